@@ -1,0 +1,292 @@
+//! The plan: the one value from which every output is written.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use geo::MultiPolygon;
+use serde::Serialize;
+
+use crate::problem::Problem;
+use crate::site::DefaultTaken;
+use crate::units::{AreaBasis, GroundHectares, PlanHectares};
+
+/// A planting plan for one property.
+#[derive(Debug, Clone, Serialize)]
+pub struct Plan {
+    /// `hillweave.plan/1`.
+    pub schema: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+    /// Name of the property.
+    pub site: String,
+    /// Coordinate system of the geometry, as `EPSG:code` or WKT.
+    pub crs: String,
+    /// Seed of every random draw.
+    pub seed: u64,
+    /// What was read.
+    pub inputs: Vec<InputRecord>,
+    /// Every default used.
+    pub defaults: Vec<DefaultTaken>,
+    /// Whole-plan figures.
+    pub totals: Totals,
+    /// Planting zones.
+    pub zones: Vec<ZoneRow>,
+    /// Blocks: one zone and one stock.
+    pub blocks: Vec<BlockRow>,
+    /// Ground not planted because of a setback or its cover.
+    pub keep_clear: Vec<KeepClearRow>,
+    /// Existing native stands, kept.
+    pub stands: Vec<StandRow>,
+    /// Fit of every stock in every zone.
+    pub fits: Vec<FitRow>,
+    /// What is asked of the nursery, by stock.
+    pub orders: Vec<OrderRow>,
+    /// How the assignment was solved.
+    pub solution: SolutionReport,
+    /// How far merging moved ground between classes.
+    pub merging: MergeReport,
+    /// Cautions for people on the ground.
+    pub cautions: Vec<Caution>,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+/// One input and its checksum.
+#[derive(Debug, Clone, Serialize)]
+pub struct InputRecord {
+    /// What it is for: `elevation`, `cover`, `site`, …
+    pub role: String,
+    /// File name relative to the site folder.
+    pub file: PathBuf,
+    /// SHA-256 of the file, hexadecimal.
+    pub sha256: String,
+}
+
+/// Whole-plan figures. Hectares of map unless `ground` is in the name.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Totals {
+    /// Area inside the boundary.
+    pub property_plan_ha: PlanHectares,
+    /// In planting zones.
+    pub zones_plan_ha: PlanHectares,
+    /// In kept stands.
+    pub stands_plan_ha: PlanHectares,
+    /// Kept clear.
+    pub keep_clear_plan_ha: PlanHectares,
+    /// In blocks: zone area times share.
+    pub planted_plan_ha: PlanHectares,
+    /// In blocks, along the slope.
+    pub planted_ground_ha: GroundHectares,
+    /// Zone ground that no stock takes: left to regenerate.
+    pub left_plan_ha: PlanHectares,
+    /// Plants in the ground.
+    pub seedlings: u64,
+    /// Plants to order.
+    pub order_qty: u64,
+    /// Map hectares in zones by LUC slope group, from the cells.
+    pub slope_group_plan_ha: BTreeMap<String, PlanHectares>,
+}
+
+/// A planting zone: contiguous ground that asks for one treatment.
+#[derive(Debug, Clone, Serialize)]
+pub struct ZoneRow {
+    /// `Z001`, …
+    pub zone_id: String,
+    /// Slope group that holds most of the zone, A to G.
+    pub slope_group: String,
+    /// `dry`, `moist` or `wet`.
+    pub wetness_class: String,
+    /// `shady`, `even` or `sunny`.
+    pub sun_class: String,
+    /// `plant` or `infill`.
+    pub cover_treatment: String,
+    /// Map area, from the polygon.
+    pub plan_area_ha: PlanHectares,
+    /// Area along the slope, from the cells.
+    pub ground_area_ha: GroundHectares,
+    /// Area-weighted mean slope.
+    pub slope_mean_deg: f64,
+    /// Slope that 90 % of the zone does not exceed.
+    pub slope_p90_deg: f64,
+    /// Area-weighted mean elevation.
+    pub elevation_mean_m: f64,
+    /// Stock with the best fit; empty when none reaches the floor.
+    pub best_fit: Option<String>,
+    /// Map area by slope group, from the cells: merging is for shape, not for truth.
+    pub slope_group_plan_ha: BTreeMap<String, PlanHectares>,
+    /// Regions that were merged into it.
+    pub merged_regions: usize,
+    /// Part of the zone that is open to planting, 0 to 1.
+    pub gap_share: f64,
+    /// Share of the zone that no stock takes, 0 to 1, and why.
+    pub left_share: f64,
+    /// Why ground is left; empty when none is.
+    pub left_reason: String,
+    /// The polygon, in the plan's coordinate system.
+    #[serde(skip)]
+    pub geometry: MultiPolygon<f64>,
+}
+
+/// A block: one zone and one stock. A zone that two lines share has two blocks over one polygon:
+/// an intimate mixture at the stated shares.
+#[derive(Debug, Clone, Serialize)]
+pub struct BlockRow {
+    /// `Z001-KEY`.
+    pub block_id: String,
+    /// Its zone.
+    pub zone_id: String,
+    /// Its stock.
+    pub stock_id: String,
+    /// `cultivar` or `seed_line`.
+    pub stock_kind: String,
+    /// Share of the zone, 0 to 1.
+    pub share: f64,
+    /// Map area: the zone's times the share.
+    pub plan_area_ha: PlanHectares,
+    /// Area along the slope: the zone's times the share.
+    pub ground_area_ha: GroundHectares,
+    /// Stems per hectare, on the basis in `density_basis`.
+    pub density_sph: f64,
+    /// Which hectare the density counts.
+    pub density_basis: AreaBasis,
+    /// Distance between plants, measured on that basis.
+    pub spacing_m: f64,
+    /// Plants in the ground.
+    pub seedlings: u64,
+    /// Plants to order, losses included.
+    pub order_qty: u64,
+    /// Fit, 0 to 1.
+    pub fit: f64,
+    /// FAO suitability order: S1, S2, S3 or N.
+    pub fit_class: String,
+    /// Factor that limits the fit; empty when nothing does.
+    pub limiting_factor: String,
+    /// Why this stock is here, in a sentence.
+    pub reason: String,
+    /// The zone's polygon.
+    #[serde(skip)]
+    pub geometry: MultiPolygon<f64>,
+}
+
+/// Ground kept clear.
+#[derive(Debug, Clone, Serialize)]
+pub struct KeepClearRow {
+    /// `K001`, …
+    pub keep_clear_id: String,
+    /// The rules that meet here, or the cover class that is never planted.
+    pub rules: String,
+    /// Why.
+    pub reason: String,
+    /// Who says so.
+    pub authority: String,
+    /// Date of the rule.
+    pub date: String,
+    /// Map area.
+    pub plan_area_ha: PlanHectares,
+    /// The polygon.
+    #[serde(skip)]
+    pub geometry: MultiPolygon<f64>,
+}
+
+/// An existing native stand that is kept.
+#[derive(Debug, Clone, Serialize)]
+pub struct StandRow {
+    /// `S001`, …
+    pub stand_id: String,
+    /// Cover class name.
+    pub cover: String,
+    /// Map area.
+    pub plan_area_ha: PlanHectares,
+    /// Area along the slope.
+    pub ground_area_ha: GroundHectares,
+    /// Area-weighted mean elevation.
+    pub elevation_mean_m: f64,
+    /// The polygon.
+    #[serde(skip)]
+    pub geometry: MultiPolygon<f64>,
+}
+
+/// How one stock fits one zone.
+#[derive(Debug, Clone, Serialize)]
+pub struct FitRow {
+    /// Zone.
+    pub zone_id: String,
+    /// Stock.
+    pub stock_id: String,
+    /// Area-weighted fit, 0 to 1.
+    pub fit: f64,
+    /// FAO order.
+    pub fit_class: String,
+    /// Share of the zone where the fit is below the floor, 0 to 1.
+    pub share_below: f64,
+    /// Factor that limits most of the ground; empty when nothing does.
+    pub limiting_factor: String,
+    /// In a landowner's words.
+    pub sentence: String,
+}
+
+/// What is asked of the nursery for one stock.
+#[derive(Debug, Clone, Serialize)]
+pub struct OrderRow {
+    /// Stock.
+    pub stock_id: String,
+    /// Name.
+    pub name: String,
+    /// `cultivar` or `seed_line`.
+    pub stock_kind: String,
+    /// Plants in the ground.
+    pub seedlings: u64,
+    /// Plants to order.
+    pub order_qty: u64,
+    /// Plants that can be had; `None`: not limited.
+    pub supply: Option<u64>,
+    /// Map area planted with it.
+    pub plan_area_ha: PlanHectares,
+    /// Blocks it stands in.
+    pub blocks: usize,
+}
+
+/// How the assignment was solved.
+#[derive(Debug, Clone, Serialize)]
+pub struct SolutionReport {
+    /// Solver.
+    pub solver: String,
+    /// Objective reached: hectares of map weighted by fit and preference.
+    pub objective: f64,
+    /// No assignment can do better than this.
+    pub bound: f64,
+    /// (bound − objective) / bound, 0 when the bound is 0.
+    pub gap: f64,
+    /// Whether the solver stopped early.
+    pub stopped_early: bool,
+    /// Limits that bind, in words.
+    pub binding: Vec<String>,
+}
+
+/// How far merging moved ground between classes.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct MergeReport {
+    /// Regions before merging.
+    pub regions: usize,
+    /// Zones after.
+    pub zones: usize,
+    /// Map hectares whose own class tuple is not its zone's.
+    pub moved_plan_ha: PlanHectares,
+    /// Share of all zone ground.
+    pub moved_share: f64,
+    /// Zones that stay below the minimum area because hard edges close them in.
+    pub below_minimum: usize,
+}
+
+/// Something people on the ground must know.
+#[derive(Debug, Clone, Serialize)]
+pub struct Caution {
+    /// What it is about: `steep ground`, `power line`, …
+    pub about: String,
+    /// Zones concerned.
+    pub zones: Vec<String>,
+    /// Map area concerned.
+    pub plan_area_ha: PlanHectares,
+    /// What to do.
+    pub text: String,
+}

@@ -1,0 +1,135 @@
+//! What is wrong with an input, said so that the reader can mend it.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+/// How much a problem matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// The plan can be made, and this should be looked at.
+    Warning,
+    /// The plan cannot be made.
+    Error,
+}
+
+/// One thing wrong: the file, the item in it, what was found, what was expected, the remedy.
+///
+/// On screen it reads
+/// ```text
+/// sample-layers/site.toml:14:1 zones.min_area
+///   found     an unknown key
+///   expected  one of the keys of [zones]
+///   remedy    did you mean `min_area_ha`?
+/// ```
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Problem {
+    /// How much it matters.
+    pub severity: Severity,
+    /// The file, when there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<PathBuf>,
+    /// Line and column in the file, both from 1, for text files.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<(usize, usize)>,
+    /// The layer, field, row, key or option concerned.
+    pub item: String,
+    /// What was found.
+    pub found: String,
+    /// What was expected.
+    pub expected: String,
+    /// What to do about it.
+    pub remedy: String,
+}
+
+impl Problem {
+    /// An error about one item.
+    pub fn error(item: impl Into<String>) -> Self {
+        Self {
+            severity: Severity::Error,
+            file: None,
+            place: None,
+            item: item.into(),
+            found: String::new(),
+            expected: String::new(),
+            remedy: String::new(),
+        }
+    }
+
+    /// A warning about one item.
+    pub fn warning(item: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(item) }
+    }
+
+    /// Names the file.
+    #[must_use]
+    pub fn file(mut self, file: impl AsRef<Path>) -> Self {
+        self.file = Some(file.as_ref().to_path_buf());
+        self
+    }
+
+    /// Names the line and column, both from 1.
+    #[must_use]
+    pub fn place(mut self, line: usize, column: usize) -> Self {
+        self.place = Some((line, column));
+        self
+    }
+
+    /// Says what was found.
+    #[must_use]
+    pub fn found(mut self, found: impl Into<String>) -> Self {
+        self.found = found.into();
+        self
+    }
+
+    /// Says what was expected.
+    #[must_use]
+    pub fn expected(mut self, expected: impl Into<String>) -> Self {
+        self.expected = expected.into();
+        self
+    }
+
+    /// Says what to do.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = remedy.into();
+        self
+    }
+
+    /// Whether it stops the plan.
+    #[must_use]
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(file) = &self.file {
+            write!(f, "{}", file.display())?;
+            if let Some((line, column)) = self.place {
+                write!(f, ":{line}:{column}")?;
+            }
+            write!(f, " ")?;
+        }
+        write!(f, "{}", self.item)?;
+        for (label, text) in
+            [("found", &self.found), ("expected", &self.expected), ("remedy", &self.remedy)]
+        {
+            if !text.is_empty() {
+                write!(f, "\n  {label:<9} {text}")?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Problem {}
+
+impl From<Problem> for Vec<Problem> {
+    fn from(problem: Problem) -> Self {
+        vec![problem]
+    }
+}

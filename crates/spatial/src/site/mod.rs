@@ -1,0 +1,5 @@
+//! The site: `site.toml` read, checked and explained.
+
+mod types;
+
+pub use types::*;

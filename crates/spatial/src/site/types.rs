@@ -1,0 +1,295 @@
+//! What a sound `site.toml` says. A [`Site`] exists only when every value in it has been checked.
+
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use crate::units::{AreaBasis, Metres, StemsPerHectare};
+
+/// A property and everything the plan is told about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// The `site.toml` it came from.
+    pub file: PathBuf,
+    /// Name of the property.
+    pub name: String,
+    /// Coordinate system of the plan, such as `EPSG:2193`; `None`: the elevation layer's own.
+    pub crs: Option<String>,
+    /// Cell side of the plan's grid; `None`: the elevation layer's own.
+    pub cell: Option<Metres>,
+    /// Ground read beyond the boundary, so that no edge effect reaches the property.
+    pub halo: Metres,
+    /// The layers.
+    pub layers: Layers,
+    /// Where nothing is planted, in order of precedence.
+    pub keep_clear: Vec<KeepClearRule>,
+    /// How ground factors become classes and classes become planting zones.
+    pub zones: ZoneRules,
+    /// How many plants a hectare.
+    pub density: DensityRules,
+    /// What share of the plants is expected to live.
+    pub survival: SurvivalRules,
+    /// How stock is assigned to zones.
+    pub mosaic: MosaicRules,
+    /// The stock file.
+    pub stock: PathBuf,
+    /// Each value that was not given, and the one used instead.
+    pub defaults: Vec<DefaultTaken>,
+}
+
+/// A default that was used because the key was not given.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DefaultTaken {
+    /// Dotted key, such as `zones.min_area_ha`.
+    pub key: String,
+    /// The value used, as it would be written in the file.
+    pub value: String,
+    /// Where the default comes from.
+    pub source: String,
+}
+
+/// The layers of a site. Paths are absolute or relative to the working directory.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layers {
+    /// Property boundary: polygons.
+    pub boundary: VectorSource,
+    /// Elevation: raster.
+    pub elevation: ElevationSource,
+    /// What grows there now: raster codes or polygons.
+    pub cover: Option<CategorySource<CoverClass>>,
+    /// Soil drainage: raster codes or polygons.
+    pub drainage: Option<CategorySource<DrainageClass>>,
+    /// Slope in degrees, used instead of the one derived from elevation.
+    pub slope: Option<PathBuf>,
+    /// Aspect in degrees clockwise from north, used instead of the derived one.
+    pub aspect: Option<PathBuf>,
+    /// Wetness index, used instead of the derived one.
+    pub wetness: Option<PathBuf>,
+    /// Monthly station normals: CSV.
+    pub climate: Option<ClimateSource>,
+}
+
+/// A vector layer in any format that GDAL reads.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VectorSource {
+    /// File.
+    pub file: PathBuf,
+    /// Layer inside the file; `None`: its only one.
+    pub layer: Option<String>,
+    /// Filter in OGR SQL, such as `width_m >= 3`.
+    pub filter: Option<String>,
+}
+
+/// The elevation raster.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ElevationSource {
+    /// File.
+    pub file: PathBuf,
+    /// Metres in one unit of its values: 1 for metres, 0.3048 for feet; `None`: as the file says,
+    /// and metres when it does not.
+    pub metres_per_unit: Option<f64>,
+    /// Value that stands for holes when the file declares none.
+    pub nodata: Option<f64>,
+}
+
+/// A layer of categories, with the table from its codes to our classes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CategorySource<C> {
+    /// File: a raster of codes, or polygons with the code in `field`.
+    pub file: PathBuf,
+    /// Layer inside a vector file.
+    pub layer: Option<String>,
+    /// Field with the code; `None` for a raster.
+    pub field: Option<String>,
+    /// The table, in the order of the file.
+    pub table: Vec<CodeRow<C>>,
+}
+
+/// One row of a category table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CodeRow<C> {
+    /// The code as text: a raster's whole number, or a field's value.
+    pub code: String,
+    /// The class it stands for.
+    pub class: C,
+}
+
+/// What grows there now, and what is to be done with it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CoverClass {
+    /// Name, such as `pasture`.
+    pub name: String,
+    /// What is done with it.
+    pub treatment: Treatment,
+    /// Share of the ground open for infill planting, 0 to 1 (1 for `plant`).
+    pub gap_share: f64,
+    /// Expected survival on this cover, overriding the slope's.
+    pub survival: Option<f64>,
+}
+
+/// What is done with existing cover.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Treatment {
+    /// Cleared or open: planted all over.
+    Plant,
+    /// Patchy: its gaps are planted.
+    Infill,
+    /// A native stand: kept as it is, and may be sampled for seed.
+    Keep,
+    /// Never planted: water, rock, yards.
+    Never,
+}
+
+/// The five-class soil drainage ladder, driest last.
+/// Source: national soil classification drainage classes (Milne et al. 1995; names from memory).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DrainageClass {
+    /// Very poorly drained.
+    VeryPoor,
+    /// Poorly drained.
+    Poor,
+    /// Imperfectly drained.
+    Imperfect,
+    /// Moderately well drained.
+    ModeratelyWell,
+    /// Well drained.
+    Well,
+}
+
+/// A climate table and where its station stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClimateSource {
+    /// CSV with the columns `month,temp_mean_c,temp_min_c` (others are left alone), 12 rows.
+    pub file: PathBuf,
+    /// Elevation of the station.
+    pub station_elevation: Metres,
+    /// Cooling with height, °C per 100 m.
+    pub lapse_c_per_100m: f64,
+}
+
+/// Ground that is not planted within a distance of a feature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KeepClearRule {
+    /// Short name, such as `stream`; unique in the site.
+    pub name: String,
+    /// The features: points, lines or polygons.
+    pub source: VectorSource,
+    /// Distance kept clear from the feature's edge.
+    pub distance: Metres,
+    /// Field with the full width of a line feature in metres; half of it is added on each side.
+    pub width_field: Option<String>,
+    /// Why.
+    pub reason: String,
+    /// Who says so: a rule, a plan, a lease.
+    pub authority: String,
+    /// Date of the rule, as written.
+    pub date: String,
+    /// Distance within which planters are told to ask first; `None`: no such zone.
+    pub ask_within: Option<Metres>,
+    /// What planters are told.
+    pub caution: Option<String>,
+}
+
+/// A factor whose classes bound zones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ZoneFactor {
+    /// LUC slope group A–G.
+    SlopeGroup,
+    /// Dry, moist or wet ground.
+    WetnessClass,
+    /// Shady, even or sunny ground.
+    SunClass,
+    /// Plant, infill, keep, never.
+    CoverTreatment,
+}
+
+/// How real-valued slope falls between the handbook's whole-degree groups.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SlopeEdges {
+    /// A ≤ 3 < B ≤ 7 < C ≤ 15 < D ≤ 20 < E ≤ 25 < F ≤ 35 < G.
+    UpperBound,
+    /// Round to whole degrees first, then look up.
+    WholeDegrees,
+}
+
+/// How factors become classes and classes become zones.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneRules {
+    /// Factors whose classes bound zones.
+    pub factors: Vec<ZoneFactor>,
+    /// Smallest zone, square metres of map.
+    pub min_area_m2: f64,
+    /// Working scale for slope and aspect: elevation is smoothed to it first; 0: raw cells.
+    pub slope_scale: Metres,
+    /// Slope group edges.
+    pub slope_edges: SlopeEdges,
+    /// Wetness index at which ground becomes moist, then wet.
+    pub wetness_edges: [f64; 2],
+    /// Ratio of direct sun on the slope to direct sun on level ground, at which shady becomes
+    /// even, then sunny.
+    pub sun_edges: [f64; 2],
+    /// Months (1–12) over which sun is counted.
+    pub sun_months: Vec<u8>,
+    /// Greatest distance a border may move when its stair steps are straightened; 0: none.
+    pub straighten: Metres,
+}
+
+/// How plants are set out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Pattern {
+    /// Square: 10,000 / s² plants a hectare.
+    Square,
+    /// Triangular: 10,000 / (0.8660 s²).
+    Triangular,
+}
+
+/// How many plants a hectare.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DensityRules {
+    /// Whether the density counts ground or map hectares.
+    pub basis: AreaBasis,
+    /// Pattern, from which spacing follows.
+    pub pattern: Pattern,
+    /// Density where no rule below says otherwise.
+    pub usual: StemsPerHectare,
+    /// By LUC slope group, for instance closer on the steep: (`"FG"` letters, density).
+    pub by_slope_group: Vec<(String, StemsPerHectare)>,
+    /// By cover class name, for instance closer on slip scars.
+    pub by_cover: Vec<(String, StemsPerHectare)>,
+}
+
+/// What share of the plants is expected to live to the check.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SurvivalRules {
+    /// On slopes up to `steep_from_deg`.
+    pub gentle: f64,
+    /// On steeper slopes.
+    pub steep: f64,
+    /// Slope at which `steep` begins, degrees.
+    pub steep_from_deg: f64,
+}
+
+/// How stock is assigned to zones.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MosaicRules {
+    /// Least share of a zone that a line may take, 0 to 1.
+    pub min_share: f64,
+    /// Fit below which a line is never planted, 0 to 1.
+    pub fit_floor: f64,
+    /// Worth of a seed line's fit beside a cultivar's, 0 to 1: below 1, the cultivar goes first
+    /// where both fit.
+    pub seed_line_weight: f64,
+    /// Largest share of the planted ground that one line may take, 0 to 1.
+    pub line_cap: f64,
+    /// Fit edges of the FAO orders: S1 from, S2 from, S3 from (below: N).
+    pub fit_orders: [f64; 3],
+    /// Relative gap to the proven bound at which the solver may stop.
+    pub gap: f64,
+    /// Seconds after which the solver stops with the best found.
+    pub time_limit_s: f64,
+}
