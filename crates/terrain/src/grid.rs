@@ -79,7 +79,7 @@ impl Grid {
         cell_width: f64,
         cell_height: f64,
     ) -> Result<Self, GridError> {
-        let cells = cols.checked_mul(rows).unwrap_or(usize::MAX);
+        let cells = cols.saturating_mul(rows);
         if cells == 0 || cells > u32::MAX as usize {
             return Err(GridError::Size { cols, rows });
         }
