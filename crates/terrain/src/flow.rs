@@ -63,6 +63,7 @@ pub fn flow_area_m2(filled: &Raster<f32>, routing: Routing) -> Raster<f32> {
 
 /// Steps from each level cell to the nearest way out over cells of its height; 0 where a cell has a
 /// lower neighbour or is itself a way out, `u32::MAX` in a hollow.
+#[expect(clippy::float_cmp, reason = "level ground is ground of exactly one height")]
 fn steps_over_level_ground(filled: &Raster<f32>) -> Vec<u32> {
     let (grid, cells) = (filled.grid(), filled.cells());
     let lower = |at: usize| neighbours(grid, at).any(|(next, _)| cells[next] < cells[at]);
@@ -87,6 +88,7 @@ fn steps_over_level_ground(filled: &Raster<f32>) -> Vec<u32> {
 }
 
 /// Calls `take` with each receiver of a cell and its share of the water; shares add up to 1.
+#[expect(clippy::float_cmp, reason = "level ground is ground of exactly one height")]
 fn for_receivers(
     filled: &Raster<f32>,
     level: &[u32],
@@ -122,9 +124,13 @@ fn for_receivers(
             }
         }
         Routing::Multiple { exponent } => {
-            drops.iter_mut().for_each(|(_, drop)| *drop = drop.powf(exponent));
+            for (_, drop) in drops.iter_mut() {
+                *drop = drop.powf(exponent);
+            }
             let sum: f32 = drops.iter().map(|(_, weight)| weight).sum();
-            drops.iter().for_each(|(next, weight)| take(*next, weight / sum));
+            for (next, weight) in drops.iter() {
+                take(*next, weight / sum);
+            }
         }
     }
 }

@@ -30,9 +30,9 @@ pub fn fill_hollows(elevation: &Raster<f32>) -> Raster<f32> {
     }
     let mut done: Vec<bool> = filled.cells().iter().map(|cell| cell.is_nan()).collect();
     let mut rim = BinaryHeap::new();
-    for at in 0..grid.len() {
-        if !done[at] && touches_outside(&filled, at) {
-            done[at] = true;
+    for (at, done) in done.iter_mut().enumerate() {
+        if !*done && touches_outside(&filled, at) {
+            *done = true;
             rim.push(Reverse(rank(filled.cells()[at], at)));
         }
     }

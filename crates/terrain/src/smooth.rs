@@ -44,7 +44,7 @@ pub fn smooth(elevation: &Raster<f32>, scale_m: f64, kernel: Kernel) -> Raster<f
 
 /// Half a window of weights: the middle cell first, then outwards.
 fn weights(scale_m: f64, cell_m: f64, kernel: Kernel) -> Vec<f32> {
-    if !(scale_m > 0.0) {
+    if scale_m <= 0.0 || scale_m.is_nan() {
         return vec![1.0];
     }
     let half = scale_m / 2.0;
