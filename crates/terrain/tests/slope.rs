@@ -1,5 +1,7 @@
 //! Slope and aspect against geometry, a published window and their laws.
 
+#![allow(clippy::unwrap_used, clippy::float_cmp, reason = "tests say what they mean exactly")]
+
 mod ground_support;
 
 use ground_support::{grid, places, rough, surface};

@@ -1,5 +1,7 @@
 //! Sunlight against published solar geometry.
 
+#![allow(clippy::unwrap_used, clippy::float_cmp, reason = "tests say what they mean exactly")]
+
 mod ground_support;
 
 use ground_support::grid;

@@ -1,5 +1,7 @@
 //! Hollows, flow and wetness against slow, obvious versions and their laws.
 
+#![allow(clippy::unwrap_used, clippy::float_cmp, reason = "tests say what they mean exactly")]
+
 mod ground_support;
 
 use ground_support::{around, grid, places, rough, surface};
