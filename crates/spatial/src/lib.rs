@@ -5,7 +5,19 @@
 //! ```
 //! Every front end calls this one pipeline and gets the same [`plan::Plan`].
 
+pub mod checks;
+pub mod counts;
+pub mod fit;
+pub mod ground;
+pub mod landform;
+pub mod layout;
+pub mod mosaic;
+pub mod offers;
+pub mod pipeline;
 pub mod plan;
 pub mod problem;
+pub mod read;
 pub mod site;
 pub mod units;
+pub mod write;
+pub mod zones;

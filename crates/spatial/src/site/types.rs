@@ -158,6 +158,12 @@ pub enum DrainageClass {
     Well,
 }
 
+impl DrainageClass {
+    /// The ladder, wettest first.
+    pub const LADDER: [Self; 5] =
+        [Self::VeryPoor, Self::Poor, Self::Imperfect, Self::ModeratelyWell, Self::Well];
+}
+
 /// A climate table and where its station stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClimateSource {
@@ -223,6 +229,9 @@ pub struct ZoneRules {
     pub factors: Vec<ZoneFactor>,
     /// Smallest zone, square metres of map.
     pub min_area_m2: f64,
+    /// Smallest kept stand or never-planted patch drawn by itself, square metres of map; smaller
+    /// ones stay inside the zone around them and are left out of its counts.
+    pub min_patch_m2: f64,
     /// Working scale for slope and aspect: elevation is smoothed to it first; 0: raw cells.
     pub slope_scale: Metres,
     /// Slope group edges.

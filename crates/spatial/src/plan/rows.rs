@@ -1,4 +1,4 @@
-//! The plan: the one value from which every output is written.
+//! What a plan says: its rows and figures.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

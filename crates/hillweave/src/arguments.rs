@@ -1,0 +1,199 @@
+//! What can be typed: one table, from which help, completions and the manual page are made.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Planting mosaics for steep, erodible hill country
+///
+/// Reads a property's layers, draws planting zones, fits every cultivar and seed line to them,
+/// assigns the stock that can be had, counts plants and orders, and writes one plan.
+#[derive(Debug, Parser)]
+#[command(name = "hillweave", version, arg_required_else_help = true, max_term_width = 100)]
+#[command(after_help = "\
+Examples:
+  hillweave new my-hills                          start a site
+  hillweave check my-hills/site.toml              what would be used, and what is wrong
+  hillweave plan my-hills/site.toml -o plan       plan the property
+  hillweave ground --elevation dem.tif -o ground  landform layers of any elevation raster
+
+Exit status: 0 done; 1 done, with something to look at; 2 nothing done, the input must be mended.")]
+pub(crate) struct Arguments {
+    /// What to do
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    /// Options of every command
+    #[command(flatten)]
+    pub(crate) general: General,
+}
+
+/// Options of every command.
+#[derive(Debug, Args)]
+pub(crate) struct General {
+    /// Print JSON instead of words
+    #[arg(long, global = true, help_heading = "General options")]
+    pub(crate) json: bool,
+    /// Print nothing but errors
+    #[arg(short, long, global = true, help_heading = "General options")]
+    pub(crate) quiet: bool,
+    /// Threads to use; all cores when left out. The plan is the same for any number
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..), help_heading = "General options")]
+    pub(crate) threads: Option<u16>,
+    /// When to use colour
+    #[arg(
+        long,
+        global = true,
+        value_name = "WHEN",
+        default_value = "auto",
+        help_heading = "General options"
+    )]
+    pub(crate) color: ColorChoice,
+}
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ColorChoice {
+    /// On a terminal, unless `NO_COLOR` is set
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Write a commented starter site into a new folder
+    New(New),
+    /// Read everything and say what would be used and what is wrong
+    Check(Check),
+    /// Write landform layers: slope, aspect, filled surface, flow, wetness
+    Ground(Ground),
+    /// Plan a property: zones, blocks, counts and orders
+    Plan(Plan),
+    /// Print a completion script for a shell
+    Completions(Completions),
+    /// Print the manual page (roff)
+    Manual,
+    /// Print a reference page of the documentation (Markdown)
+    #[command(hide = true)]
+    Reference(Reference),
+}
+
+/// Options of `new`.
+#[derive(Debug, Args)]
+pub(crate) struct New {
+    /// Folder to make
+    pub(crate) folder: PathBuf,
+}
+
+/// Options of `check`.
+#[derive(Debug, Args)]
+pub(crate) struct Check {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+}
+
+/// Options of `ground`.
+#[derive(Debug, Args)]
+pub(crate) struct Ground {
+    /// The site file, or its folder
+    #[arg(required_unless_present = "elevation", conflicts_with = "elevation")]
+    pub(crate) site: Option<PathBuf>,
+    /// An elevation raster, without a site
+    #[arg(long, value_name = "DEM")]
+    pub(crate) elevation: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Slope formula
+    #[arg(long, default_value = "horn")]
+    pub(crate) method: Method,
+    /// Working scale of slope and aspect in metres, 0 for raw cells; the site's own, or 0
+    #[arg(long, value_name = "METRES", value_parser = metres)]
+    pub(crate) scale: Option<f64>,
+    /// Reproject the elevation to this coordinate system first, such as EPSG:2193
+    #[arg(long, value_name = "CRS", requires = "elevation")]
+    pub(crate) crs: Option<String>,
+    /// Cell side after reprojecting, metres
+    #[arg(long, value_name = "METRES", requires = "elevation", value_parser = metres)]
+    pub(crate) cell: Option<f64>,
+    /// Value that stands for holes, when the file does not declare one
+    #[arg(long, value_name = "VALUE", requires = "elevation", allow_negative_numbers = true)]
+    pub(crate) nodata: Option<f64>,
+    /// Replace the folder if it is there
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub(crate) timings: bool,
+}
+
+/// Slope formula.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Method {
+    /// Horn 1981: weighted differences over 3 × 3 cells
+    Horn,
+    /// Zevenbergen and Thorne 1987: central differences
+    ZevenbergenThorne,
+}
+
+/// Options of `plan`.
+#[derive(Debug, Args)]
+pub(crate) struct Plan {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier plan
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub(crate) timings: bool,
+    /// Seed of every random draw
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// Options of `completions`.
+#[derive(Debug, Args)]
+pub(crate) struct Completions {
+    /// The shell
+    pub(crate) shell: clap_complete::Shell,
+}
+
+/// Options of `reference`.
+#[derive(Debug, Args)]
+pub(crate) struct Reference {
+    /// Which page
+    pub(crate) page: Page,
+}
+
+/// A page made from the tables in the code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Page {
+    /// Every column of every layer
+    Columns,
+    /// Every key of site.toml
+    SiteKeys,
+}
+
+/// Metres from 0 up.
+fn metres(text: &str) -> Result<f64, String> {
+    let value = text.parse::<f64>().ok().filter(|value| value.is_finite() && *value >= 0.0);
+    value.ok_or_else(|| "expected metres from 0 up, such as 10".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_table_is_sound() {
+        Arguments::command().debug_assert();
+    }
+}

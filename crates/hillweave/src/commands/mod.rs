@@ -1,0 +1,7 @@
+//! One file a command.
+
+pub(crate) mod check;
+pub(crate) mod ground;
+pub(crate) mod new;
+pub(crate) mod pages;
+pub(crate) mod plan;

@@ -1,0 +1,121 @@
+//! The ten lines a person wants after a plan is made.
+
+use spatial::plan::{OrderRow, Plan};
+
+use crate::screen::{Ink, Screen, counted};
+
+/// The plan in words.
+pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
+    let mut lines = vec![
+        format!(
+            "{}: {:.1} ha of map inside the boundary",
+            screen.ink(Ink::Strong, &plan.site),
+            plan.totals.property_plan_ha.0
+        ),
+        planted(plan),
+        rest(plan),
+        steep(plan),
+    ];
+    lines.extend(plan.orders.iter().map(order));
+    lines.push(format!(
+        "  total         {} plants in the ground, {} to order with losses",
+        thousands(plan.totals.seedlings),
+        thousands(plan.totals.order_qty)
+    ));
+    lines.push(solved(plan));
+    lines.push(cautions(plan));
+    lines.push(warnings(plan));
+    lines.join("\n") + "\n"
+}
+
+fn planted(plan: &Plan) -> String {
+    let zones = plan.zones.iter().filter(|zone| zone.left_share < 1.0).count();
+    format!(
+        "  planted       {:.1} ha of map, {:.1} ha along the slope, in {} of {}",
+        plan.totals.planted_plan_ha.0,
+        plan.totals.planted_ground_ha.0,
+        counted(plan.blocks.len(), "block"),
+        counted(zones, "zone"),
+    )
+}
+
+fn rest(plan: &Plan) -> String {
+    format!(
+        "  not planted   {:.1} ha of stands kept, {:.1} ha kept clear, {:.1} ha left to regenerate",
+        plan.totals.stands_plan_ha.0, plan.totals.keep_clear_plan_ha.0, plan.totals.left_plan_ha.0
+    )
+}
+
+fn steep(plan: &Plan) -> String {
+    let group = |letter: &str| plan.totals.slope_group_plan_ha.get(letter).map_or(0.0, |ha| ha.0);
+    format!(
+        "  steep         {:.1} ha of zone ground is 26–35° (LUC group F), {:.1} ha steeper (G)",
+        group("F"),
+        group("G")
+    )
+}
+
+fn order(order: &OrderRow) -> String {
+    let kind = order.stock_kind.replace('_', " ");
+    let supply = order.supply.map_or(String::new(), |supply| format!(" of {}", thousands(supply)));
+    format!(
+        "  {:<13} {} to order{supply}, {:.1} ha of map ({kind})",
+        order.name,
+        thousands(order.order_qty),
+        order.plan_area_ha.0
+    )
+}
+
+fn solved(plan: &Plan) -> String {
+    let binding = match plan.solution.binding.len() {
+        0 => "no limit binds".to_owned(),
+        number => format!("{} (plan.json says what more would be worth)", counted_verb(number)),
+    };
+    format!(
+        "  assignment    within {:.2} % of the best there can be; {binding}",
+        plan.solution.gap * 100.0
+    )
+}
+
+fn counted_verb(limits: usize) -> String {
+    if limits == 1 { "1 limit binds".to_owned() } else { format!("{limits} limits bind") }
+}
+
+fn cautions(plan: &Plan) -> String {
+    let abouts: Vec<&str> = plan.cautions.iter().map(|caution| caution.about.as_str()).collect();
+    let list = if abouts.is_empty() { "none".to_owned() } else { abouts.join(", ") };
+    format!("  cautions      {list}; local rules and licensed people decide")
+}
+
+fn warnings(plan: &Plan) -> String {
+    match plan.warnings.len() {
+        0 => "  warnings      none".to_owned(),
+        number => format!("  warnings      {number}, listed in plan.json"),
+    }
+}
+
+/// A whole number with a comma at each thousand.
+pub(crate) fn thousands(number: u64) -> String {
+    let digits = number.to_string();
+    let mut grouped = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    grouped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::thousands;
+
+    #[test]
+    fn a_comma_at_each_thousand() {
+        let cases = [(0, "0"), (999, "999"), (1_000, "1,000"), (1_234_567, "1,234,567")];
+        for (number, text) in cases {
+            assert_eq!(thousands(number), text);
+        }
+    }
+}

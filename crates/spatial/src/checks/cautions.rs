@@ -1,0 +1,63 @@
+//! The usual cautions, beside the ground they concern. Local rules and licensed people decide.
+
+use geo::{Area, BooleanOps, BoundingRect, Intersects};
+
+use crate::plan::Caution;
+use crate::read::{KeepClearArea, Ready};
+use crate::site::Site;
+use crate::units::PlanHectares;
+use crate::zones::{Zone, Zones};
+
+/// What is said of ground steeper than each of the caution slopes. Common practice, numbers from
+/// memory; worded as a question to be settled on site, never as permission.
+const STEEP: [(&str, &str); 3] = [
+    ("slopes over 15°", "wheeled machines need a site safety plan here"),
+    ("slopes over 22°", "tracked machines need a site safety plan here"),
+    (
+        "slopes over 35°",
+        "planting by hand needs a site safety plan here; keep people off ground above bluffs",
+    ),
+];
+
+/// Every caution of a plan: steep ground by slope, then the features that say "ask first".
+#[must_use]
+pub fn cautions(zones: &Zones, ready: &Ready, site: &Site) -> Vec<Caution> {
+    let steep = STEEP.iter().enumerate().filter_map(|(at, (about, text))| {
+        caution(about, text, &zones.zones, |zone| zone.statistics.steeper_m2[at])
+    });
+    let asks = ready.keep_clear.iter().filter_map(|area| ask(area, zones, site));
+    steep.chain(asks).collect()
+}
+
+/// A feature whose surroundings planters must ask about.
+fn ask(area: &KeepClearArea, zones: &Zones, site: &Site) -> Option<Caution> {
+    let rule = &site.keep_clear[area.rule];
+    let around = area.ask.as_ref()?;
+    let reach = around.bounding_rect()?;
+    let within = |zone: &Zone| {
+        let near = zone.geometry.bounding_rect().is_some_and(|bounds| bounds.intersects(&reach));
+        if near { zone.geometry.intersection(around).unsigned_area() } else { 0.0 }
+    };
+    let metres = rule.ask_within.map_or(0.0, |distance| distance.0);
+    let about = format!("within {metres} m of {}", rule.name);
+    let text = rule.caution.clone().unwrap_or_else(|| rule.reason.clone());
+    caution(&about, &text, &zones.zones, within)
+}
+
+/// A caution over the zones where `area_m2` finds ground; `None` when there is none.
+fn caution(
+    about: &str,
+    text: &str,
+    zones: &[Zone],
+    area_m2: impl Fn(&Zone) -> f64,
+) -> Option<Caution> {
+    let concerned: Vec<(&Zone, f64)> =
+        zones.iter().map(|zone| (zone, area_m2(zone))).filter(|(_, area)| *area > 0.5).collect();
+    let area = concerned.iter().map(|(_, area)| area).sum();
+    (!concerned.is_empty()).then(|| Caution {
+        about: about.to_owned(),
+        zones: concerned.iter().map(|(zone, _)| zone.id.clone()).collect(),
+        plan_area_ha: PlanHectares::from_m2(area),
+        text: format!("{text}; local rules and licensed people decide"),
+    })
+}

@@ -1,0 +1,133 @@
+//! How well every stock fits every zone, and what limits it.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+use stock::{Conditions, Factor, FitEdges, FitOrder, Library, Limit, Stock};
+
+use crate::ground::Ground;
+use crate::layout::gap_share_at;
+use crate::site::Site;
+use crate::zones::{Zone, Zones};
+
+/// The fit of one stock in one zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneFit {
+    /// Area-weighted over the ground open to planting, 0 to 1.
+    pub fit: f64,
+    /// Its FAO suitability order.
+    pub order: FitOrder,
+    /// Share of that ground where the fit is below the site's floor.
+    pub share_below: f64,
+    /// What costs most fit over the zone, and the share of the ground that it limits.
+    pub limiting: Option<(Limit, f64)>,
+}
+
+impl ZoneFit {
+    /// In a landowner's words, such as `too cold on 62 % of the ground`.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        match self.limiting {
+            None => "suits all of the ground".to_owned(),
+            Some((limit, share)) => {
+                format!("{} on {} of the ground", limit.words(), percent(share))
+            }
+        }
+    }
+}
+
+/// A share as a whole percentage that never rounds something to nothing or to all.
+#[must_use]
+pub fn percent(share: f64) -> String {
+    match share * 100.0 {
+        none if none <= 0.0 => "0 %".to_owned(),
+        little if little < 1.0 => "under 1 %".to_owned(),
+        most if most > 99.0 && most < 100.0 => "over 99 %".to_owned(),
+        rest => format!("{rest:.0} %"),
+    }
+}
+
+/// Fits every stock in every zone: `[zone][stock]`.
+///
+/// Per cell the least factor limits (the limiting-condition method of FAO 1976, A Framework for
+/// Land Evaluation); per zone the mean is weighted by the exact area of ground open to planting.
+/// Cost: cells × stocks × factors, on all cores.
+#[must_use]
+pub fn fit(zones: &Zones, ground: &Ground, site: &Site, library: &Library) -> Vec<Vec<ZoneFit>> {
+    let edges = FitEdges::new(site.mosaic.fit_orders).unwrap_or_default();
+    let of_zone = |zone: &Zone| {
+        let places = places(zone, ground, site);
+        let one = |stock: &Stock| fit_one(stock, &places, site.mosaic.fit_floor, &edges);
+        library.stocks().iter().map(one).collect()
+    };
+    zones.zones.par_iter().map(of_zone).collect()
+}
+
+/// What is known at each cell of a zone, and how much ground there is open to planting.
+fn places(zone: &Zone, ground: &Ground, site: &Site) -> Vec<(Conditions, f64)> {
+    let open = zone.cells.iter().map(|cell| {
+        let at = cell.at as usize;
+        (conditions_at(ground, at), f64::from(cell.share) * gap_share_at(ground, site, at))
+    });
+    open.filter(|(_, weight)| *weight > 0.0).collect()
+}
+
+/// The conditions of a cell.
+#[must_use]
+pub fn conditions_at(ground: &Ground, at: usize) -> Conditions {
+    let value = |raster: &terrain::Raster<f32>| f64::from(raster.cells()[at]);
+    let drainage = ground.drainage.as_ref().map_or(0, |drainage| drainage.cells()[at]);
+    let mut here = Conditions::unknown()
+        .with(Factor::ElevationM, value(&ground.elevation_m))
+        .with(Factor::SlopeDeg, value(&ground.slope_deg))
+        .with(Factor::WetnessIndex, value(&ground.wetness_index))
+        .with(Factor::SunRatio, value(&ground.sun_ratio))
+        .with_drainage(drainage.checked_sub(1));
+    if let Some(coldest) = &ground.coldest_month_min_c {
+        here = here.with(Factor::ColdestMonthMinC, value(coldest));
+    }
+    here
+}
+
+fn fit_one(
+    stock: &Stock,
+    places: &[(Conditions, f64)],
+    floor: f64,
+    edges: &FitEdges,
+) -> ZoneFit {
+    let (mut area, mut sum, mut below) = (0.0, 0.0, 0.0);
+    let mut limits: BTreeMap<Limit, (f64, f64)> = BTreeMap::new();
+    for (here, weight) in places {
+        let fit = stock.fit(here);
+        area += weight;
+        sum += weight * fit.value;
+        below += if fit.value < floor { *weight } else { 0.0 };
+        if let Some(limit) = fit.limiting {
+            let (lost, limited) = limits.entry(limit).or_default();
+            *lost += weight * (1.0 - fit.value);
+            *limited += weight;
+        }
+    }
+    let share = |part: f64| if area > 0.0 { part / area } else { 0.0 };
+    let worst = limits.iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0).then(b.0.cmp(a.0)));
+    ZoneFit {
+        fit: share(sum),
+        order: edges.order(share(sum)),
+        share_below: share(below),
+        limiting: worst.map(|(limit, (_, limited))| (*limit, share(*limited))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_percentage_never_hides_a_little() {
+        assert_eq!(percent(0.0), "0 %");
+        assert_eq!(percent(0.004), "under 1 %");
+        assert_eq!(percent(0.384), "38 %");
+        assert_eq!(percent(0.996), "over 99 %");
+        assert_eq!(percent(1.0), "100 %");
+    }
+}

@@ -1,0 +1,136 @@
+//! The ground: every factor of the site, cell by cell, on one grid.
+
+use terrain::{Grid, Raster, Routing, SlopeMethod};
+
+use crate::landform::{on_grids, slope_at_scale};
+use crate::problem::Problem;
+use crate::read::{Climate, Ready};
+use crate::site::{DrainageClass, Site};
+
+/// The aligned stack of factor layers.
+#[derive(Debug, Clone)]
+pub struct Ground {
+    /// Elevation, metres.
+    pub elevation_m: Raster<f32>,
+    /// Slope at planting scale, degrees.
+    pub slope_deg: Raster<f32>,
+    /// Wetness index ln(a / tan β).
+    pub wetness_index: Raster<f32>,
+    /// Direct sun over the chosen months, level ground = 1.
+    pub sun_ratio: Raster<f32>,
+    /// Mean daily minimum of the coldest month, °C; `None` without a climate table.
+    pub coldest_month_min_c: Option<Raster<f32>>,
+    /// Position in the site's cover table plus 1, 0 where unknown; `None` without a cover layer.
+    pub cover: Option<Raster<u8>>,
+    /// Position on the drainage ladder plus 1, 0 where unknown; `None` without the layer.
+    pub drainage: Option<Raster<u8>>,
+    /// What the reader should know about how it was made.
+    pub notes: Vec<Problem>,
+}
+
+impl Ground {
+    /// The grid of all its layers.
+    #[must_use]
+    pub fn grid(&self) -> &Grid {
+        self.elevation_m.grid()
+    }
+
+    /// Ground area over map area of a cell: 1 / cos(slope).
+    #[must_use]
+    pub fn area_factor(&self, at: usize) -> f64 {
+        1.0 / f64::from(self.slope_deg.cells()[at]).to_radians().cos()
+    }
+}
+
+/// Derives every factor from the layers read.
+///
+/// Slope and aspect: Horn 1981 on elevation smoothed to the working scale. Wetness: Beven & Kirkby
+/// 1979 over multiple flow (Freeman 1991) on the filled surface (Barnes et al. 2014). Layers that
+/// the site gives are used instead. Cost: linear in cells, but for the filling (n log n).
+///
+/// # Errors
+/// When layers that should share a grid do not.
+pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
+    let mut notes = Vec::new();
+    let derived = slope_at_scale(&ready.elevation, SlopeMethod::Horn, site.zones.slope_scale);
+    let slope = ready.slope_deg.clone().unwrap_or(derived.slope_deg);
+    let (slope_deg, borrowed) = widen_by_one(&slope, &ready.elevation);
+    if borrowed > 0 {
+        notes.push(edge_note(borrowed));
+    }
+    let given = ready.aspect_deg.clone().unwrap_or(derived.aspect_deg);
+    let (aspect_deg, _) = widen_by_one(&given, &ready.elevation);
+    let wetness_index = match &ready.wetness_index {
+        Some(given) => given.clone(),
+        None => wetness(ready, &slope_deg)?,
+    };
+    let sun_ratio =
+        terrain::sun_ratio(&slope_deg, &aspect_deg, ready.latitude_deg, &site.zones.sun_months)
+            .map_err(|error| on_grids(&error))?;
+    Ok(Ground {
+        coldest_month_min_c: coldest(ready, site),
+        elevation_m: ready.elevation.clone(),
+        slope_deg,
+        wetness_index,
+        sun_ratio,
+        cover: ready.cover.clone(),
+        drainage: ready.drainage.clone(),
+        notes,
+    })
+}
+
+/// Wetness from elevation alone.
+fn wetness(ready: &Ready, slope_deg: &Raster<f32>) -> Result<Raster<f32>, Problem> {
+    let filled = terrain::fill_hollows(&ready.elevation);
+    let flow = terrain::flow_area_m2(&filled, Routing::MULTIPLE);
+    terrain::wetness_index(&flow, slope_deg).map_err(|error| on_grids(&error))
+}
+
+/// Station normals moved by the lapse rate to each cell's height.
+fn coldest(ready: &Ready, site: &Site) -> Option<Raster<f32>> {
+    let climate: &Climate = ready.climate.as_ref()?;
+    let source = site.layers.climate.as_ref()?;
+    let at_station = climate.coldest_month_min_c();
+    let per_metre = source.lapse_c_per_100m / 100.0;
+    let station = source.station_elevation.0;
+    Some(ready.elevation.map(|metres| {
+        (at_station - per_metre * (f64::from(*metres) - station)) as f32
+    }))
+}
+
+/// The window of a slope needs all eight neighbours, so the outer ring of known elevation has
+/// none: each such cell takes the value of a neighbour that has one. Returns how many did.
+fn widen_by_one(layer: &Raster<f32>, elevation: &Raster<f32>) -> (Raster<f32>, usize) {
+    let mut borrowed = 0;
+    let wide = Raster::from_fn(*layer.grid(), |row, col| {
+        let own = layer.get(row, col);
+        if own.is_some() || elevation.get(row, col).is_none() {
+            return own.unwrap_or(f32::NAN);
+        }
+        let neighbour = known_neighbour(layer, row, col);
+        borrowed += usize::from(neighbour.is_some());
+        neighbour.unwrap_or(f32::NAN)
+    });
+    (wide, borrowed)
+}
+
+/// The first known value around a cell, from the north-west.
+fn known_neighbour(layer: &Raster<f32>, row: usize, col: usize) -> Option<f32> {
+    let rows = row.saturating_sub(1)..=row + 1;
+    let mut around = rows.flat_map(|r| (col.saturating_sub(1)..=col + 1).map(move |c| (r, c)));
+    around.find_map(|(r, c)| layer.get(r, c))
+}
+
+fn edge_note(cells: usize) -> Problem {
+    Problem::warning("elevation, outer ring")
+        .found(format!("{cells} cells at the edge of the known ground have no full window"))
+        .expected("elevation for at least one cell beyond the boundary on every side")
+        .remedy("their slope is a neighbour's; a wider elevation layer removes this")
+}
+
+/// The drainage class of a ladder position plus 1.
+#[must_use]
+pub fn drainage_of(code: u8) -> Option<DrainageClass> {
+    let ladder = DrainageClass::LADDER;
+    ladder.get(usize::from(code).wrapping_sub(1)).copied()
+}

@@ -1,0 +1,177 @@
+//! The one pipeline behind every front end.
+
+use std::path::Path;
+
+use stock::Library;
+
+use crate::counts::count_blocks;
+use crate::fit::fit;
+use crate::ground::ground;
+use crate::layout::zone_demand;
+use crate::mosaic::{MosaicError, solve};
+use crate::offers::programme;
+use crate::plan::{InputRecord, Parts, Plan, assemble};
+use crate::problem::Problem;
+use crate::read::{Crs, Ready, input_record, read, read_text};
+use crate::site::{self, Site};
+use crate::zones::zones;
+
+/// A stage of the pipeline, in the order in which they run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// Layers read and aligned.
+    Read,
+    /// Slope, wetness, sun, cold.
+    Ground,
+    /// Planting zones drawn.
+    Zones,
+    /// Every stock fitted to every zone.
+    Fit,
+    /// Stock assigned.
+    Mosaic,
+    /// Plants counted, cautions gathered, plan put together.
+    Counts,
+    /// Files written.
+    Write,
+}
+
+impl Stage {
+    /// All stages in order.
+    pub const ALL: [Self; 7] = [
+        Self::Read,
+        Self::Ground,
+        Self::Zones,
+        Self::Fit,
+        Self::Mosaic,
+        Self::Counts,
+        Self::Write,
+    ];
+
+    /// Its name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        ["read", "ground", "zones", "fit", "mosaic", "counts", "write"][self as usize]
+    }
+}
+
+/// A site with its stock, both sound.
+pub struct Sound {
+    /// The site.
+    pub site: Site,
+    /// Its stock.
+    pub library: Library,
+    /// What is worth a look in either.
+    pub warnings: Vec<Problem>,
+}
+
+/// A finished plan and the coordinate system of its geometry.
+pub struct Planned {
+    /// The plan.
+    pub plan: Plan,
+    /// Its coordinate system.
+    pub crs: Crs,
+}
+
+/// Reads the site file and the stock file, and reports every fault of both.
+///
+/// # Errors
+/// All problems of the two files when either cannot be used.
+pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
+    let (site, warnings) = site::load(site_file)?;
+    let text = read_text(&site.stock)?;
+    let library = Library::parse(&text).map_err(|faults| {
+        faults.iter().map(|fault| stock_problem(&site.stock, fault)).collect::<Vec<_>>()
+    })?;
+    Ok(Sound { site, library, warnings })
+}
+
+fn stock_problem(file: &Path, fault: &stock::StockFault) -> Problem {
+    Problem::error(fault.item.clone())
+        .file(file)
+        .place(fault.line, fault.column)
+        .found(fault.found.clone())
+        .expected(fault.expected.clone())
+        .remedy(fault.remedy.clone())
+}
+
+/// Plans a property. `enter` is told of each stage as it begins.
+///
+/// Same site and seed, same plan, whatever the number of threads.
+///
+/// # Errors
+/// Every problem that stops the plan, with its remedy.
+pub fn plan(
+    site_file: &Path,
+    seed: u64,
+    enter: &mut dyn FnMut(Stage),
+) -> Result<Planned, Vec<Problem>> {
+    enter(Stage::Read);
+    let Sound { site, library, mut warnings } = load(site_file)?;
+    let mut ready = read(&site)?;
+    ready.inputs.splice(0..0, own_inputs(&site)?);
+    enter(Stage::Ground);
+    let ground = ground(&ready, &site)?;
+    warnings.extend(unused_tolerances(&ready, &library, &site));
+    enter(Stage::Zones);
+    let zones = zones(&ready, &ground, &site)?;
+    enter(Stage::Fit);
+    let fits = fit(&zones, &ground, &site, &library);
+    let demands: Vec<_> = zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
+    enter(Stage::Mosaic);
+    let assignment = solve(&programme(&zones, &fits, &demands, &site, &library))
+        .map_err(|error| unsolved(&site, &error))?;
+    enter(Stage::Counts);
+    let blocks = count_blocks(&assignment.shares, &demands, &library);
+    let plan = assemble(&Parts {
+        site: &site,
+        library: &library,
+        ready: &ready,
+        ground: &ground,
+        zones: &zones,
+        fits: &fits,
+        demands: &demands,
+        assignment: &assignment,
+        blocks: &blocks,
+        seed,
+        warnings: &warnings,
+    });
+    Ok(Planned { plan, crs: ready.crs })
+}
+
+/// The site and stock files among the inputs.
+fn own_inputs(site: &Site) -> Result<Vec<InputRecord>, Problem> {
+    let folder = site.file.parent().unwrap_or(Path::new("."));
+    Ok(vec![
+        input_record("site", &site.file, folder)?,
+        input_record("stock", &site.stock, folder)?,
+    ])
+}
+
+/// Tolerances that cannot be heard because the site has no layer for them.
+#[must_use]
+pub fn unused_tolerances(ready: &Ready, library: &Library, site: &Site) -> Vec<Problem> {
+    let missing = [
+        (stock::Factor::ColdestMonthMinC, ready.climate.is_none(), "layers.climate"),
+        (stock::Factor::Drainage, ready.drainage.is_none(), "layers.drainage"),
+    ];
+    let warning = |(factor, absent, key): (stock::Factor, bool, &str)| {
+        let lines = library.stocks().iter().filter(|line| line.tolerance.factors().any(|f| f == factor));
+        let names: Vec<&str> = lines.map(|line| line.name.as_str()).collect();
+        (absent && !names.is_empty()).then(|| {
+            Problem::warning(format!("tolerance.{}", factor.key()))
+                .file(&site.stock)
+                .found(format!("asked of {}, but the site has no such layer", names.join(", ")))
+                .expected(format!("a [{key}] layer in {}", site.file.display()))
+                .remedy("name the layer, or read the fits knowing that this factor was not counted")
+        })
+    };
+    missing.into_iter().filter_map(warning).collect()
+}
+
+fn unsolved(site: &Site, error: &MosaicError) -> Problem {
+    Problem::error("mosaic")
+        .file(&site.file)
+        .found(error.to_string())
+        .expected("an assignment within the limits")
+        .remedy("loosen mosaic.min_share or mosaic.line_cap, or give the solver more time")
+}

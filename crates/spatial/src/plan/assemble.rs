@@ -1,0 +1,329 @@
+//! Everything computed, put together into one plan.
+
+use std::collections::BTreeMap;
+
+use geo::Area;
+use stock::Library;
+
+use super::reasons::{best_of, why_left, why_planted};
+use super::rows::{
+    BlockRow, FitRow, KeepClearRow, OrderRow, Plan, SolutionReport, StandRow, Totals, ZoneRow,
+};
+use crate::checks::cautions;
+use crate::counts::BlockCount;
+use crate::fit::ZoneFit;
+use crate::ground::Ground;
+use crate::layout::{ZoneDemand, spacing};
+use crate::mosaic::{Assignment, Binding};
+use crate::problem::Problem;
+use crate::read::Ready;
+use crate::site::Site;
+use crate::units::{GroundHectares, M2_PER_HA, PlanHectares};
+use crate::zones::{ClearReason, KeepClear, Stand, Zone, Zones};
+
+/// What the stages of the pipeline have found.
+pub struct Parts<'a> {
+    /// The site.
+    pub site: &'a Site,
+    /// Its stock.
+    pub library: &'a Library,
+    /// Its layers.
+    pub ready: &'a Ready,
+    /// Its ground.
+    pub ground: &'a Ground,
+    /// Its zones.
+    pub zones: &'a Zones,
+    /// Fit, `[zone][stock]`.
+    pub fits: &'a [Vec<ZoneFit>],
+    /// What each zone asks for.
+    pub demands: &'a [ZoneDemand],
+    /// Which stock where.
+    pub assignment: &'a Assignment,
+    /// Blocks with their counts.
+    pub blocks: &'a [BlockCount],
+    /// Seed of every random draw.
+    pub seed: u64,
+    /// Warnings of the site and stock files.
+    pub warnings: &'a [Problem],
+}
+
+/// Puts the plan together; computes nothing but sums.
+#[must_use]
+pub fn assemble(parts: &Parts) -> Plan {
+    let zones: Vec<ZoneRow> = (0..parts.zones.zones.len()).map(|at| zone_row(parts, at)).collect();
+    let blocks: Vec<BlockRow> = parts.blocks.iter().map(|block| block_row(parts, block)).collect();
+    let stands: Vec<StandRow> = parts.zones.stands.iter().map(|stand| stand_row(parts, stand)).collect();
+    let keep_clear: Vec<KeepClearRow> =
+        parts.zones.keep_clear.iter().map(|area| keep_clear_row(parts, area)).collect();
+    let mut warnings = parts.warnings.to_vec();
+    warnings.extend(parts.ready.warnings.iter().chain(&parts.ground.notes).cloned());
+    warnings.extend(plan_warnings(parts));
+    Plan {
+        schema: "hillweave.plan/1",
+        version: env!("CARGO_PKG_VERSION"),
+        site: parts.site.name.clone(),
+        crs: parts.ready.crs.describe(),
+        seed: parts.seed,
+        inputs: parts.ready.inputs.clone(),
+        defaults: parts.site.defaults.iter().chain(&parts.ready.defaults).cloned().collect(),
+        totals: totals(parts, &zones, &blocks, &stands, &keep_clear),
+        orders: orders(parts, &blocks),
+        fits: fit_rows(parts),
+        solution: solution(parts),
+        merging: parts.zones.merging.clone(),
+        cautions: cautions(parts.zones, parts.ready, parts.site),
+        zones,
+        blocks,
+        keep_clear,
+        stands,
+        warnings,
+    }
+}
+
+fn zone_row(parts: &Parts, at: usize) -> ZoneRow {
+    let Zone { id, geometry, plan_m2, statistics, merged_regions, .. } = &parts.zones.zones[at];
+    let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
+    let best = best_of(parts.library.stocks().iter().zip(fits));
+    let left_share = left_share(parts, at);
+    let word = |part: Option<&'static str>| part.unwrap_or("unknown").to_owned();
+    ZoneRow {
+        zone_id: id.clone(),
+        slope_group: word(statistics.dominant(|code| code.unpack().slope).map(|group| group.letter())),
+        wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(|step| step.wetness())),
+        sun_class: word(statistics.dominant(|code| code.unpack().sun).map(|step| step.sun())),
+        cover_treatment: word(statistics.dominant(|code| code.unpack().treatment).map(treatment_word)),
+        plan_area_ha: PlanHectares::from_m2(*plan_m2),
+        ground_area_ha: GroundHectares::from_m2(ground_m2(parts.zones.zones[at].plan_m2, statistics)),
+        slope_mean_deg: statistics.slope_mean_deg,
+        slope_p90_deg: statistics.slope_p90_deg,
+        elevation_mean_m: statistics.elevation_mean_m,
+        best_fit: best
+            .filter(|(_, fit)| fit.fit >= parts.site.mosaic.fit_floor)
+            .map(|(stock, _)| stock.id.clone()),
+        slope_group_plan_ha: by_letter(statistics),
+        merged_regions: *merged_regions,
+        gap_share: demand.gap_share,
+        left_share,
+        left_reason: why_left(left_share, demand.gap_share, fits, parts.library, parts.site),
+        geometry: geometry.clone(),
+    }
+}
+
+/// Area along the slope, with ground that is not known taken as level.
+fn ground_m2(plan_m2: f64, statistics: &crate::zones::GroundStatistics) -> f64 {
+    statistics.ground_m2 + (plan_m2 - statistics.known_m2).max(0.0)
+}
+
+fn by_letter(statistics: &crate::zones::GroundStatistics) -> BTreeMap<String, PlanHectares> {
+    let named = |(group, area): (crate::zones::SlopeGroup, f64)| {
+        (group.letter().to_owned(), PlanHectares::from_m2(area))
+    };
+    statistics.by_slope_group().into_iter().map(named).collect()
+}
+
+fn treatment_word(treatment: crate::site::Treatment) -> &'static str {
+    use crate::site::Treatment::{Infill, Keep, Never, Plant};
+    match treatment {
+        Plant => "plant",
+        Infill => "infill",
+        Keep => "keep",
+        Never => "never",
+    }
+}
+
+/// Share of a zone that no stock takes; dust counts as nothing.
+fn left_share(parts: &Parts, zone: usize) -> f64 {
+    let taken: f64 = parts.blocks.iter().filter(|b| b.zone == zone).map(|b| b.share).sum();
+    Some(1.0 - taken).filter(|left| *left > 1e-6).unwrap_or(0.0)
+}
+
+fn block_row(parts: &Parts, block: &BlockCount) -> BlockRow {
+    let zone = &parts.zones.zones[block.zone];
+    let stock = &parts.library.stocks()[block.stock];
+    let (fit, demand) = (&parts.fits[block.zone][block.stock], &parts.demands[block.zone]);
+    let mixed = parts.blocks.iter().filter(|other| other.zone == block.zone).count() > 1;
+    BlockRow {
+        block_id: format!("{}-{}", zone.id, stock.id),
+        zone_id: zone.id.clone(),
+        stock_id: stock.id.clone(),
+        stock_kind: stock.kind.key().to_owned(),
+        share: block.share,
+        plan_area_ha: PlanHectares::from_m2(zone.plan_m2 * block.share),
+        ground_area_ha: GroundHectares::from_m2(ground_m2(zone.plan_m2, &zone.statistics) * block.share),
+        density_sph: demand.density.0,
+        density_basis: parts.site.density.basis,
+        spacing_m: spacing(demand.density, parts.site.density.pattern).0,
+        seedlings: block.seedlings,
+        order_qty: block.order_qty,
+        fit: fit.fit,
+        fit_class: fit.order.code().to_owned(),
+        limiting_factor: fit.limiting.map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
+        reason: why_planted(block.stock, &parts.fits[block.zone], parts.library, parts.site, mixed),
+        geometry: zone.geometry.clone(),
+    }
+}
+
+fn stand_row(parts: &Parts, stand: &Stand) -> StandRow {
+    StandRow {
+        stand_id: stand.id.clone(),
+        cover: cover_name(parts.site, stand.cover),
+        plan_area_ha: PlanHectares::from_m2(stand.plan_m2),
+        ground_area_ha: GroundHectares::from_m2(ground_m2(stand.plan_m2, &stand.statistics)),
+        elevation_mean_m: stand.statistics.elevation_mean_m,
+        geometry: stand.geometry.clone(),
+    }
+}
+
+fn cover_name(site: &Site, cover: u8) -> String {
+    let table = site.layers.cover.as_ref().map_or(&[][..], |source| &source.table[..]);
+    table.get(usize::from(cover)).map_or_else(|| "unknown".to_owned(), |row| row.class.name.clone())
+}
+
+fn keep_clear_row(parts: &Parts, area: &KeepClear) -> KeepClearRow {
+    let (rules, reason, authority, date) = match &area.reason {
+        ClearReason::Setback(rules) => setback_words(parts.site, rules),
+        ClearReason::Cover(cover) => {
+            let name = cover_name(parts.site, *cover);
+            (name.clone(), format!("{name} is never planted"), "site file".to_owned(), String::new())
+        }
+        ClearReason::Unknown => (
+            "unknown ground".to_owned(),
+            "no elevation is known here".to_owned(),
+            String::new(),
+            String::new(),
+        ),
+    };
+    KeepClearRow {
+        keep_clear_id: area.id.clone(),
+        rules,
+        reason,
+        authority,
+        date,
+        plan_area_ha: PlanHectares::from_m2(area.plan_m2),
+        geometry: area.geometry.clone(),
+    }
+}
+
+/// The words of the setback rules that meet in one place, each said once.
+fn setback_words(site: &Site, rules: &[usize]) -> (String, String, String, String) {
+    let joined = |word: fn(&crate::site::KeepClearRule) -> &String| {
+        let mut words: Vec<&str> = Vec::new();
+        for rule in rules.iter().map(|rule| word(&site.keep_clear[*rule]).as_str()) {
+            if !words.contains(&rule) {
+                words.push(rule);
+            }
+        }
+        words.join("; ")
+    };
+    (joined(|r| &r.name), joined(|r| &r.reason), joined(|r| &r.authority), joined(|r| &r.date))
+}
+
+fn totals(
+    parts: &Parts,
+    zones: &[ZoneRow],
+    blocks: &[BlockRow],
+    stands: &[StandRow],
+    keep_clear: &[KeepClearRow],
+) -> Totals {
+    let mut by_group: BTreeMap<String, PlanHectares> = BTreeMap::new();
+    for (letter, area) in zones.iter().flat_map(|zone| &zone.slope_group_plan_ha) {
+        *by_group.entry(letter.clone()).or_default() += *area;
+    }
+    Totals {
+        property_plan_ha: PlanHectares(parts.ready.boundary.unsigned_area() / M2_PER_HA),
+        zones_plan_ha: zones.iter().map(|zone| zone.plan_area_ha).sum(),
+        stands_plan_ha: stands.iter().map(|stand| stand.plan_area_ha).sum(),
+        keep_clear_plan_ha: keep_clear.iter().map(|area| area.plan_area_ha).sum(),
+        planted_plan_ha: blocks.iter().map(|block| block.plan_area_ha).sum(),
+        planted_ground_ha: blocks.iter().map(|block| block.ground_area_ha).sum(),
+        left_plan_ha: zones.iter().map(|zone| zone.plan_area_ha * zone.left_share).sum(),
+        seedlings: blocks.iter().map(|block| block.seedlings).sum(),
+        order_qty: blocks.iter().map(|block| block.order_qty).sum(),
+        slope_group_plan_ha: by_group,
+    }
+}
+
+fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
+    let order = |stock: &stock::Stock| {
+        let own = || blocks.iter().filter(|block| block.stock_id == stock.id);
+        OrderRow {
+            stock_id: stock.id.clone(),
+            name: stock.name.clone(),
+            stock_kind: stock.kind.key().to_owned(),
+            seedlings: own().map(|block| block.seedlings).sum(),
+            order_qty: own().map(|block| block.order_qty).sum(),
+            supply: stock.supply,
+            plan_area_ha: own().map(|block| block.plan_area_ha).sum(),
+            blocks: own().count(),
+        }
+    };
+    parts.library.stocks().iter().map(order).collect()
+}
+
+fn fit_rows(parts: &Parts) -> Vec<FitRow> {
+    let of_zone = |(zone, fits): (&Zone, &Vec<ZoneFit>)| -> Vec<FitRow> {
+        let row = |(stock, fit): (&stock::Stock, &ZoneFit)| FitRow {
+            zone_id: zone.id.clone(),
+            stock_id: stock.id.clone(),
+            fit: fit.fit,
+            fit_class: fit.order.code().to_owned(),
+            share_below: fit.share_below,
+            limiting_factor: fit.limiting.map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
+            sentence: fit.sentence(),
+        };
+        parts.library.stocks().iter().zip(fits).map(row).collect()
+    };
+    parts.zones.zones.iter().zip(parts.fits).flat_map(of_zone).collect()
+}
+
+fn solution(parts: &Parts) -> SolutionReport {
+    let Assignment { objective, bound, gap, stopped_early, binding, .. } = parts.assignment;
+    SolutionReport {
+        solver: parts.assignment.solver.to_owned(),
+        objective: *objective,
+        bound: *bound,
+        gap: *gap,
+        stopped_early: *stopped_early,
+        binding: binding.iter().map(|limit| binding_words(limit, parts.library)).collect(),
+    }
+}
+
+fn binding_words(limit: &Binding, library: &Library) -> String {
+    let name = |line: &usize| library.stocks()[*line].name.as_str();
+    match limit {
+        Binding::Supply { line, worth_per_plant } => format!(
+            "supply of {} is used up; 1,000 more plants would be worth {:.3} well-fitted hectares",
+            name(line),
+            worth_per_plant * 1_000.0
+        ),
+        Binding::Cap { line, worth_per_ha } => format!(
+            "{} has reached its cap; one more hectare of it would be worth {worth_per_ha:.3}",
+            name(line)
+        ),
+    }
+}
+
+/// What the plan itself wants looked at.
+fn plan_warnings(parts: &Parts) -> Vec<Problem> {
+    let mut warnings = Vec::new();
+    if parts.assignment.stopped_early {
+        warnings.push(
+            Problem::warning("mosaic")
+                .found(format!("the solver stopped at a gap of {:.2} %", parts.assignment.gap * 100.0))
+                .expected(format!("{:.2} % or less", parts.site.mosaic.gap * 100.0))
+                .remedy("give it more time: mosaic.time_limit_s"),
+        );
+    }
+    if parts.zones.merging.below_minimum > 0 {
+        warnings.push(
+            Problem::warning("zones.min_area_ha")
+                .found(format!(
+                    "{} zones are smaller, closed in by setbacks or stands",
+                    parts.zones.merging.below_minimum
+                ))
+                .expected(format!("{} ha or more", parts.site.zones.min_area_m2 / M2_PER_HA))
+                .remedy("look at them on the map: plant them with a neighbour, or leave them"),
+        );
+    }
+    warnings
+}

@@ -1,0 +1,59 @@
+//! Between polygons and the cells under them.
+
+use geo::{LineString, MultiPolygon, Polygon};
+use terrain::Grid;
+
+/// A cell of a polygon and the share of the cell that it covers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CellShare {
+    /// Position in the grid, row by row.
+    pub at: u32,
+    /// Share covered, above 0 to 1.
+    pub share: f32,
+}
+
+/// The lattice of a grid, as the partition room knows it.
+pub fn lattice_of(grid: &Grid) -> partition::Lattice {
+    partition::Lattice {
+        cols: grid.cols(),
+        rows: grid.rows(),
+        west: grid.west(),
+        north: grid.north(),
+        cell_width: grid.cell_width(),
+        cell_height: grid.cell_height(),
+    }
+}
+
+/// The exact share of every cell that a polygon covers, in grid order.
+pub fn cell_shares(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<CellShare> {
+    partition::cell_fractions(&to_partition(area), &lattice_of(grid))
+        .into_iter()
+        .map(|(at, share)| CellShare { at: at as u32, share: share as f32 })
+        .collect()
+}
+
+/// The cells of which a polygon covers at least half, in grid order.
+pub fn cells_mostly_in(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<usize> {
+    let shares = cell_shares(area, grid);
+    shares.into_iter().filter(|cell| cell.share >= 0.5).map(|cell| cell.at as usize).collect()
+}
+
+/// Polygons as the partition room takes them.
+pub fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> {
+    let ring = |ring: &LineString<f64>| ring.coords().map(|point| [point.x, point.y]).collect();
+    area.iter()
+        .map(|polygon| partition::Polygon {
+            shell: ring(polygon.exterior()),
+            holes: polygon.interiors().iter().map(ring).collect(),
+        })
+        .collect()
+}
+
+/// Polygons as the rest of the house takes them.
+pub fn from_partition(polygons: &[partition::Polygon]) -> MultiPolygon<f64> {
+    let ring = |ring: &Vec<[f64; 2]>| LineString::from(ring.clone());
+    let one = |polygon: &partition::Polygon| {
+        Polygon::new(ring(&polygon.shell), polygon.holes.iter().map(ring).collect())
+    };
+    MultiPolygon::new(polygons.iter().map(one).collect())
+}

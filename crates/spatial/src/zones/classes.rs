@@ -1,0 +1,227 @@
+//! Factor classes: what kind of ground a cell is.
+
+use serde::Serialize;
+
+use crate::site::{SlopeEdges, Treatment, ZoneFactor};
+
+/// A LUC slope group, A (flat) to G (very steep).
+///
+/// Source: Lynn et al. 2009, Land Use Capability Survey Handbook, 3rd ed., Table 6:
+/// A 0–3°, B 4–7°, C 8–15°, D 16–20°, E 21–25°, F 26–35°, G over 35°.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub enum SlopeGroup {
+    /// Flat to gently undulating, 0–3°.
+    A,
+    /// Undulating, 4–7°.
+    B,
+    /// Rolling, 8–15°.
+    C,
+    /// Strongly rolling, 16–20°.
+    D,
+    /// Moderately steep, 21–25°.
+    E,
+    /// Steep, 26–35°.
+    F,
+    /// Very steep, over 35°.
+    G,
+}
+
+impl SlopeGroup {
+    /// All groups, gentlest first.
+    pub const ALL: [Self; 7] = [Self::A, Self::B, Self::C, Self::D, Self::E, Self::F, Self::G];
+
+    /// Upper edges of A to F, whole degrees.
+    const UPPER_DEG: [f64; 6] = [3.0, 7.0, 15.0, 20.0, 25.0, 35.0];
+
+    /// The group of a slope.
+    ///
+    /// The handbook prints whole degrees and leaves gaps between them (3–4, 7–8, …); `edges` says
+    /// how a real number falls.
+    #[must_use]
+    pub fn of(slope_deg: f64, edges: SlopeEdges) -> Self {
+        let slope = match edges {
+            SlopeEdges::UpperBound => slope_deg,
+            SlopeEdges::WholeDegrees => slope_deg.round(),
+        };
+        Self::ALL[Self::UPPER_DEG.iter().filter(|upper| slope > **upper).count()]
+    }
+
+    /// Its letter.
+    #[must_use]
+    pub fn letter(self) -> &'static str {
+        ["A", "B", "C", "D", "E", "F", "G"][self as usize]
+    }
+}
+
+/// One of three steps of a factor: below both edges, between them, above both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Step {
+    /// Below the first edge.
+    Low,
+    /// From the first edge.
+    Middle,
+    /// From the second edge.
+    High,
+}
+
+impl Step {
+    /// All steps, lowest first.
+    pub const ALL: [Self; 3] = [Self::Low, Self::Middle, Self::High];
+
+    /// Where a value falls between two rising edges.
+    #[must_use]
+    pub fn of(value: f64, edges: [f64; 2]) -> Self {
+        Self::ALL[edges.iter().filter(|edge| value >= **edge).count()]
+    }
+
+    /// Its word on the wetness ladder.
+    #[must_use]
+    pub fn wetness(self) -> &'static str {
+        ["dry", "moist", "wet"][self as usize]
+    }
+
+    /// Its word on the sun ladder.
+    #[must_use]
+    pub fn sun(self) -> &'static str {
+        ["shady", "even", "sunny"][self as usize]
+    }
+}
+
+/// The classes of one cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Classes {
+    /// Slope group.
+    pub slope: SlopeGroup,
+    /// Wetness step.
+    pub wetness: Step,
+    /// Sun step.
+    pub sun: Step,
+    /// What is done with the cover.
+    pub treatment: Treatment,
+}
+
+/// The classes of a cell packed into a byte: slope group × wetness × sun × treatment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ClassCode(u8);
+
+impl ClassCode {
+    /// Codes there can be.
+    pub const COUNT: usize = 7 * 3 * 3 * 4;
+
+    /// Packs.
+    #[must_use]
+    pub fn pack(classes: Classes) -> Self {
+        let Classes { slope, wetness, sun, treatment } = classes;
+        Self(((slope as u8 * 3 + wetness as u8) * 3 + sun as u8) * 4 + treatment as u8)
+    }
+
+    /// Unpacks.
+    #[must_use]
+    pub fn unpack(self) -> Classes {
+        let treatments = [Treatment::Plant, Treatment::Infill, Treatment::Keep, Treatment::Never];
+        let (rest, treatment) = (self.0 / 4, self.0 % 4);
+        let (rest, sun) = (rest / 3, rest % 3);
+        let (slope, wetness) = (rest / 3, rest % 3);
+        Classes {
+            slope: SlopeGroup::ALL[slope as usize],
+            wetness: Step::ALL[wetness as usize],
+            sun: Step::ALL[sun as usize],
+            treatment: treatments[treatment as usize],
+        }
+    }
+
+    /// Position in a table of [`ClassCode::COUNT`].
+    #[must_use]
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+
+    /// The code at a position below [`ClassCode::COUNT`].
+    #[must_use]
+    pub fn at(index: usize) -> Self {
+        debug_assert!(index < Self::COUNT);
+        Self(index as u8)
+    }
+
+    /// The code as zones see it: factors that bound no zone are set to one common class, so that
+    /// they make no border. Treatments other than plant and infill always do.
+    #[must_use]
+    pub fn bounded_by(self, factors: &[ZoneFactor]) -> Self {
+        let own = self.unpack();
+        let has = |factor| factors.contains(&factor);
+        let planted = matches!(own.treatment, Treatment::Plant | Treatment::Infill);
+        Self::pack(Classes {
+            slope: if has(ZoneFactor::SlopeGroup) { own.slope } else { SlopeGroup::A },
+            wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { Step::Low },
+            sun: if has(ZoneFactor::SunClass) { own.sun } else { Step::Low },
+            treatment: if has(ZoneFactor::CoverTreatment) || !planted {
+                own.treatment
+            } else {
+                Treatment::Plant
+            },
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: Lynn et al. 2009, Land Use Capability Survey Handbook, 3rd ed., Table 6.
+    #[test]
+    fn whole_degrees_fall_in_the_handbook_groups() {
+        let table = [
+            (0.0, "A"), (3.0, "A"), (4.0, "B"), (7.0, "B"), (8.0, "C"), (15.0, "C"), (16.0, "D"),
+            (20.0, "D"), (21.0, "E"), (25.0, "E"), (26.0, "F"), (35.0, "F"), (36.0, "G"),
+            (90.0, "G"),
+        ];
+        for edges in [SlopeEdges::UpperBound, SlopeEdges::WholeDegrees] {
+            for (slope, letter) in table {
+                assert_eq!(SlopeGroup::of(slope, edges).letter(), letter, "{slope}° {edges:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn between_whole_degrees_the_switch_decides() {
+        assert_eq!(SlopeGroup::of(35.2, SlopeEdges::UpperBound), SlopeGroup::G);
+        assert_eq!(SlopeGroup::of(35.2, SlopeEdges::WholeDegrees), SlopeGroup::F);
+        assert_eq!(SlopeGroup::of(3.4, SlopeEdges::UpperBound), SlopeGroup::B);
+        assert_eq!(SlopeGroup::of(3.4, SlopeEdges::WholeDegrees), SlopeGroup::A);
+    }
+
+    #[test]
+    fn a_step_begins_at_its_edge() {
+        let edges = [8.0, 11.0];
+        assert_eq!(Step::of(7.999, edges).wetness(), "dry");
+        assert_eq!(Step::of(8.0, edges).wetness(), "moist");
+        assert_eq!(Step::of(11.0, edges).wetness(), "wet");
+    }
+
+    #[test]
+    fn every_code_unpacks_to_what_was_packed() {
+        for index in 0..ClassCode::COUNT {
+            let code = ClassCode::at(index);
+            assert_eq!(ClassCode::pack(code.unpack()), code);
+            assert_eq!(code.index(), index);
+        }
+    }
+
+    #[test]
+    fn a_factor_that_bounds_no_zone_makes_no_border() {
+        let steep = Classes {
+            slope: SlopeGroup::G,
+            wetness: Step::High,
+            sun: Step::Low,
+            treatment: Treatment::Infill,
+        };
+        let flat = Classes { slope: SlopeGroup::A, ..steep };
+        let by = [ZoneFactor::WetnessClass];
+        assert_eq!(
+            ClassCode::pack(steep).bounded_by(&by),
+            ClassCode::pack(flat).bounded_by(&by)
+        );
+        let kept = Classes { treatment: Treatment::Keep, ..steep };
+        assert_eq!(ClassCode::pack(kept).bounded_by(&[]).unpack().treatment, Treatment::Keep);
+    }
+}

@@ -1,0 +1,119 @@
+//! Cell labels, the surveyed boundary and the setbacks made into one exact partition.
+
+use std::collections::BTreeMap;
+
+use geo::MultiPolygon;
+
+use super::cells::{from_partition, lattice_of, to_partition};
+use super::labels::{LabelKind, Labels};
+use crate::problem::Problem;
+use crate::read::Ready;
+use crate::site::Site;
+use terrain::Grid;
+
+/// What a piece of the property is.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PieceKind {
+    /// Planting zone, by label.
+    Zone(u32),
+    /// Kept stand, by label.
+    Stand(u32),
+    /// Setbacks that meet here: positions in the site's rules, in order of precedence.
+    Clear(Vec<usize>),
+    /// Never-planted cover, by label.
+    Never(u32),
+    /// Ground not known.
+    Unknown,
+}
+
+/// A setback layer's limit: one bit a rule beside the boundary.
+pub const MOST_RULES: usize = 60;
+
+/// The partition: each kind of piece once, with all its polygons.
+///
+/// Law: the pieces cover the property, meet only along shared arcs and overlap nowhere; it holds
+/// by construction, because every polygon is put together from the same noded arcs.
+///
+/// # Errors
+/// When the linework cannot be noded, which only absurd coordinates bring about.
+pub fn outline(
+    labels: &Labels,
+    ready: &Ready,
+    site: &Site,
+    grid: &Grid,
+) -> Result<BTreeMap<PieceKind, MultiPolygon<f64>>, Problem> {
+    let mut layers = vec![partition::Layer { polygons: to_partition(&ready.boundary) }];
+    layers.extend(
+        ready.keep_clear.iter().map(|area| partition::Layer { polygons: to_partition(&area.geometry) }),
+    );
+    let rules: Vec<usize> = ready.keep_clear.iter().map(|area| area.rule).collect();
+    let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
+    let key_of = |label: u32, inside: partition::LayerSet| key(labels, label, inside);
+    let pieces = partition::partition(
+        &labels.cells,
+        &lattice_of(grid),
+        site.zones.straighten.0,
+        &layers,
+        key_of,
+        &slivers(labels, grid),
+    )
+    .map_err(|error| cannot_node(&error))?;
+    let mut map: BTreeMap<PieceKind, MultiPolygon<f64>> = BTreeMap::new();
+    for piece in pieces {
+        let kind = kinds.entry(piece.key).or_insert_with(|| kind_of(labels, &rules, piece.key));
+        let polygons = from_partition(&piece.polygons);
+        map.entry(kind.clone()).or_insert_with(|| MultiPolygon::new(vec![])).0.extend(polygons);
+    }
+    Ok(map)
+}
+
+/// Keys of setback pieces have this bit, and below it one bit a rule.
+const CLEAR: u64 = 1 << 63;
+
+/// The key of a face: a kept stand is a stand whatever setback it lies in; then setbacks; then
+/// the cells' own label.
+fn key(labels: &Labels, label: u32, inside: partition::LayerSet) -> Option<u64> {
+    if !inside.contains(0) {
+        return None;
+    }
+    let setbacks = inside.bits() >> 1;
+    match labels.kinds[label as usize] {
+        LabelKind::Stand(_) => Some(u64::from(label)),
+        _ if setbacks != 0 => Some(CLEAR | setbacks),
+        LabelKind::StandEdge(stand) => Some(u64::from(stand)),
+        _ => Some(u64::from(label)),
+    }
+}
+
+/// The kind that a key stands for.
+fn kind_of(labels: &Labels, rules: &[usize], key: u64) -> PieceKind {
+    if key & CLEAR != 0 {
+        return PieceKind::Clear(
+            (0..rules.len()).filter(|bit| key >> bit & 1 == 1).map(|bit| rules[bit]).collect(),
+        );
+    }
+    match labels.kinds[key as usize] {
+        _ if key == 0 => PieceKind::Unknown,
+        LabelKind::Zone => PieceKind::Zone(key as u32),
+        LabelKind::Stand(_) | LabelKind::StandEdge(_) => PieceKind::Stand(key as u32),
+        LabelKind::Never(_) => PieceKind::Never(key as u32),
+        LabelKind::Unknown => PieceKind::Unknown,
+    }
+}
+
+/// Crumbs of zones that clipping leaves, too small to plant, go to the neighbour with the longest
+/// shared border. Only zones give: a setback or a stand never shrinks.
+fn slivers<'a>(labels: &'a Labels, grid: &Grid) -> partition::SliverRule<'a> {
+    let zones = labels.zones as u64;
+    partition::SliverRule {
+        area_m2: 4.0 * grid.cell_area(),
+        may_join: Box::new(move |from, _| (1..=zones).contains(&from)),
+    }
+}
+
+fn cannot_node(error: &partition::PartitionError) -> Problem {
+    Problem::error("zones")
+        .found(error.to_string())
+        .expected("a boundary and setbacks that can be drawn to the millimetre")
+        .remedy("check the boundary and the keep-clear layers for absurd coordinates")
+}

@@ -1,0 +1,58 @@
+//! Labels carried a few cells beyond their ground, so that surveyed lines cut them cleanly.
+
+use std::collections::VecDeque;
+
+/// Gives each unlabelled cell (0) within `steps` cells of a labelled one the label of the nearest
+/// (along rows and columns; among equals, the one that a scan from the north-west meets first),
+/// or rather the label that `spread_as` gives for it.
+///
+/// Cost: linear in cells.
+pub fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_as: &[u32]) {
+    let mut front: VecDeque<(usize, u32)> = (0..labels.len())
+        .filter(|at| labels[*at] != 0 && touches_unlabelled(labels, cols, *at))
+        .map(|at| (at, 0))
+        .collect();
+    while let Some((at, step)) = front.pop_front() {
+        if step == steps {
+            continue;
+        }
+        for next in neighbours(at, cols, labels.len()) {
+            if labels[next] == 0 {
+                labels[next] = spread_as[labels[at] as usize];
+                front.push_back((next, step + 1));
+            }
+        }
+    }
+}
+
+fn touches_unlabelled(labels: &[u32], cols: usize, at: usize) -> bool {
+    neighbours(at, cols, labels.len()).any(|next| labels[next] == 0)
+}
+
+/// The cells north, west, east and south of a cell.
+fn neighbours(at: usize, cols: usize, cells: usize) -> impl Iterator<Item = usize> {
+    let north = at.checked_sub(cols);
+    let west = (at % cols > 0).then(|| at - 1);
+    let east = (at % cols + 1 < cols).then(|| at + 1);
+    let south = (at + cols < cells).then_some(at + cols);
+    [north, west, east, south].into_iter().flatten()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_nearest_label_wins_and_distance_ends_it() {
+        let mut labels = [1, 0, 0, 0, 0, 2, 0, 0, 0, 0];
+        spread_labels(&mut labels, 10, 2, &[0, 1, 3, 3]);
+        assert_eq!(labels, [1, 1, 1, 3, 3, 2, 3, 3, 0, 0]);
+    }
+
+    #[test]
+    fn rows_do_not_wrap() {
+        let mut labels = [0, 0, 3, 0, 0, 0];
+        spread_labels(&mut labels, 3, 1, &[0, 1, 2, 3]);
+        assert_eq!(labels, [0, 3, 3, 0, 0, 3]);
+    }
+}

@@ -1,0 +1,112 @@
+//! The written files against libraries that had no part in making them: GDAL's command-line tools,
+//! GEOS by way of shapely, HiGHS by way of scipy. `cargo xtask test` installs and runs them.
+
+mod support;
+
+use std::path::Path;
+use std::process::Command;
+
+use gdal::Dataset;
+use support::{copy_folder, expect, repository, scratch, text};
+
+/// Runs a tool and returns what it printed.
+fn tool(command: &mut Command) -> String {
+    let output = command.output().unwrap_or_else(|error| panic!("{command:?}: {error}"));
+    assert!(
+        output.status.success(),
+        "{command:?}\n{}{}",
+        text(&output.stdout),
+        text(&output.stderr)
+    );
+    text(&output.stdout)
+}
+
+/// The Python of the checkers.
+fn python() -> Command {
+    let python = std::env::var("HILLWEAVE_PYTHON")
+        .expect("HILLWEAVE_PYTHON names the checkers' Python; `cargo xtask test` sets it");
+    Command::new(python)
+}
+
+/// Band 1 as numbers, holes as NaN.
+fn cells(path: &Path) -> (usize, Vec<f64>) {
+    let file = Dataset::open(path).unwrap();
+    let band = file.rasterband(1).unwrap();
+    let nodata = band.no_data_value();
+    let (cols, rows) = file.raster_size();
+    let read = band.read_as::<f64>((0, 0), (cols, rows), (cols, rows), None).unwrap();
+    let known = |value: &f64| if Some(*value) == nodata { f64::NAN } else { *value };
+    (cols, read.data().iter().map(known).collect())
+}
+
+/// The real hills in metres: EPSG:32616, 30 m cells.
+fn real_hills(folder: &Path) {
+    let data = repository().join("tests/data/jacksboro_fault_3s.tif");
+    let options = ["-q", "-t_srs", "EPSG:32616", "-tr", "30", "30", "-r", "bilinear"];
+    let float = ["-ot", "Float32", "-dstnodata", "-9999"];
+    tool(Command::new("gdalwarp").args(options).args(float).arg(data).arg(folder.join("dem.tif")));
+}
+
+/// Source: GDAL's `gdaldem slope` and `gdaldem aspect` (Horn 1981, Zevenbergen & Thorne 1987) on
+/// open elevation data.
+#[test]
+#[ignore = "needs gdal-bin: cargo xtask test installs it"]
+fn slope_and_aspect_agree_with_gdal_on_real_land() {
+    let folder = scratch();
+    real_hills(folder.path());
+    for (ours, theirs) in [("horn", "Horn"), ("zevenbergen-thorne", "ZevenbergenThorne")] {
+        let out = format!("ground-{ours}");
+        let arguments = ["ground", "--elevation", "dem.tif", "-o", &out, "--method", ours];
+        expect(folder.path(), &arguments, 0);
+        for layer in ["slope", "aspect"] {
+            let reference = folder.path().join(format!("{layer}-{ours}.tif"));
+            tool(
+                Command::new("gdaldem")
+                    .arg(layer)
+                    .arg(folder.path().join("dem.tif"))
+                    .arg(&reference)
+                    .args(["-q", "-alg", theirs]),
+            );
+            let mine = folder.path().join(&out).join(format!("{layer}_deg.tif"));
+            assert_same(&cells(&mine).1, &cells(&reference).1, layer == "aspect");
+        }
+    }
+}
+
+/// Within 1e-3 degree on every cell, and holes in the same places.
+fn assert_same(mine: &[f64], reference: &[f64], circular: bool) {
+    assert_eq!(mine.len(), reference.len());
+    let mut compared = 0;
+    for (at, (a, b)) in mine.iter().zip(reference).enumerate() {
+        assert_eq!(a.is_nan(), b.is_nan(), "cell {at}: {a} and {b}");
+        let apart = (a - b).abs();
+        let apart = if circular { apart.min(360.0 - apart) } else { apart };
+        assert!(a.is_nan() || apart <= 1e-3, "cell {at}: {a}° and {b}°");
+        compared += usize::from(!a.is_nan());
+    }
+    assert!(compared > 100_000, "only {compared} cells were compared");
+}
+
+/// Source: GEOS coverage validity, areas and counts by shapely and pyogrio; RFC 7946.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn the_sample_plan_is_a_valid_coverage_whose_areas_and_counts_recompute() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+    let plan = folder.path().join("plan");
+    tool(
+        python()
+            .arg(repository().join("tests/outside/coverage.py"))
+            .arg(plan.join("plan.gpkg"))
+            .arg("--boundary")
+            .arg(folder.path().join("site/property.gpkg"))
+            .args(["--layer", "boundary"])
+            .arg("--plan")
+            .arg(plan.join("plan.json"))
+            .arg("--schedule")
+            .arg(plan.join("schedule.csv"))
+            .arg("--geojson")
+            .arg(plan.join("zones.geojson")),
+    );
+}

@@ -1,0 +1,106 @@
+//! The main job on the sample property: laws of the written plan, the same bytes every time.
+
+mod support;
+
+use std::path::Path;
+
+use gdal::Dataset;
+use support::{copy_folder, expect, names, repository, scratch, small, text, written};
+
+/// Plans the sample property in a folder of its own.
+fn plan_sample(folder: &Path, extra: &[&str]) {
+    copy_folder(&repository().join("sample-layers"), &folder.join("site"));
+    let mut arguments = vec!["plan", "site/site.toml", "-o", "plan"];
+    arguments.extend(extra);
+    expect(folder, &arguments, 0);
+}
+
+#[test]
+fn the_written_plan_obeys_the_laws() {
+    let folder = scratch();
+    plan_sample(folder.path(), &[]);
+    let plan = folder.path().join("plan");
+    assert_eq!(
+        names(&plan),
+        ["blocks.geojson", "plan.gpkg", "plan.json", "schedule.csv", "zones.geojson"]
+    );
+    let property = Dataset::open(folder.path().join("site/property.gpkg")).unwrap();
+    let boundary = written::rows(&property, "boundary").remove(0).geometry;
+    written::assert_laws(&plan, &boundary);
+}
+
+#[test]
+fn cultivars_go_where_they_fit_and_local_seed_where_it_must() {
+    let folder = scratch();
+    plan_sample(folder.path(), &[]);
+    let told = written::json(&folder.path().join("plan"));
+    let kinds: Vec<&str> = told["orders"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|order| order["seedlings"].as_u64() > Some(0))
+        .map(|order| order["stock_kind"].as_str().unwrap())
+        .collect();
+    assert!(kinds.contains(&"cultivar") && kinds.contains(&"seed_line"), "{kinds:?}");
+    for block in told["blocks"].as_array().unwrap() {
+        assert!(block["fit"].as_f64().unwrap() >= 0.2, "planted below the floor: {block}");
+    }
+    assert!(told["solution"]["gap"].as_f64().unwrap() <= 0.001 + 1e-9);
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
+    let (one, two, again) = (scratch(), scratch(), scratch());
+    plan_sample(one.path(), &["--threads", "1"]);
+    plan_sample(two.path(), &["--threads", "2"]);
+    plan_sample(again.path(), &["--threads", "2"]);
+    for file in ["zones.geojson", "blocks.geojson", "schedule.csv", "plan.json"] {
+        let bytes = |folder: &tempfile::TempDir| {
+            std::fs::read(folder.path().join("plan").join(file)).unwrap()
+        };
+        assert!(bytes(&one) == bytes(&two), "{file} differs between 1 and 2 threads");
+        assert!(bytes(&two) == bytes(&again), "{file} differs between two runs");
+    }
+}
+
+#[test]
+fn no_path_of_the_machine_is_in_a_data_file() {
+    let folder = scratch();
+    plan_sample(folder.path(), &[]);
+    let here = folder.path().display().to_string();
+    for file in ["zones.geojson", "blocks.geojson", "schedule.csv", "plan.json"] {
+        let whole = std::fs::read_to_string(folder.path().join("plan").join(file)).unwrap();
+        assert!(!whole.contains(&here), "{file} holds {here}");
+    }
+}
+
+#[test]
+fn more_supply_never_plants_worse_and_less_never_better() {
+    let objective = |supply: &str| {
+        let folder = scratch();
+        small::write(folder.path());
+        small::replace(folder.path(), "stock.toml", "supply = 1500", supply);
+        expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
+        let told = written::json(&folder.path().join("plan"));
+        told["solution"]["objective"].as_f64().unwrap()
+    };
+    let (none, some, more) =
+        (objective("supply = 0"), objective("supply = 700"), objective("supply = 5000"));
+    assert!(none <= some + 1e-9 && some <= more + 1e-9, "{none} {some} {more}");
+    assert!(none < more, "supply makes no difference: the test tests nothing");
+}
+
+#[test]
+fn a_plan_tells_a_person_what_they_want_to_know() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    let output = expect(folder.path(), &["plan", "site/site.toml", "-o", "plan", "--timings"], 0);
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    for word in ["planted", "not planted", "steep", "to order", "cautions", "plan written to plan"]
+    {
+        assert!(out.contains(word), "`{word}` is missing from\n{out}");
+    }
+    for stage in ["read", "ground", "zones", "fit", "mosaic", "counts", "write", "total"] {
+        assert!(err.contains(stage), "`{stage}` is missing from\n{err}");
+    }
+}
