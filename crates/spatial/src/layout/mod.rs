@@ -1,0 +1,3 @@
+//! Where plants stand: density, spacing and slope.
+
+pub mod density;
