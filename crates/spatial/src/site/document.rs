@@ -56,21 +56,27 @@ fn syntax_problem(text: &str, file: &Path, error: &TomlError) -> Problem {
     let span = error.span().unwrap_or(0..0);
     let places = Places::new(text);
     let (line, column) = places.place(span.start);
+    let (found, remedy) = if is_bare_word(text, &span) {
+        ("text without quotation marks", "put text in quotation marks: \"…\"")
+    } else {
+        (error.message(), syntax_remedy(error.message()))
+    };
     let near = places.quote(span);
     let item = if near.is_empty() { "TOML".to_owned() } else { format!("TOML at `{near}`") };
-    Problem::error(item)
-        .file(file)
-        .place(line, column)
-        .found(error.message())
-        .expected("TOML: `key = value` lines under [table] headings")
-        .remedy(syntax_remedy(error.message()))
+    let problem = Problem::error(item).file(file).place(line, column).found(found);
+    problem.expected("TOML: `key = value` lines under [table] headings").remedy(remedy)
+}
+
+/// Whether a word without quotation marks stands where a value should.
+fn is_bare_word(text: &str, span: &Range<usize>) -> bool {
+    let before = text.get(..span.start).unwrap_or_default().trim_end_matches([' ', '\t']);
+    let word = text.get(span.start..).unwrap_or_default();
+    before.ends_with(['=', '[', ',']) && word.starts_with(char::is_alphabetic)
 }
 
 fn syntax_remedy(message: &str) -> &'static str {
     if message.contains("duplicate") {
         "keep one of the two, and take the other out"
-    } else if message.contains("quoted") || message.contains("string") {
-        "put text in quotation marks: \"…\""
     } else {
         "look at this line: text in quotation marks, lists in [ ], one `=` a line"
     }

@@ -45,8 +45,7 @@ impl<'t> Report<'t> {
         }
         let span = fault.span.unwrap_or(span);
         let (line, column) = self.places.place(span.start);
-        let found =
-            if fault.found.is_empty() { self.places.quote(span) } else { fault.found };
+        let found = if fault.found.is_empty() { self.places.quote(span) } else { fault.found };
         let problem = Problem::error(format!("{item}{}", fault.suffix))
             .file(self.file)
             .place(line, column)
