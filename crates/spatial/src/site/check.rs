@@ -12,6 +12,10 @@ use super::section::Section;
 /// in a table and all tables inside it.
 pub(super) fn check(section: &Section<'_>, report: &mut Report<'_>) {
     for name in section.names().filter(|name| !is_known(section, name)) {
+        if report.is_full() {
+            report.leave_out(1); // saves the search for the nearest known key
+            continue;
+        }
         let span = section.span_of_name(name);
         report.error(&section.path_of(name), span, unknown(section, name));
     }
@@ -29,7 +33,7 @@ fn is_known(section: &Section<'_>, name: &str) -> bool {
 
 fn unknown(section: &Section<'_>, name: &str) -> Fault {
     let names = || keys::children(section.pattern()).map(Key::name);
-    let elsewhere = || KEYS.iter().find(|key| key.name() == name).map(|key| key.parent());
+    let elsewhere = || KEYS.iter().find(|key| key.name() == name).map(Key::parent);
     let remedy = match nearest(name, names()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => match elsewhere() {

@@ -48,30 +48,32 @@ impl<'t> Places<'t> {
 ///
 /// # Errors
 /// One problem, at the place where the text stops being TOML.
-pub(super) fn read<'t>(text: &'t str, file: &Path) -> Result<Document<&'t str>, Problem> {
-    Document::parse(text).map_err(|error| syntax_problem(text, file, &error))
+pub(super) fn read<'t>(text: &'t str, file: &Path) -> Result<Document<&'t str>, Vec<Problem>> {
+    Document::parse(text).map_err(|error| syntax_problem(text, file, &error).into())
 }
 
 fn syntax_problem(text: &str, file: &Path, error: &TomlError) -> Problem {
     let span = error.span().unwrap_or(0..0);
     let places = Places::new(text);
     let (line, column) = places.place(span.start);
-    let (found, remedy) = if is_bare_word(text, &span) {
-        ("text without quotation marks", "put text in quotation marks: \"…\"")
-    } else {
-        (error.message(), syntax_remedy(error.message()))
-    };
+    let (found, remedy) = at_value(text, span.start)
+        .unwrap_or_else(|| (error.message(), syntax_remedy(error.message())));
     let near = places.quote(span);
     let item = if near.is_empty() { "TOML".to_owned() } else { format!("TOML at `{near}`") };
     let problem = Problem::error(item).file(file).place(line, column).found(found);
     problem.expected("TOML: `key = value` lines under [table] headings").remedy(remedy)
 }
 
-/// Whether a word without quotation marks stands where a value should.
-fn is_bare_word(text: &str, span: &Range<usize>) -> bool {
-    let before = text.get(..span.start).unwrap_or_default().trim_end_matches([' ', '\t']);
-    let word = text.get(span.start..).unwrap_or_default();
-    before.ends_with(['=', '[', ',']) && word.starts_with(char::is_alphabetic)
+/// What was found and what to do where a value should stand and none or a bare word does, which
+/// the parser's own words do not say plainly.
+fn at_value(text: &str, at: usize) -> Option<(&'static str, &'static str)> {
+    let before = text.get(..at)?.trim_end_matches([' ', '\t']);
+    let after = text.get(at..)?;
+    if before.ends_with(['=', '[', ',']) && after.starts_with(char::is_alphabetic) {
+        return Some(("text without quotation marks", "put text in quotation marks: \"…\""));
+    }
+    let nothing = after.is_empty() || after.starts_with(['\n', '\r', '#']);
+    (before.ends_with('=') && nothing).then_some(("no value", "write a value after the `=`"))
 }
 
 fn syntax_remedy(message: &str) -> &'static str {

@@ -65,7 +65,7 @@ impl Kind {
             Self::CodeTable(words) => {
                 format!("a table from codes to any of {}", quoted(words))
             }
-            Self::SlopeGroups => "letters of slope groups, A to G, such as \"FG\"".into(),
+            Self::SlopeGroups => "letters of slope groups, A to G".into(),
         }
     }
 

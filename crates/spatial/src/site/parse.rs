@@ -73,7 +73,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
     }
 }
 
-fn read(file: &Path) -> Result<String, Problem> {
+fn read(file: &Path) -> Result<String, Vec<Problem>> {
     let bytes = read_bytes(file)?;
     String::from_utf8(bytes).map_err(|error| {
         let sound = error.utf8_error().valid_up_to();
@@ -81,12 +81,12 @@ fn read(file: &Path) -> Result<String, Problem> {
         let (line, column) = document::Places::new(&text).place(sound);
         let problem = Problem::error("text").file(file).place(line, column);
         let problem = problem.found("bytes that are not UTF-8").expected("text in UTF-8");
-        problem.remedy("save the file as UTF-8 in your text editor")
+        problem.remedy("save the file as UTF-8 in your text editor").into()
     })
 }
 
-fn read_bytes(file: &Path) -> Result<Vec<u8>, Problem> {
-    let unreadable = |error: std::io::Error| unreadable(file, &error);
+fn read_bytes(file: &Path) -> Result<Vec<u8>, Vec<Problem>> {
+    let unreadable = |error: std::io::Error| vec![unreadable(file, &error)];
     let about = file.metadata().map_err(unreadable)?;
     let expected = format!("a site file: TOML, at most {} MB", LARGEST >> 20);
     let wrong = |found: &str| {
@@ -94,13 +94,13 @@ fn read_bytes(file: &Path) -> Result<Vec<u8>, Problem> {
         problem.remedy("name a `site.toml`, or the folder that it is in")
     };
     if !about.is_file() {
-        return Err(wrong(if about.is_dir() { "a folder" } else { "not a plain file" }));
+        return Err(wrong(if about.is_dir() { "a folder" } else { "not a plain file" }).into());
     }
     let mut bytes = Vec::new();
     let limited = File::open(file).map_err(unreadable)?.take(LARGEST + 1).read_to_end(&mut bytes);
     limited.map_err(unreadable)?;
     if bytes.len() as u64 > LARGEST {
-        return Err(wrong("a larger file"));
+        return Err(wrong("a larger file").into());
     }
     Ok(bytes)
 }

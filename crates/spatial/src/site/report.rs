@@ -38,9 +38,19 @@ impl<'t> Report<'t> {
         self.add(Severity::Warning, item, span, fault);
     }
 
+    /// Whether no more problems are listed; further ones need only be counted.
+    pub(super) fn is_full(&self) -> bool {
+        self.problems.len() >= MOST
+    }
+
+    /// Counts errors that are not listed.
+    pub(super) fn leave_out(&mut self, errors: usize) {
+        self.left_out += errors;
+    }
+
     fn add(&mut self, severity: Severity, item: &str, span: Range<usize>, fault: Fault) {
-        if self.problems.len() >= MOST {
-            self.left_out += usize::from(severity == Severity::Error);
+        if self.is_full() {
+            self.leave_out(usize::from(severity == Severity::Error));
             return;
         }
         let span = fault.span.unwrap_or(span);
@@ -70,7 +80,7 @@ impl<'t> Report<'t> {
     /// The site with its warnings, or every problem; both in the order of the text.
     pub(super) fn finish(mut self, site: Site) -> Result<(Site, Vec<Problem>), Vec<Problem>> {
         let sound = self.left_out == 0 && !self.problems.iter().any(Problem::is_error);
-        self.problems.sort_by(|one, other| one.place.cmp(&other.place));
+        self.problems.sort_by_key(|one| one.place);
         if self.left_out > 0 {
             let more = format!("{} more errors, not listed", self.left_out);
             let rest = Problem::error("the rest of the file").file(self.file).found(more);
