@@ -40,5 +40,5 @@ fn sound(text: &str) -> (Site, Vec<Problem>) {
 }
 
 fn in_full(problems: &[Problem]) -> String {
-    problems.iter().map(|problem| format!("{problem}\n")).collect()
+    problems.iter().map(Problem::to_string).collect::<Vec<_>>().join("\n")
 }
