@@ -1,5 +1,37 @@
 //! The site: `site.toml` read, checked and explained.
+//!
+//! ```text
+//! text ─► document ─► check against KEYS ─► layers, rules ─► Site
+//!         (TOML)      (unknown, missing,    (what several
+//!                      type, range)          keys say together)
+//! ```
+//! Every problem is reported, not the first, each with its line and column.
 
+mod check;
+mod density;
+mod document;
+mod fault;
+mod keep_clear;
+mod keys;
+mod keys_page;
+mod kind;
+mod layers;
+mod limits;
+mod list;
+mod parse;
+mod report;
+mod rules;
+mod section;
+mod starter;
 mod types;
 
+#[cfg(test)]
+mod tests;
+
+pub use keys::{KEYS, Key, Presence};
+pub use keys_page::keys_markdown;
+pub use kind::Kind;
+pub use limits::{Limits, Order};
+pub use parse::{load, parse};
+pub use starter::starter_files;
 pub use types::*;

@@ -1,0 +1,294 @@
+//! The table of every key of `site.toml`: from it come the refusal of unknown keys, type and range
+//! errors, defaults, and the page `docs/site-keys.md`.
+
+use super::kind::Kind::{
+    self, Code, CodeTable, Date, File, Months, Number, Numbers, Section, Sections, SlopeGroups,
+    Text, Word, Words,
+};
+use super::limits::{Limits, Order};
+
+/// One key of `site.toml`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Key {
+    /// Dotted path; `[]` follows a key that stands for any number of tables.
+    pub path: &'static str,
+    /// What kind of value it takes.
+    pub kind: Kind,
+    /// Whether it must be given, and what is done when it is not.
+    pub presence: Presence,
+    /// A value, as it is written in the file.
+    pub example: &'static str,
+    /// What it means, in one sentence.
+    pub meaning: &'static str,
+}
+
+/// Whether a key must be given, and what is done when it is not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Presence {
+    /// Must be given.
+    Required,
+    /// May be left out; this is then so.
+    Optional(&'static str),
+    /// A table whose keys all have defaults or say themselves that they are required.
+    Assumed,
+    /// May be left out: this value, as written in the file, is then used and reported.
+    Default(&'static str, &'static str),
+    /// May be left out: a value found by this rule is then used and reported.
+    Rule(&'static str, &'static str),
+}
+
+impl Presence {
+    /// Where the default comes from; empty when there is none.
+    #[must_use]
+    pub fn source(&self) -> &'static str {
+        match self {
+            Self::Default(_, source) | Self::Rule(_, source) => source,
+            Self::Required | Self::Optional(_) | Self::Assumed => "",
+        }
+    }
+}
+
+impl Key {
+    /// The last part of the path, as it is written in the file.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        let path = self.path.trim_end_matches("[]");
+        path.rsplit_once('.').map_or(path, |(_, name)| name)
+    }
+
+    /// The path of the table it stands in; empty for the file itself.
+    #[must_use]
+    pub fn parent(&self) -> &'static str {
+        self.path.rsplit_once('.').map_or("", |(parent, _)| parent)
+    }
+}
+
+/// The key of a path pattern, such as `keep_clear[].reason`.
+pub(super) fn find(path: &str) -> Option<&'static Key> {
+    KEYS.iter().find(|key| key.path == path)
+}
+
+/// The keys of one table, in the order of the page.
+pub(super) fn children(parent: &str) -> impl Iterator<Item = &'static Key> {
+    KEYS.iter().filter(move |key| key.parent() == parent)
+}
+
+const fn key(
+    path: &'static str,
+    kind: Kind,
+    presence: Presence,
+    example: &'static str,
+    meaning: &'static str,
+) -> Key {
+    Key { path, kind, presence, example, meaning }
+}
+
+use Presence::{Assumed, Default, Optional, Required, Rule};
+
+const PRACTICE: &str = "common practice, no source";
+const SHARE: Limits = Limits::from(0.0, 1.0, "share");
+const SHARE_OVER_0: Limits = Limits::over(0.0, 1.0, "share");
+const DISTANCE: Limits = Limits::from(0.0, 10_000.0, "m");
+const PLANTS: Limits = Limits::from(1.0, 100_000.0, "plants/ha");
+const TREATMENTS: &[&str] = &["plant", "infill", "keep", "never"];
+const DRAINAGE: &[&str] = &["very_poor", "poor", "imperfect", "moderately_well", "well"];
+const FACTORS: &[&str] = &["slope_group", "wetness_class", "sun_class", "cover_treatment"];
+
+/// Every key, in the order in which the starter file and the page list them.
+#[rustfmt::skip] // a table: a row is two or three lines
+pub static KEYS: &[Key] = &[
+    key("site", Section, Assumed, "[site]", "The property."),
+    key("site.name", Text, Required, "\"Kestrel Fold\"",
+        "Name of the property, as it stands on the plan."),
+    key("site.crs", Text, Rule("that of the elevation layer", "read from the file"), "\"EPSG:2193\"",
+        "Coordinate system of the plan, in metres: a registry code or WKT."),
+    key("site.cell_m", Number(Limits::over(0.0, 1_000.0, "m")), Rule("that of the elevation layer", "read from the file"), "2.0",
+        "Side of a cell of the plan's grid."),
+    key("site.halo_m", Number(DISTANCE), Default("150", PRACTICE), "150",
+        "How far beyond the boundary ground is read, so that no edge effect reaches the property."),
+
+    key("layers", Section, Assumed, "[layers]", "The map layers."),
+    key("layers.boundary", Section, Required, "[layers.boundary]", "Where the property ends: polygons."),
+    key("layers.boundary.file", File, Required, "\"property.gpkg\"", "Vector file."),
+    key("layers.boundary.layer", Text, Optional("the file's only layer"), "\"boundary\"", "Layer inside the file."),
+    key("layers.boundary.filter", Text, Optional("every feature"), "\"title = 'A'\"",
+        "Which features to take, in OGR SQL."),
+    key("layers.elevation", Section, Required, "[layers.elevation]", "Height of the ground: a raster."),
+    key("layers.elevation.file", File, Required, "\"elevation_m.tif\"", "Raster file."),
+    key("layers.elevation.unit", Word(&["m", "ft", "ft_us"]), Rule("as the file says, metres when it does not", "read from the file"), "\"m\"",
+        "Unit of its values: metres, international feet (0.3048 m) or US survey feet (1200/3937 m)."),
+    key("layers.elevation.nodata", Number(Limits::any("")), Optional("as the file declares"), "-9999",
+        "Value that stands for holes, when the file declares none."),
+    key("layers.cover", Section, Optional("all ground counts as open"), "[layers.cover]",
+        "What grows there now: a raster of codes, or polygons."),
+    key("layers.cover.file", File, Required, "\"cover.tif\"", "Raster or vector file."),
+    key("layers.cover.layer", Text, Optional("a raster, or the file's only layer"), "\"cover\"", "Layer inside a vector file."),
+    key("layers.cover.field", Text, Optional("a raster"), "\"code\"", "Field that holds the code, in a vector file."),
+    key("layers.cover.class[]", Sections, Required, "[[layers.cover.class]]", "One code and what it stands for."),
+    key("layers.cover.class[].code", Code, Required, "1", "The code: a whole number in a raster, any value in a field."),
+    key("layers.cover.class[].name", Text, Required, "\"pasture\"", "Name of the cover."),
+    key("layers.cover.class[].treatment", Word(TREATMENTS), Required, "\"plant\"",
+        "What is done with it: planted all over, planted in its gaps, kept as a native stand, or never planted."),
+    key("layers.cover.class[].gap_share", Number(SHARE), Optional("required for `infill`, and only there"), "0.6",
+        "Share of the ground that is open for planting."),
+    key("layers.cover.class[].survival", Number(SHARE_OVER_0), Optional("as [survival] says for the slope"), "0.6",
+        "Share of the plants expected to live on this cover."),
+    key("layers.drainage", Section, Optional("drainage is left out of the fit"), "[layers.drainage]",
+        "Soil drainage: a raster of codes, or polygons."),
+    key("layers.drainage.file", File, Required, "\"property.gpkg\"", "Raster or vector file."),
+    key("layers.drainage.layer", Text, Optional("a raster, or the file's only layer"), "\"soil\"", "Layer inside a vector file."),
+    key("layers.drainage.field", Text, Optional("a raster"), "\"drainage\"", "Field that holds the code, in a vector file."),
+    key("layers.drainage.classes", CodeTable(DRAINAGE), Required, "{ P = \"poor\", W = \"well\" }",
+        "Each code and the drainage class it stands for."),
+    key("layers.slope", Section, Optional("derived from elevation"), "[layers.slope]", "Slope that is used instead of the derived one: a raster in degrees."),
+    key("layers.slope.file", File, Required, "\"slope.tif\"", "Raster file."),
+    key("layers.aspect", Section, Optional("derived from elevation"), "[layers.aspect]",
+        "Aspect that is used instead of the derived one: a raster in degrees clockwise from north."),
+    key("layers.aspect.file", File, Required, "\"aspect.tif\"", "Raster file."),
+    key("layers.wetness", Section, Optional("derived from elevation"), "[layers.wetness]",
+        "Wetness index that is used instead of the derived one: a raster of ln(a / tan β)."),
+    key("layers.wetness.file", File, Required, "\"wetness.tif\"", "Raster file."),
+    key("layers.climate", Section, Optional("temperature is left out of the fit"), "[layers.climate]",
+        "Monthly normals of a station: a table."),
+    key("layers.climate.file", File, Required, "\"climate.csv\"",
+        "CSV file with the columns month, temp_mean_c and temp_min_c, twelve rows."),
+    key("layers.climate.station_elevation_m", Number(Limits::from(-500.0, 9_000.0, "m")), Required, "40",
+        "Height of the station above sea level."),
+    key("layers.climate.lapse_c_per_100m", Number(Limits::from(0.0, 1.0, "°C per 100 m")),
+        Default("0.6", "from memory: usual cooling with height"), "0.6", "How much colder it gets with height."),
+
+    key("keep_clear[]", Sections, Optional("no ground is kept clear"), "[[keep_clear]]",
+        "Ground that is not planted within a distance of a feature; the first rule counts first."),
+    key("keep_clear[].name", Text, Required, "\"stream\"", "Short name, given once in the file."),
+    key("keep_clear[].file", File, Required, "\"property.gpkg\"", "Vector file: points, lines or polygons."),
+    key("keep_clear[].layer", Text, Optional("the file's only layer"), "\"streams\"", "Layer inside the file."),
+    key("keep_clear[].filter", Text, Optional("every feature"), "\"width_m < 3\"", "Which features to take, in OGR SQL."),
+    key("keep_clear[].width_field", Text, Optional("lines have no width"), "\"width_m\"",
+        "Field with the full width of a line in metres; half of it is added on each side."),
+    key("keep_clear[].distance_m", Number(DISTANCE), Required, "5", "Distance kept clear, along the map, from the feature's edge."),
+    key("keep_clear[].reason", Text, Required, "\"bank and stream life\"", "Why the ground is kept clear."),
+    key("keep_clear[].authority", Text, Required, "\"regional plan: check which rule applies\"", "Who says so: a rule, a plan, a lease, the owner."),
+    key("keep_clear[].date", Date, Required, "\"2025-07-01\"", "Date of the rule, so that an old one is noticed."),
+    key("keep_clear[].ask_within_m", Number(DISTANCE), Optional("nobody is told to ask"), "200",
+        "Distance within which planters are told to ask first."),
+    key("keep_clear[].caution", Text, Optional("the reason is shown"), "\"Stop and call if the ground shows shell, bone or pits.\"", "What planters are told."),
+
+    key("zones", Section, Assumed, "[zones]", "How ground becomes planting zones."),
+    key("zones.factors", Words(FACTORS), Default(r#"["slope_group", "wetness_class", "sun_class", "cover_treatment"]"#, PRACTICE),
+        r#"["slope_group", "sun_class"]"#, "Factors whose classes bound zones; none of them: one zone for each piece of ground."),
+    key("zones.min_area_ha", Number(Limits::over(0.0, 1_000.0, "ha")), Default("0.5", PRACTICE), "0.5",
+        "Smallest zone, in map hectares: smaller pieces join a neighbour."),
+    key("zones.slope_scale_m", Number(Limits::from(0.0, 200.0, "m")), Default("10", PRACTICE), "10",
+        "Scale to which elevation is smoothed before slope and aspect; 0: raw cells."),
+    key("zones.slope_edges", Word(&["upper_bound", "whole_degrees"]),
+        Default("\"upper_bound\"", "our reading of the whole-degree groups of the Land Use Capability Survey Handbook, 3rd ed. (Lynn et al. 2009), Table 6"),
+        "\"upper_bound\"", "How slopes between the whole-degree groups A to G fall: A ≤ 3 < B ≤ 7 < C ≤ 15 < D ≤ 20 < E ≤ 25 < F ≤ 35 < G, or rounded to whole degrees first."),
+    key("zones.wetness_edges", Numbers(2, Limits::from(-20.0, 50.0, ""), Order::Rising), Default("[8.0, 11.0]", PRACTICE), "[8.0, 11.0]",
+        "Wetness index ln(a / tan β) at which ground becomes moist, then wet; it depends on the cell size, so look at the map first."),
+    key("zones.sun_edges", Numbers(2, Limits::from(0.0, 10.0, ""), Order::Rising), Default("[0.6, 1.1]", PRACTICE), "[0.6, 1.1]",
+        "Direct sun on the slope over direct sun on level ground, at which shady becomes even, then sunny."),
+    key("zones.sun_months", Months, Default("[5, 6, 7, 8]", "the cold months of the southern hemisphere; common practice, no source"), "[11, 12, 1, 2]",
+        "Months over which sun is counted; write [11, 12, 1, 2] on northern ground."),
+    key("zones.straighten_m", Number(Limits::from(0.0, 100.0, "m")), Rule("`site.cell_m` when that is given, otherwise 2.0", PRACTICE), "2.0",
+        "How far a border may move when the stair steps of cells are straightened; 0: not at all."),
+
+    key("density", Section, Assumed, "[density]", "How many plants a hectare."),
+    key("density.basis", Word(&["ground", "plan"]), Default("\"ground\"", "the crew measures spacing along the slope; common practice, no source"), "\"ground\"",
+        "Which hectare a density counts: along the slope, or on the map."),
+    key("density.pattern", Word(&["square", "triangular"]), Default("\"square\"", PRACTICE), "\"square\"",
+        "How plants are set out, from which spacing follows: 10,000 / s² a hectare, or 10,000 / (0.8660 s²)."),
+    key("density.usual_sph", Number(PLANTS), Rule("from `usual_spacing_m` when that is given, otherwise 1111", "3 m square in common forestry spacing tables; 1,100 is the usual class (trade press, 2017)"), "1111",
+        "Plants a hectare where no rule says otherwise; it counts when a spacing that differs is given too."),
+    key("density.usual_spacing_m", Number(Limits::from(0.3, 100.0, "m")), Optional("from `usual_sph`"), "3.0",
+        "Distance between plants where no rule says otherwise."),
+    key("density.rule[]", Sections, Optional("the usual density everywhere"), "[[density.rule]]",
+        "Another density on some ground: names slope groups or a cover class, not both."),
+    key("density.rule[].slope_group", SlopeGroups, Optional("a rule by cover"), "\"FG\"", "LUC slope groups that the rule is for."),
+    key("density.rule[].cover", Text, Optional("a rule by slope group"), "\"slip scar\"", "Name of the cover class that the rule is for."),
+    key("density.rule[].sph", Number(PLANTS), Required, "1600", "Plants a hectare there."),
+
+    key("survival", Section, Assumed, "[survival]", "What share of the plants is expected to live; orders are raised by it."),
+    key("survival.gentle", Number(SHARE_OVER_0), Default("0.9", "Millner et al. 2016, doi 10.33584/rps.16.2016.3266: over 90 % for most provenances in two trials"), "0.9",
+        "Share on slopes up to `steep_from_deg`."),
+    key("survival.steep", Number(SHARE_OVER_0), Default("0.8", "Marden, Lambie & Phillips 2020, NZ J. Forestry Science: 10 to 25 % missing on ridges and colluvial slopes after 6 years"), "0.8",
+        "Share on steeper slopes."),
+    key("survival.steep_from_deg", Number(Limits::from(0.0, 90.0, "degrees")), Default("15", PRACTICE), "15",
+        "Slope at which `steep` begins."),
+
+    key("mosaic", Section, Assumed, "[mosaic]", "How stock is assigned to zones."),
+    key("mosaic.min_share", Number(SHARE), Default("0.2", PRACTICE), "0.2", "Least share of a zone that a line may take."),
+    key("mosaic.fit_floor", Number(SHARE), Default("0.2", PRACTICE), "0.2", "Fit below which a line is never planted."),
+    key("mosaic.seed_line_weight", Number(SHARE), Default("0.6", PRACTICE), "0.6",
+        "Worth of a seed line's fit beside a cultivar's; below 1, the cultivar goes first where both fit."),
+    key("mosaic.line_cap", Number(SHARE_OVER_0), Default("1.0", "no cap"), "1.0", "Largest share of the planted ground that one line may take."),
+    key("mosaic.fit_orders", Numbers(3, SHARE, Order::Falling), Default("[0.8, 0.4, 0.2]", "orders of the Framework for Land Evaluation (FAO 1976), which sets no figures (from memory); figures: common practice, no source"), "[0.8, 0.4, 0.2]",
+        "Fit from which ground counts as S1, as S2, as S3; below the last it is N."),
+    key("mosaic.gap", Number(SHARE), Default("0.001", PRACTICE), "0.001", "How far from the proven bound the solver may stop, as a share of it."),
+    key("mosaic.time_limit_s", Number(Limits::over(0.0, 86_400.0, "s")), Default("20", PRACTICE), "20",
+        "Time after which the solver stops with the best it has found."),
+
+    key("stock", Section, Assumed, "[stock]", "What can be planted."),
+    key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines."),
+];
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use toml_edit::{Item, Value};
+
+    use super::*;
+
+    fn item(written: &str) -> Item {
+        Item::Value(written.parse::<Value>().unwrap())
+    }
+
+    #[test]
+    fn every_path_is_there_once_and_stands_in_a_table_of_the_table() {
+        let paths: BTreeSet<&str> = KEYS.iter().map(|key| key.path).collect();
+        assert_eq!(paths.len(), KEYS.len());
+        for key in KEYS.iter().filter(|key| !key.parent().is_empty()) {
+            let parent = find(key.parent()).unwrap();
+            assert!(matches!(parent.kind, Section | Sections), "{}", key.path);
+        }
+    }
+
+    #[test]
+    fn every_example_and_default_is_of_its_kind() {
+        for key in KEYS.iter().filter(|key| !matches!(key.kind, Section | Sections)) {
+            assert_eq!(key.kind.faults(&item(key.example)), vec![], "{}", key.path);
+            if let Default(value, source) = key.presence {
+                assert_eq!(key.kind.faults(&item(value)), vec![], "{}", key.path);
+                assert!(!source.is_empty(), "{} says where its default comes from", key.path);
+            }
+        }
+    }
+
+    #[test]
+    fn meanings_are_sentences_and_numbers_say_their_unit() {
+        for key in KEYS {
+            assert!(key.meaning.ends_with('.'), "{}", key.path);
+            if let Number(limits) = key.kind {
+                let suffixes = [
+                    ("_m", "m"),
+                    ("_ha", "ha"),
+                    ("_deg", "degrees"),
+                    ("_s", "s"),
+                    ("sph", "plants/ha"),
+                ];
+                for (_, unit) in suffixes.iter().filter(|(end, _)| key.path.ends_with(end)) {
+                    assert_eq!(limits.unit, *unit, "{}", key.path);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn lists_of_tables_are_marked_in_the_path() {
+        for key in KEYS {
+            assert_eq!(key.path.ends_with("[]"), key.kind == Sections, "{}", key.path);
+        }
+        assert_eq!(find("layers.cover.class[]").unwrap().name(), "class");
+        assert_eq!(find("layers.cover.class[].code").unwrap().parent(), "layers.cover.class[]");
+    }
+}

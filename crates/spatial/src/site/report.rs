@@ -1,0 +1,101 @@
+//! Problems and defaults gathered while a site is read.
+
+use std::ops::Range;
+use std::path::Path;
+
+use crate::problem::{Problem, Severity};
+
+use super::document::Places;
+use super::fault::Fault;
+use super::keys;
+use super::{DefaultTaken, Site};
+
+/// Most problems that one reading reports; a file with more is not a site file.
+const MOST: usize = 200;
+
+/// What a reading has come upon so far.
+pub(super) struct Report<'t> {
+    file: &'t Path,
+    places: Places<'t>,
+    problems: Vec<Problem>,
+    left_out: usize,
+    defaults: Vec<DefaultTaken>,
+}
+
+impl<'t> Report<'t> {
+    pub(super) fn new(text: &'t str, file: &'t Path) -> Self {
+        let (problems, defaults) = (Vec::new(), Vec::new());
+        Self { file, places: Places::new(text), problems, left_out: 0, defaults }
+    }
+
+    /// Adds an error about `item`, whose value stands at `span`.
+    pub(super) fn error(&mut self, item: &str, span: Range<usize>, fault: Fault) {
+        self.add(Severity::Error, item, span, fault);
+    }
+
+    /// Adds a warning about `item`, whose value stands at `span`.
+    pub(super) fn warning(&mut self, item: &str, span: Range<usize>, fault: Fault) {
+        self.add(Severity::Warning, item, span, fault);
+    }
+
+    /// Whether no more problems are listed; further ones need only be counted.
+    pub(super) fn is_full(&self) -> bool {
+        self.problems.len() >= MOST
+    }
+
+    /// Counts errors that are not listed.
+    pub(super) fn leave_out(&mut self, errors: usize) {
+        self.left_out += errors;
+    }
+
+    fn add(&mut self, severity: Severity, item: &str, span: Range<usize>, fault: Fault) {
+        if self.is_full() {
+            self.leave_out(usize::from(severity == Severity::Error));
+            return;
+        }
+        let span = fault.span.unwrap_or(span);
+        let (line, column) = self.places.place(span.start);
+        let found = if fault.found.is_empty() { self.places.quote(span) } else { fault.found };
+        let problem = Problem::error(format!("{item}{}", fault.suffix))
+            .file(self.file)
+            .place(line, column)
+            .found(found)
+            .expected(fault.expected)
+            .remedy(fault.remedy);
+        self.problems.push(Problem { severity, ..problem });
+    }
+
+    /// Line of a byte of the text, from 1.
+    pub(super) fn line(&self, byte: usize) -> usize {
+        self.places.place(byte).0
+    }
+
+    /// Records that a key was not given and what is used instead.
+    pub(super) fn take_default(&mut self, key: &str, value: impl Into<String>) {
+        let source = keys::find(key).map_or("", |key| key.presence.source());
+        let (key, value, source) = (key.to_owned(), value.into(), source.to_owned());
+        self.defaults.push(DefaultTaken { key, value, source });
+    }
+
+    /// The site with its warnings, or every problem; both in the order of the text.
+    pub(super) fn finish(mut self, site: Site) -> Result<(Site, Vec<Problem>), Vec<Problem>> {
+        let sound = self.left_out == 0 && !self.problems.iter().any(Problem::is_error);
+        self.problems.sort_by_key(|one| one.place);
+        if self.left_out > 0 {
+            let more = format!("{} more errors, not listed", self.left_out);
+            let rest = Problem::error("the rest of the file").file(self.file).found(more);
+            self.problems.push(rest.remedy("mend the ones above first"));
+        }
+        if sound {
+            return Ok((Site { defaults: self.in_order_of_keys(), ..site }, self.problems));
+        }
+        Err(self.problems)
+    }
+
+    /// The defaults, in the order of the table of keys.
+    fn in_order_of_keys(&mut self) -> Vec<DefaultTaken> {
+        let mut defaults = std::mem::take(&mut self.defaults);
+        defaults.sort_by_key(|taken| keys::KEYS.iter().position(|key| key.path == taken.key));
+        defaults
+    }
+}

@@ -1,0 +1,120 @@
+//! Rules that contradict each other or the layers.
+
+use super::{COVER, assert_found, fault};
+
+#[test]
+fn keep_clear_rules() {
+    let second = "[[keep_clear]]\nname = \"stream\"\nfile = \"p.gpkg\"\ndistance_m = 1\nreason = \"r\"\nauthority = \"a\"\ndate = \"d\"";
+    assert_found(vec![
+        fault(
+            ("", second),
+            (17, 8),
+            "keep_clear[2].name",
+            ["\"stream\"", "stands at line 10", "another name"],
+        ),
+        fault(
+            ("distance_m = 5", "distance_m = 5\nask_within_m = 5"),
+            (13, 16),
+            "keep_clear[1].ask_within_m",
+            ["5", "more than `distance_m`, 5", "no effect"],
+        ),
+        fault(
+            ("distance_m = 5", "distance_m = 5\nask_within_m = -1"),
+            (13, 16),
+            "keep_clear[1].ask_within_m",
+            ["-1", "from 0", "(m)"],
+        ),
+    ]);
+}
+
+#[test]
+fn density_rules() {
+    let rule = |keys: &str| format!("{COVER}[[density.rule]]\nsph = 2500\n{keys}");
+    let twice = "[[density.rule]]\nsph = 1\nslope_group = \"FG\"\n[[density.rule]]\nsph = 2\nslope_group = \"EF\"";
+    assert_found(vec![
+        fault(
+            ("", &rule("cover = \"pastures\"")),
+            (24, 9),
+            "density.rule[1].cover",
+            ["\"pastures\"", "one of \"pasture\"", "did you mean \"pasture\""],
+        ),
+        fault(
+            ("", &rule("cover = \"water\"")),
+            (24, 9),
+            "density.rule[1].cover",
+            ["\"water\"", "", "[[layers.cover.class]]"],
+        ),
+        fault(
+            ("", "[[density.rule]]\nsph = 1\ncover = \"water\""),
+            (18, 9),
+            "density.rule[1].cover",
+            ["\"water\"", "[layers.cover] has none", ""],
+        ),
+        fault(
+            ("", "[[density.rule]]\nsph = 1\nslope_group = \"FH\""),
+            (18, 15),
+            "density.rule[1].slope_group",
+            ["\"FH\"", "A to G", "take `H` out"],
+        ),
+        fault(
+            ("", "[[density.rule]]\nsph = 1\nslope_group = \"fg\""),
+            (18, 15),
+            "density.rule[1].slope_group",
+            ["\"fg\"", "A to G", "\"FG\""],
+        ),
+        fault(
+            ("", "[[density.rule]]\nsph = 1\nslope_group = \"FF\""),
+            (18, 15),
+            "density.rule[1].slope_group",
+            ["\"FF\"", "", "`F` once"],
+        ),
+        fault(
+            ("", twice),
+            (21, 15),
+            "density.rule[2].slope_group",
+            ["\"EF\"", "slope group F; it has one at line 18", "keep one"],
+        ),
+        fault(
+            ("", "[[density.rule]]\nsph = 1"),
+            (16, 1),
+            "density.rule[1]",
+            ["neither", "either `slope_group` or `cover`", ""],
+        ),
+        fault(
+            ("", &rule("cover = \"pasture\"\nslope_group = \"F\"")),
+            (22, 1),
+            "density.rule[1]",
+            ["both", "either", "keep one"],
+        ),
+        fault(
+            ("", "[[density.rule]]\nslope_group = \"F\""),
+            (16, 1),
+            "density.rule[1].sph",
+            ["nothing", "(plants/ha)", "sph = 1600"],
+        ),
+        fault(
+            ("", &rule("cover = \"pasture\"").replace("\"plant\"", "\"keep\"")),
+            (24, 9),
+            "density.rule[1].cover",
+            ["\"pasture\"", "is planted", "no effect"],
+        ),
+    ]);
+}
+
+#[test]
+fn fit_orders_and_floor() {
+    assert_found(vec![
+        fault(
+            ("", "[mosaic]\nfit_floor = 0.1"),
+            (17, 13),
+            "mosaic.fit_floor",
+            ["0.1", "reaches the last", "class N"],
+        ),
+        fault(
+            ("", "[mosaic]\nfit_orders = [0.9, 0.6, 0.4]"),
+            (17, 14),
+            "mosaic.fit_orders",
+            ["0.4", "0.4", "class N"],
+        ),
+    ]);
+}
