@@ -1,5 +1,8 @@
 //! Laws of membership and fit, on random tolerances and places with holes.
 
+#![expect(clippy::expect_used, reason = "a test helper that fails is a failing test")]
+#![expect(clippy::float_cmp, reason = "both sides follow the same formula: equal to the bit")]
+
 use proptest::prelude::*;
 use stock::{Conditions, Factor, Fit, Limit, Side, Tolerance, Trapezoid};
 
