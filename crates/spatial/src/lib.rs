@@ -5,6 +5,7 @@
 //! ```
 //! Every front end calls this one pipeline and gets the same [`plan::Plan`].
 
+pub mod mosaic;
 pub mod plan;
 pub mod problem;
 pub mod site;
