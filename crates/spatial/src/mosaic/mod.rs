@@ -20,15 +20,17 @@
 
 mod assignment;
 mod greedy;
+mod guess;
 mod model;
+mod prices;
 mod programme;
 mod relax;
 mod repair;
 mod search;
 mod tidy;
 
-//HH#[cfg(feature = "highs")]
-//HHmod reference;
+#[cfg(feature = "highs")]
+mod reference;
 #[cfg(test)]
 mod tests;
 
@@ -36,8 +38,8 @@ use std::time::{Duration, Instant};
 
 pub use self::assignment::{Assignment, Binding, LimitKind};
 pub use self::programme::{LineLimit, MosaicError, Offer, Programme, ZoneOffers};
-//HH#[cfg(feature = "highs")]
-//HHpub use self::reference::solve_with_highs;
+#[cfg(feature = "highs")]
+pub use self::reference::solve_with_highs;
 
 use self::model::Model;
 use self::search::Search;
@@ -60,11 +62,7 @@ pub fn solve(programme: &Programme) -> Result<Assignment, MosaicError> {
     let area = |column: usize| programme.zones[model.columns[column].zone].area_ha;
     let floor = greedy::greedy(&model, |column| model.columns[column].preferred / area(column));
     let mut search = Search::new(&model, floor, programme.gap);
-    if !search.is_exact()
-        && let Some(relaxed) = relax::relax(&model, clock.left())
-    {
-        search.from_relaxation(&relaxed, &clock);
-    }
+    search.run(&clock);
     Ok(search.assignment())
 }
 

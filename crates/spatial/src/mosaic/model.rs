@@ -45,6 +45,17 @@ pub(super) struct Row {
     pub(super) amount: f64,
 }
 
+/// What a zone would choose at given prices.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Best {
+    /// The column; `None`: the ground is left.
+    pub(super) column: Option<usize>,
+    /// What it pays after its share of the rows.
+    pub(super) pays: f64,
+    /// How much more than the second best choice, leaving included.
+    pub(super) regret: f64,
+}
+
 /// Columns that can be worth anything, zone by zone, and rows that can bind.
 #[derive(Debug, Clone)]
 pub(super) struct Model {
@@ -130,6 +141,38 @@ impl Model {
             })
             .sum();
         ground + prices.iter().sum::<f64>()
+    }
+
+    /// What a zone would choose at these prices, the first among equals.
+    pub(super) fn best(&self, zone: usize, prices: &[f64]) -> Best {
+        let mut best = Best { column: None, pays: 0.0, regret: 0.0 };
+        let mut second = f64::NEG_INFINITY;
+        for index in self.zones[zone].clone() {
+            let column = &self.columns[index];
+            let pays = column.preferred - column.cost(prices);
+            if pays > best.pays {
+                second = best.pays;
+                best = Best { column: Some(index), pays, ..best };
+            } else {
+                second = second.max(pays);
+            }
+        }
+        Best { regret: best.pays - second, ..best }
+    }
+
+    /// The `count` zones whose choice at these prices is least clear, in order, and shares by
+    /// column that give the other zones their choice.
+    pub(super) fn by_regret(&self, prices: &[f64], count: usize) -> (Vec<usize>, Vec<f64>) {
+        let choices: Vec<_> = (0..self.zones.len()).map(|zone| self.best(zone, prices)).collect();
+        let mut order: Vec<_> = (0..self.zones.len()).collect();
+        order.sort_by(|&a, &b| choices[a].regret.total_cmp(&choices[b].regret).then(a.cmp(&b)));
+        let clear = order.split_off(count.min(order.len()));
+        let mut shares = vec![0.0; self.columns.len()];
+        for column in clear.into_iter().filter_map(|zone| choices[zone].column) {
+            shares[column] = 1.0;
+        }
+        order.sort_unstable();
+        (order, shares)
     }
 
     /// Shares by zone and line from shares by column.

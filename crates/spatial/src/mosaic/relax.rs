@@ -1,53 +1,113 @@
-//! The programme without least shares: a linear programme, and prices that prove its optimum.
+//! The programme without least shares: a linear programme.
 
-use std::collections::BTreeMap;
 use std::time::Duration;
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
 
-use super::model::{Column, Model};
+use super::Clock;
+use super::guess::Guess;
+use super::model::Model;
+use super::prices::{Worth, prices};
 
-/// A share or a row counts as used, or full, within this.
-pub(super) const NEAR: f64 = 1e-7;
-/// Prices are good when no column beats the chosen one by more.
-const PRICE_TOLERANCE: f64 = 1e-9;
-/// Rounds of price rows; random instances of 2,000 zones took fewer than 20.
-const PRICE_ROUNDS: usize = 200;
+/// Columns below which the whole linear programme is solved at once.
+const SMALL: usize = 1_500;
+/// Attempts to solve a large one through the zones whose choice is not clear.
+const ATTEMPTS: usize = 6;
 
-/// Which value of a column is meant.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Worth {
-    /// As the programme says.
-    True,
-    /// With the preference among equals.
-    Preferred,
+/// Shares by column that are optimal without least shares, and prices that prove it.
+pub(super) struct Relaxation {
+    pub(super) shares: Vec<f64>,
+    /// By row, the whole row sold; `None`: none were found.
+    pub(super) prices: Option<Vec<f64>>,
 }
 
-impl Worth {
-    fn of(self, choice: Choice<'_>) -> f64 {
-        choice.map_or(0.0, |column| match self {
-            Self::True => column.value,
-            Self::Preferred => column.preferred,
-        })
+/// The relaxation; `None` when the solver gave none in time.
+pub(super) fn relax(model: &Model, guess: &Guess, clock: &Clock) -> Option<Relaxation> {
+    if model.columns.len() > SMALL
+        && let Some(found) = through_unclear_zones(model, guess, clock)
+    {
+        return Some(found);
     }
+    let zones: Vec<_> = (0..model.zones.len()).collect();
+    let shares = restricted(model, &zones, vec![0.0; model.columns.len()], clock.left())?;
+    let prices = prices(model, &zones, &shares, Worth::True)
+        .or_else(|| prices(model, &zones, &shares, Worth::Preferred));
+    Some(Relaxation { shares, prices })
 }
 
-/// Shares by column that are optimal without least shares; `None` when the solver gave none in time.
-pub(super) fn relax(model: &Model, time: Duration) -> Option<Vec<f64>> {
+/// Guessed prices make the choice of most zones clear. The others are solved exactly; when the
+/// prices that come of it leave every clear zone content, all is proven, else they are the next
+/// guess. Always exact, or `None`.
+pub(super) fn through_unclear_zones(
+    model: &Model,
+    guess: &Guess,
+    clock: &Clock,
+) -> Option<Relaxation> {
+    let every: Vec<_> = (0..model.zones.len()).collect();
+    let mut guessed = guess.prices.clone();
+    let mut count = (model.zones.len() / 8).max(2 * model.rows.len());
+    for _ in 0..ATTEMPTS {
+        if count * 2 > model.zones.len() || clock.left().is_zero() {
+            return None;
+        }
+        let (unclear, clear) = model.by_regret(&guessed, count);
+        let shares = restricted(model, &unclear, clear, clock.left());
+        if let Some(shares) = shares {
+            if let Some(prices) = prices(model, &every, &shares, Worth::True) {
+                return Some(Relaxation { shares, prices: Some(prices) });
+            }
+            if let Some(better) = prices(model, &unclear, &shares, Worth::True) {
+                guessed = better;
+            }
+        }
+        count += count / 2;
+    }
+    None
+}
+
+/// Shares that are optimal for some zones while the others keep theirs; `None` when those others
+/// already overdraw a row, or the solver gave none in time.
+fn restricted(
+    model: &Model,
+    zones: &[usize],
+    mut shares: Vec<f64>,
+    time: Duration,
+) -> Option<Vec<f64>> {
+    let left: Vec<_> = model.used(&shares).iter().map(|used| 1.0 - used).collect();
+    if left.iter().any(|left| *left < 0.0) {
+        return None;
+    }
+    let columns: Vec<_> = zones.iter().flat_map(|&zone| model.zones[zone].clone()).collect();
     let mut problem = Problem::new(OptimizationDirection::Maximize);
-    let variables: Vec<_> =
-        model.columns.iter().map(|c| problem.add_var(c.preferred, (0.0, 1.0))).collect();
-    for zone in model.zones.iter().filter(|zone| zone.len() > 1) {
-        let sum: Vec<_> = zone.clone().map(|column| (variables[column], 1.0)).collect();
-        problem.add_constraint(sum, ComparisonOp::Le, 1.0);
-    }
-    let every: Vec<_> = (0..model.columns.len()).collect();
-    add_rows(&mut problem, model, &every, &variables, &vec![1.0; model.rows.len()]);
+    let variables: Vec<_> = columns
+        .iter()
+        .map(|&column| problem.add_var(model.columns[column].preferred, (0.0, 1.0)))
+        .collect();
+    add_zones(&mut problem, model, &columns, &variables);
+    add_rows(&mut problem, model, &columns, &variables, &left);
     let mut options = SolveOptions::default();
     options.time_limit = Some(time);
     options.tolerances.feasibility = 1e-9;
     let solution = problem.solve_with(options).ok()?.into_solution().ok()?;
-    Some(variables.iter().map(|&v| solution.var_value(v).clamp(0.0, 1.0)).collect())
+    for (&column, &variable) in columns.iter().zip(&variables) {
+        shares[column] = solution.var_value(variable).clamp(0.0, 1.0);
+    }
+    Some(shares)
+}
+
+/// Adds each zone's ground, over columns in the order of zones and their variables.
+pub(super) fn add_zones(
+    problem: &mut Problem,
+    model: &Model,
+    columns: &[usize],
+    variables: &[Variable],
+) {
+    let pairs: Vec<_> = columns.iter().copied().zip(variables.iter().copied()).collect();
+    let zone_of = |pair: &(usize, Variable)| model.columns[pair.0].zone;
+    for zone in pairs.chunk_by(|a, b| zone_of(a) == zone_of(b)).filter(|zone| zone.len() > 1) {
+        let sum: Vec<_> = zone.iter().map(|&(_, variable)| (variable, 1.0)).collect();
+        problem.add_constraint(sum, ComparisonOp::Le, 1.0);
+    }
 }
 
 /// Adds each row over the given columns, whose variables stand in the same order, with what is
@@ -70,91 +130,4 @@ pub(super) fn add_rows(
             problem.add_constraint(terms, ComparisonOp::Le, left);
         }
     }
-}
-
-/// What a zone may do with its ground: give it to a column, or leave it.
-type Choice<'m> = Option<&'m Column>;
-
-/// One price row: Σ price × fraction ≥ value.
-type PriceRow = (BTreeMap<usize, f64>, f64);
-
-/// Prices by row, the whole row sold, under which no zone would choose otherwise than in
-/// `shares` (complementary slackness): they prove `shares` optimal. The lowest such prices are
-/// found by a small linear programme over the full rows, to which price rows are added while
-/// some zone would choose otherwise. `None` when there are none, or the solver fails.
-pub(super) fn prices(model: &Model, shares: &[f64], worth: Worth) -> Option<Vec<f64>> {
-    let full: Vec<_> = model.used(shares).iter().map(|used| *used > 1.0 - NEAR).collect();
-    let mut prices = vec![0.0; model.rows.len()];
-    let mut rows: Vec<PriceRow> = Vec::new();
-    for _ in 0..PRICE_ROUNDS {
-        let found = broken(model, shares, &prices, &full, worth);
-        if found.is_empty() {
-            return Some(prices);
-        }
-        rows.extend(found);
-        prices = lowest(&rows, &full)?;
-    }
-    None
-}
-
-/// The choices in which some zone would do better than in `shares`: the worst of each pair of lines.
-fn broken(
-    model: &Model,
-    shares: &[f64],
-    prices: &[f64],
-    full: &[bool],
-    worth: Worth,
-) -> Vec<PriceRow> {
-    let mut worst: BTreeMap<(usize, usize), (f64, Choice<'_>, Choice<'_>)> = BTreeMap::new();
-    let pays =
-        |choice: Choice<'_>| worth.of(choice) - choice.map_or(0.0, |column| column.cost(prices));
-    let key = |choice: Choice<'_>| choice.map_or(model.lines, |column| column.line);
-    for zone in &model.zones {
-        let given: f64 = zone.clone().map(|column| shares[column]).sum();
-        let leaves = (given < 1.0 - NEAR).then_some(None);
-        let chosen = zone.clone().filter(|&column| shares[column] > NEAR);
-        let chosen = chosen.map(|column| Some(&model.columns[column])).chain(leaves);
-        for taken in chosen {
-            let others = model.columns[zone.clone()].iter().map(Some).chain([None]);
-            for other in others {
-                let loss = pays(other) - pays(taken);
-                let entry = worst.entry((key(taken), key(other))).or_insert((0.0, None, None));
-                if loss > PRICE_TOLERANCE && loss > entry.0 {
-                    *entry = (loss, taken, other);
-                }
-            }
-        }
-    }
-    let broken = worst.into_values().filter(|(loss, ..)| *loss > 0.0);
-    broken.map(|(_, taken, other)| price_row(taken, other, full, worth)).collect()
-}
-
-/// `taken` pays at least as much as `other`.
-fn price_row(taken: Choice<'_>, other: Choice<'_>, full: &[bool], worth: Worth) -> PriceRow {
-    let mut terms = BTreeMap::new();
-    for (choice, sign) in [(other, 1.0), (taken, -1.0)] {
-        for (row, fraction) in choice.iter().flat_map(|column| column.uses()) {
-            if full[row] {
-                *terms.entry(row).or_insert(0.0) += sign * fraction;
-            }
-        }
-    }
-    (terms, worth.of(other) - worth.of(taken))
-}
-
-/// The prices of least sum that keep the price rows.
-fn lowest(rows: &[PriceRow], full: &[bool]) -> Option<Vec<f64>> {
-    let mut problem = Problem::new(OptimizationDirection::Minimize);
-    let variables: Vec<_> = full
-        .iter()
-        .map(|full| problem.add_var(1.0, (0.0, if *full { f64::INFINITY } else { 0.0 })))
-        .collect();
-    for (terms, value) in rows {
-        let terms: Vec<_> = terms.iter().map(|(&row, &f)| (variables[row], f)).collect();
-        problem.add_constraint(terms, ComparisonOp::Ge, value - PRICE_TOLERANCE / 2.0);
-    }
-    let mut options = SolveOptions::default();
-    options.tolerances.feasibility = 1e-10;
-    let solution = problem.solve_with(options).ok()?.into_solution().ok()?;
-    Some(variables.iter().map(|&v| solution.var_value(v).max(0.0)).collect())
 }

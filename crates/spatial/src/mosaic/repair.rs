@@ -6,7 +6,8 @@ use std::time::Duration;
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
 
 use super::model::Model;
-use super::relax::{NEAR, add_rows};
+use super::prices::NEAR;
+use super::relax::{add_rows, add_zones};
 
 /// Branch-and-bound nodes of one repair: a limit that, unlike time, stops at the same place on
 /// every machine.
@@ -42,7 +43,7 @@ impl<'m> Repair<'m> {
             let whole = columns.clone().any(|column| relaxed[column] > 1.0 - NEAR);
             let left = columns.clone().all(|column| relaxed[column] < NEAR);
             if whole || left {
-                unsure.push((regret(model, prices, zone), zone));
+                unsure.push((model.best(zone, prices).regret, zone));
             } else {
                 split.push(zone);
             }
@@ -72,7 +73,9 @@ impl<'m> Repair<'m> {
         for column in zones.flat_map(|&zone| self.model.zones[zone].clone()) {
             shares[column] = 0.0;
         }
-        shares.iter_mut().for_each(|share| *share = share.round());
+        for share in &mut shares {
+            *share = share.round();
+        }
         let left: Vec<_> =
             self.model.used(&shares).iter().map(|used| (1.0 - used).max(0.0)).collect();
         let (settled, proven) = settle(self.model, &free, &left, gap, time)?;
@@ -111,17 +114,6 @@ impl<'m> Repair<'m> {
     }
 }
 
-/// What a zone loses by its second best choice at these prices.
-fn regret(model: &Model, prices: &[f64], zone: usize) -> f64 {
-    let (mut best, mut second) = (0.0_f64, f64::NEG_INFINITY);
-    for column in &model.columns[model.zones[zone].clone()] {
-        let pays = column.preferred - column.cost(prices);
-        second = second.max(pays.min(best));
-        best = best.max(pays);
-    }
-    best - second
-}
-
 /// Shares of the free columns, each 0 or a least share or more, within what is left of the rows,
 /// and whether they are proven best.
 fn settle(
@@ -147,12 +139,7 @@ fn settle(
             );
         }
     }
-    let zone_of = |place: &usize| model.columns[free[*place]].zone;
-    let places: Vec<_> = (0..free.len()).collect();
-    for zone in places.chunk_by(|a, b| zone_of(a) == zone_of(b)) {
-        let sum: Vec<_> = zone.iter().map(|&place| (shares[place], 1.0)).collect();
-        problem.add_constraint(sum, ComparisonOp::Le, 1.0);
-    }
+    add_zones(&mut problem, model, free, &shares);
     add_rows(&mut problem, model, free, &shares, left);
     let mut options = SolveOptions::default();
     options.time_limit = Some(time);

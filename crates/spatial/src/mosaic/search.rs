@@ -1,7 +1,9 @@
 //! The search: the best shares so far, the lowest bound so far, and when to stop.
 
+use super::guess::guess;
 use super::model::{Model, PREFERENCE};
-use super::relax::{NEAR, Worth, prices};
+use super::prices::NEAR;
+use super::relax::{Relaxation, relax};
 use super::repair::Repair;
 use super::{Assignment, Binding, Clock};
 
@@ -33,10 +35,23 @@ impl<'m> Search<'m> {
         search
     }
 
-    /// Goes on from optimal shares of the relaxation until the gap is small enough.
-    pub(super) fn from_relaxation(&mut self, relaxed: &[f64], clock: &Clock) {
-        let prices = self.price(relaxed);
-        self.offer(relaxed.to_vec());
+    /// Goes on until the gap is small enough, or time is up.
+    pub(super) fn run(&mut self, clock: &Clock) {
+        if self.is_exact() {
+            return;
+        }
+        let guess = guess(self.model, self.value);
+        self.bound = self.bound.min(guess.bound);
+        if let Some(relaxation) = relax(self.model, &guess, clock) {
+            self.repair(&relaxation, clock);
+        }
+    }
+
+    /// Goes on from optimal shares of the relaxation.
+    fn repair(&mut self, relaxation: &Relaxation, clock: &Clock) {
+        let relaxed = &relaxation.shares;
+        let prices = self.price(relaxation);
+        self.offer(relaxed.clone());
         let repair = Repair::new(self.model, relaxed, &prices);
         if repair.needless() {
             self.prove();
@@ -60,12 +75,12 @@ impl<'m> Search<'m> {
     }
 
     /// Whether the gap that was asked for is proven.
-    pub(super) fn is_done(&self) -> bool {
+    fn is_done(&self) -> bool {
         self.proven || self.bound - self.value <= self.gap.max(NO_GAP) * self.bound
     }
 
     /// Whether there is nothing left to gain.
-    pub(super) fn is_exact(&self) -> bool {
+    fn is_exact(&self) -> bool {
         self.bound - self.value <= NO_GAP * self.bound
     }
 
@@ -87,10 +102,9 @@ impl<'m> Search<'m> {
 
     /// Prices that prove the relaxation; they lower the bound and say which limits bind. Without
     /// any, the bound is the relaxation's own value, on the solver's word.
-    fn price(&mut self, relaxed: &[f64]) -> Vec<f64> {
-        let found = prices(self.model, relaxed, Worth::True)
-            .or_else(|| prices(self.model, relaxed, Worth::Preferred));
-        let Some(prices) = found else {
+    fn price(&mut self, relaxation: &Relaxation) -> Vec<f64> {
+        let relaxed = &relaxation.shares;
+        let Some(prices) = relaxation.prices.clone() else {
             let word = self.model.value(relaxed) * (1.0 + 2.0 * PREFERENCE);
             self.bound = self.bound.min(word);
             return vec![0.0; self.model.rows.len()];

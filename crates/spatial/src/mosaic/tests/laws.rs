@@ -3,7 +3,8 @@
 use proptest::prelude::*;
 
 use super::super::model::Model;
-use super::super::{LimitKind, Programme, greedy, solve};
+use super::super::{Clock, LimitKind, Programme, greedy, guess, relax, solve};
+use super::speed::instance;
 use super::{programme, programmes, solved};
 
 /// What the best-hectare-first rule reaches, on its own.
@@ -123,4 +124,26 @@ fn a_least_share_that_supply_cannot_fill_leaves_the_ground() {
     assert_eq!(solved(&Programme { min_share: 0.5, ..programme.clone() }).shares, [[0.0]]);
     let share = solved(&Programme { min_share: 0.3, ..programme }).shares[0][0];
     assert!((share - 0.4).abs() < 1e-9);
+}
+
+/// The way through the unclear zones ends where the whole linear programme ends.
+#[test]
+fn large_ground_solved_in_part_is_as_good_as_solved_whole() {
+    let mut proven = 0;
+    for seed in 0..6 {
+        let programme = instance(150 + 40 * seed as usize, 5, seed);
+        let model = Model::new(&programme);
+        assert!(model.columns.len() < 1_500, "the whole is solved at once");
+        let clock = Clock::new(60.0);
+        let guess = guess::guess(&model, 0.0);
+        let whole = relax::relax(&model, &guess, &clock).expect("solved");
+        let best = model.value(&whole.shares);
+        assert!(guess.bound >= best * (1.0 - 1e-9));
+        let Some(part) = relax::through_unclear_zones(&model, &guess, &clock) else { continue };
+        proven += 1;
+        assert!((model.value(&part.shares) - best).abs() <= 2e-6 * best);
+        let bounds = [whole, part].map(|found| model.bound(&found.prices.expect("priced")));
+        assert!((bounds[0] - bounds[1]).abs() <= 1e-7 * best, "{bounds:?}");
+    }
+    assert!(proven >= 3, "only {proven} of 6 were solved in part");
 }

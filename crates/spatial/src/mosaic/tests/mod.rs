@@ -1,7 +1,7 @@
 //! The mosaic against exhaustive search, textbooks, its own rules and odd shapes.
 
-//HH#[cfg(feature = "highs")]
-//HHmod against_reference;
+#[cfg(feature = "highs")]
+mod against_reference;
 mod exhaustive;
 mod laws;
 mod shapes;
