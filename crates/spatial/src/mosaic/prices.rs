@@ -4,18 +4,19 @@ use std::collections::BTreeMap;
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
 
+use super::Clock;
 use super::model::{Column, Model};
 
 /// A share or a row counts as used, or full, within this.
 pub(super) const NEAR: f64 = 1e-7;
 /// Prices are good when no column beats the chosen one by more.
 const PRICE_TOLERANCE: f64 = 1e-9;
-/// Rounds of price rows; random instances of 2,000 zones took fewer than 20.
-const PRICE_ROUNDS: usize = 200;
+/// Price rows after which the search for prices is given up: cycling on round-off.
+const PRICE_ROWS: usize = 20_000;
 
 /// Which value of a column is meant.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Worth {
+enum Worth {
     /// As the programme says.
     True,
     /// With the preference among equals.
@@ -38,22 +39,38 @@ type Choice<'m> = Option<&'m Column>;
 type PriceRow = (BTreeMap<usize, f64>, f64);
 
 /// Prices by row, the whole row sold, under which none of `zones` would choose otherwise than in
-/// `shares` (complementary slackness): for all zones, they prove `shares` optimal. The lowest such prices are
-/// found by a small linear programme over the full rows, to which price rows are added while
-/// some zone would choose otherwise. `None` when there are none, or the solver fails.
+/// `shares` (complementary slackness): for all zones, they prove `shares` optimal. `None` when
+/// there are none, or time is up. The lowest such prices are given, by true values if these allow
+/// it, else by values with the preference among equals.
 pub(super) fn prices(
     model: &Model,
     zones: &[usize],
     shares: &[f64],
+    clock: &Clock,
+) -> Option<Vec<f64>> {
+    let by = |worth| prices_by(model, zones, shares, worth, clock);
+    by(Worth::True).or_else(|| by(Worth::Preferred))
+}
+
+/// A small linear programme over the full rows, to which price rows are added while some zone
+/// would choose otherwise.
+fn prices_by(
+    model: &Model,
+    zones: &[usize],
+    shares: &[f64],
     worth: Worth,
+    clock: &Clock,
 ) -> Option<Vec<f64>> {
     let full: Vec<_> = model.used(shares).iter().map(|used| *used > 1.0 - NEAR).collect();
     let mut prices = vec![0.0; model.rows.len()];
     let mut rows: Vec<PriceRow> = Vec::new();
-    for _ in 0..PRICE_ROUNDS {
+    while !clock.left().is_zero() {
         let found = broken(model, zones, shares, &prices, &full, worth);
         if found.is_empty() {
             return Some(prices);
+        }
+        if rows.len() > PRICE_ROWS {
+            return None;
         }
         rows.extend(found);
         prices = lowest(&rows, &full)?;

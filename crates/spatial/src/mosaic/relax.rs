@@ -7,7 +7,7 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variab
 use super::Clock;
 use super::guess::Guess;
 use super::model::Model;
-use super::prices::{Worth, prices};
+use super::prices::prices;
 
 /// Columns below which the whole linear programme is solved at once.
 const SMALL: usize = 1_500;
@@ -30,8 +30,7 @@ pub(super) fn relax(model: &Model, guess: &Guess, clock: &Clock) -> Option<Relax
     }
     let zones: Vec<_> = (0..model.zones.len()).collect();
     let shares = restricted(model, &zones, vec![0.0; model.columns.len()], clock.left())?;
-    let prices = prices(model, &zones, &shares, Worth::True)
-        .or_else(|| prices(model, &zones, &shares, Worth::Preferred));
+    let prices = prices(model, &zones, &shares, clock);
     Some(Relaxation { shares, prices })
 }
 
@@ -53,10 +52,10 @@ pub(super) fn through_unclear_zones(
         let (unclear, clear) = model.by_regret(&guessed, count);
         let shares = restricted(model, &unclear, clear, clock.left());
         if let Some(shares) = shares {
-            if let Some(prices) = prices(model, &every, &shares, Worth::True) {
+            if let Some(prices) = prices(model, &every, &shares, clock) {
                 return Some(Relaxation { shares, prices: Some(prices) });
             }
-            if let Some(better) = prices(model, &unclear, &shares, Worth::True) {
+            if let Some(better) = prices(model, &unclear, &shares, clock) {
                 guessed = better;
             }
         }

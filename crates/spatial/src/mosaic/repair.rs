@@ -11,7 +11,7 @@ use super::relax::{add_rows, add_zones};
 
 /// Branch-and-bound nodes of one repair: a limit that, unlike time, stops at the same place on
 /// every machine.
-const NODES: u64 = 4_000;
+const NODES: u64 = 1_500;
 /// Columns above which a zone's choice is narrowed to its most promising lines.
 const WIDE: usize = 160;
 /// How many lines a narrowed zone keeps, beside those that the relaxation gave it.

@@ -108,16 +108,14 @@ fn corner(spaces: &[HalfSpace], active: &[usize]) -> Option<Vec<f64>> {
         let pivot = (column..size)
             .max_by(|&a, &b| rows[a][column].abs().total_cmp(&rows[b][column].abs()))?;
         rows.swap(column, pivot);
-        let lead = rows[column][column];
-        if lead.is_nan() || lead.abs() < 1e-9 {
+        let lead = rows[column].clone();
+        if lead[column].is_nan() || lead[column].abs() < 1e-9 {
             return None;
         }
-        for row in 0..size {
-            if row != column {
-                let factor = rows[row][column] / lead;
-                for term in column..=size {
-                    rows[row][term] -= factor * rows[column][term];
-                }
+        for (_, row) in rows.iter_mut().enumerate().filter(|(index, _)| *index != column) {
+            let factor = row[column] / lead[column];
+            for (term, lead) in row.iter_mut().zip(&lead) {
+                *term -= factor * lead;
             }
         }
     }

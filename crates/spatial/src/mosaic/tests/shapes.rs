@@ -34,10 +34,12 @@ fn without_time_there_still_is_a_sound_answer() {
     assert!(!solved(&patient).stopped_early);
 }
 
+/// Puts a number into one field.
+type Spoil = fn(&mut Programme, f64);
+
 #[test]
 fn numbers_that_cannot_be_meant_are_refused_by_name() {
     let sound = programme(&[1.0], &[vec![Some((1.0, 1.0))]], &[Some(1.0)]);
-    type Spoil = fn(&mut Programme, f64);
     let spoils: [(&str, Spoil); 8] = [
         ("min_share", |p, x| p.min_share = x),
         ("line_cap", |p, x| p.line_cap = x),

@@ -6,7 +6,7 @@ use std::time::Instant;
 use super::super::{LineLimit, Offer, Programme, ZoneOffers};
 use super::solved;
 
-/// A small deterministic stream of numbers from 0 to 1 (Steele, Lea & Flood 2014, SplitMix64).
+/// A small deterministic stream of numbers from 0 to 1 (Steele, Lea & Flood 2014, `SplitMix64`).
 struct Stream(u64);
 
 impl Stream {
@@ -51,21 +51,46 @@ fn a_hundred_zones_and_six_lines_come_within_a_thousandth() {
     }
 }
 
+/// The same with worth in tenths, one plant density, and plants for little more than half.
+fn tied_and_scarce(mut programme: Programme) -> Programme {
+    for offer in programme.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut().flatten()) {
+        offer.worth_per_ha = (offer.worth_per_ha * 10.0).round() / 10.0;
+        offer.plants_per_ha = 1_100.0;
+    }
+    for line in &mut programme.lines {
+        line.supply = line.supply.map(|supply| supply * 0.45);
+    }
+    programme
+}
+
+/// The same, each zone whole or not at all.
+fn whole(programme: Programme) -> Programme {
+    Programme { min_share: 1.0, ..programme }
+}
+
+/// One programme from another.
+type Make = fn(Programme) -> Programme;
+
 #[test]
 #[ignore = "for release builds"]
 fn times() {
-    for (zones, lines) in [(50, 5), (200, 5), (500, 12), (2_000, 12)] {
-        for seed in 0..3 {
-            let programme = instance(zones, lines, seed);
-            let start = Instant::now();
-            let answer = solved(&programme);
-            println!(
-                "{zones} × {lines}, seed {seed}: {:.3} s, gap {:.5} %, {} limits bind, early {}",
-                start.elapsed().as_secs_f64(),
-                100.0 * answer.gap,
-                answer.binding.len(),
-                answer.stopped_early,
-            );
+    let same = |programme: Programme| programme;
+    let kinds: [(&str, Make); 3] =
+        [("plain", same), ("tied and scarce", tied_and_scarce), ("whole zones", whole)];
+    for (zones, lines) in [(100, 5), (500, 12), (2_000, 12), (5_000, 20)] {
+        for (kind, make) in kinds {
+            for seed in 0..3 {
+                let programme = make(instance(zones, lines, seed));
+                let start = Instant::now();
+                let answer = solved(&programme);
+                println!(
+                    "{zones} × {lines}, {kind}: {:.3} s, gap {:.5} %, {} limits bind, early {}",
+                    start.elapsed().as_secs_f64(),
+                    100.0 * answer.gap,
+                    answer.binding.len(),
+                    answer.stopped_early,
+                );
+            }
         }
     }
 }
