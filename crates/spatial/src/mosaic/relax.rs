@@ -1,0 +1,132 @@
+//! The programme without least shares: a linear programme.
+
+use std::time::Duration;
+
+use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
+
+use super::Clock;
+use super::guess::Guess;
+use super::model::Model;
+use super::prices::prices;
+
+/// Columns below which the whole linear programme is solved at once.
+const SMALL: usize = 1_500;
+/// Attempts to solve a large one through the zones whose choice is not clear.
+const ATTEMPTS: usize = 6;
+
+/// Shares by column that are optimal without least shares, and prices that prove it.
+pub(super) struct Relaxation {
+    pub(super) shares: Vec<f64>,
+    /// By row, the whole row sold; `None`: none were found.
+    pub(super) prices: Option<Vec<f64>>,
+}
+
+/// The relaxation; `None` when the solver gave none in time.
+pub(super) fn relax(model: &Model, guess: &Guess, clock: &Clock) -> Option<Relaxation> {
+    if model.columns.len() > SMALL
+        && let Some(found) = through_unclear_zones(model, guess, clock)
+    {
+        return Some(found);
+    }
+    let zones: Vec<_> = (0..model.zones.len()).collect();
+    let shares = restricted(model, &zones, vec![0.0; model.columns.len()], clock.left())?;
+    let prices = prices(model, &zones, &shares, clock);
+    Some(Relaxation { shares, prices })
+}
+
+/// Guessed prices make the choice of most zones clear. The others are solved exactly; when the
+/// prices that come of it leave every clear zone content, all is proven, else they are the next
+/// guess. Always exact, or `None`.
+pub(super) fn through_unclear_zones(
+    model: &Model,
+    guess: &Guess,
+    clock: &Clock,
+) -> Option<Relaxation> {
+    let every: Vec<_> = (0..model.zones.len()).collect();
+    let mut guessed = guess.prices.clone();
+    let mut count = (model.zones.len() / 8).max(2 * model.rows.len());
+    for _ in 0..ATTEMPTS {
+        if count * 2 > model.zones.len() || clock.left().is_zero() {
+            return None;
+        }
+        let (unclear, clear) = model.by_regret(&guessed, count);
+        let shares = restricted(model, &unclear, clear, clock.left());
+        if let Some(shares) = shares {
+            if let Some(prices) = prices(model, &every, &shares, clock) {
+                return Some(Relaxation { shares, prices: Some(prices) });
+            }
+            if let Some(better) = prices(model, &unclear, &shares, clock) {
+                guessed = better;
+            }
+        }
+        count += count / 2;
+    }
+    None
+}
+
+/// Shares that are optimal for some zones while the others keep theirs; `None` when those others
+/// already overdraw a row, or the solver gave none in time.
+fn restricted(
+    model: &Model,
+    zones: &[usize],
+    mut shares: Vec<f64>,
+    time: Duration,
+) -> Option<Vec<f64>> {
+    let left: Vec<_> = model.used(&shares).iter().map(|used| 1.0 - used).collect();
+    if left.iter().any(|left| *left < 0.0) {
+        return None;
+    }
+    let columns: Vec<_> = zones.iter().flat_map(|&zone| model.zones[zone].clone()).collect();
+    let mut problem = Problem::new(OptimizationDirection::Maximize);
+    let variables: Vec<_> = columns
+        .iter()
+        .map(|&column| problem.add_var(model.columns[column].preferred, (0.0, 1.0)))
+        .collect();
+    add_zones(&mut problem, model, &columns, &variables);
+    add_rows(&mut problem, model, &columns, &variables, &left);
+    let mut options = SolveOptions::default();
+    options.time_limit = Some(time);
+    options.tolerances.feasibility = 1e-9;
+    let solution = problem.solve_with(options).ok()?.into_solution().ok()?;
+    for (&column, &variable) in columns.iter().zip(&variables) {
+        shares[column] = solution.var_value(variable).clamp(0.0, 1.0);
+    }
+    Some(shares)
+}
+
+/// Adds each zone's ground, over columns in the order of zones and their variables.
+pub(super) fn add_zones(
+    problem: &mut Problem,
+    model: &Model,
+    columns: &[usize],
+    variables: &[Variable],
+) {
+    let pairs: Vec<_> = columns.iter().copied().zip(variables.iter().copied()).collect();
+    let zone_of = |pair: &(usize, Variable)| model.columns[pair.0].zone;
+    for zone in pairs.chunk_by(|a, b| zone_of(a) == zone_of(b)).filter(|zone| zone.len() > 1) {
+        let sum: Vec<_> = zone.iter().map(|&(_, variable)| (variable, 1.0)).collect();
+        problem.add_constraint(sum, ComparisonOp::Le, 1.0);
+    }
+}
+
+/// Adds each row over the given columns, whose variables stand in the same order, with what is
+/// left of it.
+pub(super) fn add_rows(
+    problem: &mut Problem,
+    model: &Model,
+    columns: &[usize],
+    variables: &[Variable],
+    left: &[f64],
+) {
+    let mut terms: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); model.rows.len()];
+    for (&column, &variable) in columns.iter().zip(variables) {
+        for (row, fraction) in model.columns[column].uses() {
+            terms[row].push((variable, fraction));
+        }
+    }
+    for (terms, &left) in terms.into_iter().zip(left) {
+        if !terms.is_empty() {
+            problem.add_constraint(terms, ComparisonOp::Le, left);
+        }
+    }
+}

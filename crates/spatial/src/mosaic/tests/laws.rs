@@ -1,0 +1,149 @@
+//! Laws of any assignment.
+
+use proptest::prelude::*;
+
+use super::super::model::Model;
+use super::super::{Clock, LimitKind, Programme, greedy, guess, relax, solve};
+use super::speed::instance;
+use super::{programme, programmes, solved};
+
+/// What the best-hectare-first rule reaches, on its own.
+fn greedy_worth(programme: &Programme) -> f64 {
+    let model = Model::new(programme);
+    let mut shares = greedy::greedy(&model, |column| {
+        let column = &model.columns[column];
+        column.preferred / programme.zones[column.zone].area_ha
+    });
+    model.tidy(&mut shares);
+    model.value(&shares) * model.scale
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(120))]
+
+    #[test]
+    fn every_rule_is_kept_and_greed_never_does_better(programme in programmes(0..25, 0..6)) {
+        let answer = solved(&programme);
+        prop_assert!(answer.objective >= greedy_worth(&programme) * (1.0 - 1e-12));
+    }
+
+    #[test]
+    fn without_least_shares_the_optimum_is_proven_by_prices(programme in programmes(1..25, 1..6)) {
+        let programme = Programme { min_share: 0.0, ..programme };
+        let answer = solved(&programme);
+        prop_assert!(answer.gap <= 3e-6, "{}", answer.gap);
+        prop_assert!(!answer.stopped_early);
+        // strong duality from the outside: prices × limits + what the zones keep = objective
+        let cap = programme.line_cap * programme.area_ha();
+        let price = |line: usize, kind: LimitKind| {
+            let mut binding = answer.binding.iter().filter(|b| (b.line, b.limit) == (line, kind));
+            binding.next().map_or(0.0, |b| b.shadow_price)
+        };
+        let mut dual = 0.0;
+        for (line, limit) in programme.lines.iter().enumerate() {
+            dual += price(line, LimitKind::Supply) * limit.supply.unwrap_or(0.0);
+            dual += price(line, LimitKind::Cap) * cap;
+        }
+        for zone in &programme.zones {
+            let rent = zone.offers.iter().enumerate().filter_map(|(line, offer)| {
+                let offer = (*offer)?;
+                // columns that a limit of 0 rules out have no finite price
+                let ruled_out = (offer.plants_per_ha > 0.0
+                    && programme.lines[line].supply.is_some_and(|supply| supply <= 0.0))
+                    || cap <= 0.0;
+                let cost = offer.plants_per_ha * price(line, LimitKind::Supply)
+                    + price(line, LimitKind::Cap);
+                (!ruled_out).then_some(zone.area_ha * (offer.worth_per_ha - cost))
+            });
+            dual += rent.fold(0.0, f64::max);
+        }
+        let scale = answer.objective.max(1e-9);
+        prop_assert!((dual - answer.objective).abs() <= 1e-5 * scale, "{dual} {answer:?}");
+    }
+
+    #[test]
+    fn more_supply_never_hurts_and_a_least_share_never_helps(programme in programmes(1..12, 1..4)) {
+        let answer = solved(&programme);
+        let mut richer = programme.clone();
+        for line in &mut richer.lines {
+            line.supply = line.supply.map(|supply| supply * 1.5 + 100.0);
+        }
+        let free = Programme { min_share: 0.0, ..programme };
+        let slack = 1.0 - 3e-6;
+        prop_assert!(solved(&richer).bound >= answer.objective * slack);
+        prop_assert!(solved(&free).objective >= answer.objective * slack);
+    }
+
+    #[test]
+    fn the_same_programme_has_the_same_shares_to_the_bit(programme in programmes(0..20, 0..5)) {
+        let once = solve(&programme);
+        let on_another_thread = std::thread::scope(|scope| scope.spawn(|| solve(&programme)).join());
+        let twice = on_another_thread.expect("no panic");
+        prop_assert_eq!(format!("{once:?}"), format!("{twice:?}"));
+    }
+
+    #[test]
+    fn the_unit_of_worth_does_not_matter(programme in programmes(1..12, 1..4)) {
+        let answer = solved(&programme);
+        let mut dear = programme;
+        for offer in dear.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut().flatten()) {
+            offer.worth_per_ha *= 1_024.0;
+        }
+        prop_assert_eq!(solved(&dear).shares, answer.shares);
+    }
+}
+
+#[test]
+fn equals_go_to_the_earlier_line_then_the_earlier_zone() {
+    let row = vec![Some((1.0, 1_000.0)); 3];
+    let answer = solved(&programme(&[2.0, 2.0], &[row.clone(), row], &[None, None, None]));
+    assert_eq!(answer.shares, [[1.0, 0.0, 0.0], [1.0, 0.0, 0.0]]);
+
+    let row = vec![Some((1.0, 1_000.0)), Some((0.5, 1_000.0))];
+    let rows = [row.clone(), row.clone(), row];
+    let answer = solved(&programme(&[2.0; 3], &rows, &[Some(2_000.0), None]));
+    assert_eq!(answer.shares, [[1.0, 0.0], [0.0, 1.0], [0.0, 1.0]]);
+}
+
+#[test]
+fn what_binds_is_named_with_what_one_more_is_worth() {
+    // One zone of 10 ha: line 0 is worth 1, has plants for 4 ha; line 1 is worth 0.4.
+    let row = vec![Some((1.0, 1_000.0)), Some((0.4, 1_000.0))];
+    let answer = solved(&programme(&[10.0], &[row], &[Some(4_000.0), None]));
+    assert!((answer.shares[0][0] - 0.4).abs() < 1e-9 && (answer.shares[0][1] - 0.6).abs() < 1e-9);
+    assert_eq!(answer.binding.len(), 1);
+    let binding = answer.binding[0];
+    assert_eq!((binding.line, binding.limit), (0, LimitKind::Supply));
+    // A thousand plants turn one hectare from 0.4 to 1.
+    assert!((binding.shadow_price - 0.6 / 1_000.0).abs() < 1e-9, "{binding:?}");
+}
+
+#[test]
+fn a_least_share_that_supply_cannot_fill_leaves_the_ground() {
+    let programme = programme(&[10.0], &[vec![Some((1.0, 1_000.0))]], &[Some(4_000.0)]);
+    assert_eq!(solved(&Programme { min_share: 0.5, ..programme.clone() }).shares, [[0.0]]);
+    let share = solved(&Programme { min_share: 0.3, ..programme }).shares[0][0];
+    assert!((share - 0.4).abs() < 1e-9);
+}
+
+/// The way through the unclear zones ends where the whole linear programme ends.
+#[test]
+fn large_ground_solved_in_part_is_as_good_as_solved_whole() {
+    let mut proven = 0;
+    for seed in 0..6 {
+        let programme = instance(150 + 40 * seed as usize, 5, seed);
+        let model = Model::new(&programme);
+        assert!(model.columns.len() < 1_500, "the whole is solved at once");
+        let clock = Clock::new(60.0);
+        let guess = guess::guess(&model, 0.0);
+        let whole = relax::relax(&model, &guess, &clock).expect("solved");
+        let best = model.value(&whole.shares);
+        assert!(guess.bound >= best * (1.0 - 1e-9));
+        let Some(part) = relax::through_unclear_zones(&model, &guess, &clock) else { continue };
+        proven += 1;
+        assert!((model.value(&part.shares) - best).abs() <= 2e-6 * best);
+        let bounds = [whole, part].map(|found| model.bound(&found.prices.expect("priced")));
+        assert!((bounds[0] - bounds[1]).abs() <= 1e-7 * best, "{bounds:?}");
+    }
+    assert!(proven >= 3, "only {proven} of 6 were solved in part");
+}

@@ -1,0 +1,215 @@
+//! The factors of a place that a stock may or may not take, in one table.
+
+use std::fmt;
+
+use serde::Serialize;
+
+use crate::Side;
+
+/// A factor of a place that a stock tolerates within limits.
+///
+/// The order of the variants is the order of the table, of [`Factor::ALL`] and of ties.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Factor {
+    /// Height above sea level, metres.
+    ElevationM,
+    /// Slope, degrees from level.
+    SlopeDeg,
+    /// Topographic wetness index ln(a / tan β), a in metres (Beven & Kirkby 1979).
+    WetnessIndex,
+    /// Direct sun on the slope divided by direct sun on level ground.
+    SunRatio,
+    /// Mean daily minimum of the coldest month, °C.
+    ColdestMonthMinC,
+    /// Soil drainage class, a step of [`DRAINAGE_CLASSES`].
+    Drainage,
+}
+
+/// The soil drainage ladder, wettest first, as it is written in files.
+///
+/// Source: drainage classes of the national soil description handbook (Milne et al. 1995; names
+/// from memory).
+pub const DRAINAGE_CLASSES: [&str; 5] =
+    ["very_poor", "poor", "imperfect", "moderately_well", "well"];
+
+/// One row of the table.
+struct Row {
+    key: &'static str,
+    unit: &'static str,
+    label: &'static str,
+    too_low: &'static str,
+    too_high: &'static str,
+    unsuited: &'static str,
+    /// Values outside cannot be meant: a slip of the pen, or another unit.
+    plausible: [f64; 2],
+}
+
+/// Plausible ranges are common sense, no source: wide enough for any hill country.
+const TABLE: [Row; 6] = [
+    Row {
+        key: "elevation_m",
+        unit: "m",
+        label: "elevation",
+        too_low: "too low",
+        too_high: "too high",
+        unsuited: "wrong elevation",
+        plausible: [-500.0, 9_000.0],
+    },
+    Row {
+        key: "slope_deg",
+        unit: "°",
+        label: "slope",
+        too_low: "too flat",
+        too_high: "too steep",
+        unsuited: "wrong slope",
+        plausible: [0.0, 90.0],
+    },
+    Row {
+        key: "wetness_index",
+        unit: "",
+        label: "wetness",
+        too_low: "too dry",
+        too_high: "too wet",
+        unsuited: "wrong wetness",
+        plausible: [-20.0, 50.0],
+    },
+    Row {
+        key: "sun_ratio",
+        unit: "",
+        label: "sun",
+        too_low: "too shady",
+        too_high: "too exposed to the sun",
+        unsuited: "wrong sun",
+        plausible: [0.0, 20.0],
+    },
+    Row {
+        key: "coldest_month_min_c",
+        unit: "°C",
+        label: "coldest month's minimum",
+        too_low: "too cold",
+        too_high: "too warm",
+        unsuited: "wrong temperature",
+        plausible: [-60.0, 60.0],
+    },
+    Row {
+        key: "drainage",
+        unit: "",
+        label: "soil drainage",
+        too_low: "drains too poorly",
+        too_high: "drains too freely",
+        unsuited: "soil drainage does not suit",
+        plausible: [0.0, 4.0],
+    },
+];
+
+impl Factor {
+    /// Every factor, in table order; the first five are numeric.
+    pub const ALL: [Self; 6] = [
+        Self::ElevationM,
+        Self::SlopeDeg,
+        Self::WetnessIndex,
+        Self::SunRatio,
+        Self::ColdestMonthMinC,
+        Self::Drainage,
+    ];
+
+    /// The numeric factors, in table order.
+    pub const NUMERIC: [Self; 5] = [
+        Self::ElevationM,
+        Self::SlopeDeg,
+        Self::WetnessIndex,
+        Self::SunRatio,
+        Self::ColdestMonthMinC,
+    ];
+
+    /// Its place in the table, 0 to 5.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+
+    /// The factor with a key, such as `slope_deg`.
+    #[must_use]
+    pub fn from_key(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|factor| factor.key() == key)
+    }
+
+    /// Its key in files, unit included, such as `slope_deg`.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        self.row().key
+    }
+
+    /// The unit of its values, such as `°`; empty for ratios, indices and classes.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        self.row().unit
+    }
+
+    /// Its name in a sentence, such as `slope`.
+    #[must_use]
+    pub fn label(self) -> &'static str {
+        self.row().label
+    }
+
+    /// What a landowner says of a place where it limits, such as `too steep`.
+    ///
+    /// ```
+    /// use stock::{Factor, Side};
+    /// assert_eq!(Factor::SlopeDeg.words(Side::TooHigh), "too steep");
+    /// assert_eq!(Factor::Drainage.words(Side::TooLow), "drains too poorly");
+    /// ```
+    #[must_use]
+    pub fn words(self, side: Side) -> &'static str {
+        let row = self.row();
+        match side {
+            Side::TooLow => row.too_low,
+            Side::TooHigh => row.too_high,
+            Side::Unsuited => row.unsuited,
+        }
+    }
+
+    /// Least and greatest value that can be meant.
+    pub(crate) fn plausible(self) -> [f64; 2] {
+        self.row().plausible
+    }
+
+    fn row(self) -> &'static Row {
+        &TABLE[self.index()]
+    }
+}
+
+impl fmt::Display for Factor {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.label())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn the_table_is_in_the_order_of_the_variants() {
+        for (index, factor) in Factor::ALL.into_iter().enumerate() {
+            assert_eq!(factor.index(), index);
+            assert_eq!(Factor::from_key(factor.key()), Some(factor));
+        }
+        assert_eq!(Factor::ALL[..5], Factor::NUMERIC);
+        assert_eq!(Factor::from_key("slope"), None);
+    }
+
+    #[test]
+    fn no_two_factors_share_a_key_or_a_wording() {
+        let keys: BTreeSet<_> = Factor::ALL.iter().map(|f| f.key()).collect();
+        assert_eq!(keys.len(), 6);
+        let words: BTreeSet<_> = Factor::ALL
+            .iter()
+            .flat_map(|f| [Side::TooLow, Side::TooHigh, Side::Unsuited].map(|s| f.words(s)))
+            .collect();
+        assert_eq!(words.len(), 18);
+    }
+}

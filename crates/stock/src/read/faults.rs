@@ -1,0 +1,76 @@
+//! Faults gathered while a text is read.
+
+use crate::StockFault;
+
+/// What is wrong, before its place in the text is worked out.
+pub(super) struct Wrong {
+    pub(super) item: String,
+    pub(super) found: String,
+    pub(super) expected: String,
+    pub(super) remedy: String,
+}
+
+/// The text and the faults found in it so far.
+pub(super) struct Faults<'t> {
+    text: &'t str,
+    found: Vec<StockFault>,
+}
+
+impl<'t> Faults<'t> {
+    pub(super) fn new(text: &'t str) -> Self {
+        Self { text, found: Vec::new() }
+    }
+
+    /// Adds a fault at a byte of the text.
+    pub(super) fn report(&mut self, at: usize, wrong: Wrong) {
+        let (line, column) = place(self.text, at);
+        let Wrong { item, found, expected, remedy } = wrong;
+        self.found.push(StockFault { line, column, item, found, expected, remedy });
+    }
+
+    /// A piece of the text as it stands, cut at 40 characters.
+    pub(super) fn quote(&self, bytes: std::ops::Range<usize>) -> String {
+        let piece = self.text.get(bytes).unwrap_or_default();
+        match piece.char_indices().nth(40) {
+            Some((end, _)) => format!("{}…", piece.get(..end).unwrap_or_default()),
+            None => piece.to_owned(),
+        }
+    }
+
+    /// `value`, unless a fault was found; faults come in the order of the text.
+    pub(super) fn or<T>(mut self, value: T) -> Result<T, Vec<StockFault>> {
+        if self.found.is_empty() {
+            return Ok(value);
+        }
+        self.found.sort();
+        self.found.dedup();
+        Err(self.found)
+    }
+}
+
+/// Line and column of a byte, both from 1; columns count characters.
+fn place(text: &str, at: usize) -> (usize, usize) {
+    let mut end = at.min(text.len());
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let before = text.get(..end).unwrap_or_default();
+    let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+    let line = before.matches('\n').count() + 1;
+    (line, before.get(line_start..).unwrap_or_default().chars().count() + 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_count_characters_from_one() {
+        let text = "mānuka = 1\n  x";
+        assert_eq!(place(text, 0), (1, 1));
+        assert_eq!(place(text, text.find('n').unwrap()), (1, 3));
+        assert_eq!(place(text, 2), (1, 2), "inside ā");
+        assert_eq!(place(text, text.find('x').unwrap()), (2, 3));
+        assert_eq!(place(text, 999), (2, 4));
+    }
+}
