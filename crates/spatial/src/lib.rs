@@ -9,3 +9,4 @@ pub mod plan;
 pub mod problem;
 pub mod site;
 pub mod units;
+pub mod write;
