@@ -1,0 +1,277 @@
+//! The one table of every column of every layer.
+//!
+//! The fields of the GeoPackage, the properties of the GeoJSON, the headers of the schedule and the
+//! data dictionary in the documentation are all made from it, so they cannot disagree.
+//!
+//! A value that is not known is [`Value::Null`]; zero means none; an empty text means "nothing to say".
+
+use super::value::{Kind, Value};
+use crate::plan::{BlockRow, KeepClearRow, Plan, StandRow, ZoneRow};
+use crate::problem::Problem;
+use crate::units::AreaBasis;
+
+/// One column of a layer whose rows are `Row`.
+#[derive(Debug)]
+pub struct Column<Row> {
+    /// Name in every file: `[a-z][a-z0-9_]*`, at most 30 letters.
+    pub name: &'static str,
+    /// What its values are.
+    pub kind: Kind,
+    /// Unit, empty for names and classes.
+    pub unit: &'static str,
+    /// What it is counted on (map, ground, …), empty when that does not arise.
+    pub basis: &'static str,
+    /// What it says, in one sentence.
+    pub meaning: &'static str,
+    value: fn(&Row, &Plan) -> Value,
+}
+
+impl<Row> Clone for Column<Row> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<Row> Copy for Column<Row> {}
+
+impl<Row> Column<Row> {
+    const fn new(
+        name: &'static str,
+        (kind, unit, basis): (Kind, &'static str, &'static str),
+        meaning: &'static str,
+        value: fn(&Row, &Plan) -> Value,
+    ) -> Self {
+        Self { name, kind, unit, basis, meaning, value }
+    }
+
+    /// The value of a row.
+    ///
+    /// # Errors
+    /// When it is a number that no file can hold: infinite, or not a number.
+    pub fn value(&self, row: &Row, plan: &Plan) -> Result<Value, Problem> {
+        match (self.value)(row, plan) {
+            Value::Real(number) if !number.is_finite() => Err(Problem::error(self.name)
+                .found(number.to_string())
+                .expected("a finite number")
+                .remedy("this is a fault of the program: please report it with the site folder")),
+            value => Ok(value),
+        }
+    }
+}
+
+const NAME: (Kind, &str, &str) = (Kind::Text, "", "");
+const MAP_HA: (Kind, &str, &str) = (Kind::Real, "ha", "map");
+const GROUND_HA: (Kind, &str, &str) = (Kind::Real, "ha", "ground");
+const SHARE: (Kind, &str, &str) = (Kind::Real, "0 to 1", "map area");
+const PLANTS: (Kind, &str, &str) = (Kind::Integer, "plants", "");
+const DEGREES: (Kind, &str, &str) = (Kind::Real, "degrees", "map area");
+
+/// The column that names a zone, which is also the `id` of its GeoJSON feature.
+pub const ZONE_ID: &str = "zone_id";
+/// The column that names a block, which is also the `id` of its GeoJSON feature.
+pub const BLOCK_ID: &str = "block_id";
+
+/// Columns of `zones`.
+#[rustfmt::skip]
+pub static ZONES: [Column<ZoneRow>; 15] = [
+    Column::new(ZONE_ID, NAME, "Name of the planting zone, unique in the plan.", |z, _| (&z.zone_id).into()),
+    Column::new("slope_group", NAME, "Slope group that holds most of the zone: A (flat) to G (very steep).", |z, _| (&z.slope_group).into()),
+    Column::new("wetness_class", NAME, "How wet the ground lies: dry, moist or wet.", |z, _| (&z.wetness_class).into()),
+    Column::new("sun_class", NAME, "How much direct sun the slope gets: shady, even or sunny.", |z, _| (&z.sun_class).into()),
+    Column::new("cover_treatment", NAME, "What is done with the cover that is there: plant, or infill its gaps.", |z, _| (&z.cover_treatment).into()),
+    Column::new("plan_area_ha", MAP_HA, "Area of the polygon on the flat map.", |z, _| z.plan_area_ha.0.into()),
+    Column::new("ground_area_ha", GROUND_HA, "Area along the slope, as a crew walks it.", |z, _| z.ground_area_ha.0.into()),
+    Column::new("slope_mean_deg", DEGREES, "Mean slope of the zone.", |z, _| z.slope_mean_deg.into()),
+    Column::new("slope_p90_deg", DEGREES, "Slope that 90 % of the zone does not exceed.", |z, _| z.slope_p90_deg.into()),
+    Column::new("elevation_mean_m", (Kind::Real, "m", "map area"), "Mean elevation of the zone.", |z, _| z.elevation_mean_m.into()),
+    Column::new("best_fit", NAME, "Stock that fits the zone best; NULL when none reaches the floor.", |z, _| z.best_fit.as_ref().into()),
+    Column::new("gap_share", SHARE, "Part of the zone that is open to planting.", |z, _| z.gap_share.into()),
+    Column::new("left_share", SHARE, "Part of the zone that no stock takes and that is left to regenerate.", |z, _| z.left_share.into()),
+    Column::new("left_reason", NAME, "Why ground is left; empty when none is.", |z, _| (&z.left_reason).into()),
+    Column::new("merged_regions", (Kind::Integer, "regions", ""), "Patches of one class each that were merged into the zone.", |z, _| z.merged_regions.into()),
+];
+
+/// Columns of `blocks`.
+#[rustfmt::skip]
+pub static BLOCKS: [Column<BlockRow>; 16] = [
+    Column::new(BLOCK_ID, NAME, "Name of the block, unique in the plan: one zone and one stock.", |b, _| (&b.block_id).into()),
+    Column::new(ZONE_ID, NAME, "Zone it lies in; blocks of one zone share its polygon as an intimate mixture.", |b, _| (&b.zone_id).into()),
+    Column::new("stock_id", NAME, "Stock planted there, as named in the stock file.", |b, _| (&b.stock_id).into()),
+    Column::new("stock_kind", NAME, "What the stock is: cultivar or seed_line.", |b, _| (&b.stock_kind).into()),
+    Column::new("share", SHARE, "Part of the zone that the stock takes.", |b, _| b.share.into()),
+    Column::new("plan_area_ha", MAP_HA, "The zone's area on the flat map times the share.", |b, _| b.plan_area_ha.0.into()),
+    Column::new("ground_area_ha", GROUND_HA, "The zone's area along the slope times the share.", |b, _| b.ground_area_ha.0.into()),
+    Column::new("density_sph", (Kind::Real, "stems/ha", "see density_basis"), "Plants per hectare.", |b, _| b.density_sph.into()),
+    Column::new("spacing_m", (Kind::Real, "m", "see density_basis"), "Distance between plants.", |b, _| b.spacing_m.into()),
+    Column::new("seedlings", PLANTS, "Plants that go into the ground.", |b, _| b.seedlings.into()),
+    Column::new("order_qty", PLANTS, "Plants to order, with losses allowed for.", |b, _| b.order_qty.into()),
+    Column::new("fit", (Kind::Real, "0 to 1", "map area"), "How well the stock fits the zone; 1 is best.", |b, _| b.fit.into()),
+    Column::new("fit_class", NAME, "Suitability: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976).", |b, _| (&b.fit_class).into()),
+    Column::new("limiting_factor", NAME, "What limits the fit most; empty when nothing does.", |b, _| (&b.limiting_factor).into()),
+    Column::new("reason", NAME, "Why this stock stands here, in a sentence.", |b, _| (&b.reason).into()),
+    Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
+];
+
+/// Columns of `keep_clear`.
+#[rustfmt::skip]
+pub static KEEP_CLEAR: [Column<KeepClearRow>; 6] = [
+    Column::new("keep_clear_id", NAME, "Name of the piece, unique in the plan.", |k, _| (&k.keep_clear_id).into()),
+    Column::new("rules", NAME, "Rules that meet here, or the cover that is never planted.", |k, _| (&k.rules).into()),
+    Column::new("reason", NAME, "Why it is kept clear.", |k, _| (&k.reason).into()),
+    Column::new("authority", NAME, "Who says so.", |k, _| (&k.authority).into()),
+    Column::new("date", NAME, "Date of the rule, as written in the site file.", |k, _| (&k.date).into()),
+    Column::new("plan_area_ha", MAP_HA, "Area of the polygon on the flat map.", |k, _| k.plan_area_ha.0.into()),
+];
+
+/// Columns of `stands`.
+#[rustfmt::skip]
+pub static STANDS: [Column<StandRow>; 5] = [
+    Column::new("stand_id", NAME, "Name of the stand, unique in the plan.", |s, _| (&s.stand_id).into()),
+    Column::new("cover", NAME, "What grows there, as named in the site file.", |s, _| (&s.cover).into()),
+    Column::new("plan_area_ha", MAP_HA, "Area of the polygon on the flat map.", |s, _| s.plan_area_ha.0.into()),
+    Column::new("ground_area_ha", GROUND_HA, "Area along the slope.", |s, _| s.ground_area_ha.0.into()),
+    Column::new("elevation_mean_m", (Kind::Real, "m", "map area"), "Mean elevation of the stand.", |s, _| s.elevation_mean_m.into()),
+];
+
+/// The one column that the schedule has and the blocks have not.
+#[rustfmt::skip]
+static STOCK_NAME: Column<BlockRow> =
+    Column::new("stock_name", NAME, "Name of the stock, as the nursery knows it.", |b, plan| stock_name(b, plan).into());
+
+/// Columns of `schedule.csv`, in order: those of a block that a nursery and a crew work from.
+const SCHEDULE: [&str; 12] = [
+    BLOCK_ID,
+    ZONE_ID,
+    "stock_id",
+    "stock_name",
+    "stock_kind",
+    "plan_area_ha",
+    "ground_area_ha",
+    "density_sph",
+    "density_basis",
+    "spacing_m",
+    "seedlings",
+    "order_qty",
+];
+
+/// Columns of the schedule: one row a block.
+#[must_use]
+pub fn schedule() -> Vec<Column<BlockRow>> {
+    let named =
+        |name: &&str| BLOCKS.iter().chain([&STOCK_NAME]).find(|column| column.name == *name);
+    SCHEDULE.iter().filter_map(named).copied().collect()
+}
+
+fn density_basis(block: &BlockRow) -> &'static str {
+    match block.density_basis {
+        AreaBasis::Ground => "ground",
+        AreaBasis::Plan => "plan",
+    }
+}
+
+fn stock_name<'a>(block: &BlockRow, plan: &'a Plan) -> Option<&'a String> {
+    plan.orders.iter().find(|order| order.stock_id == block.stock_id).map(|order| &order.name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names<Row>(columns: &[Column<Row>]) -> Vec<&'static str> {
+        columns.iter().map(|column| column.name).collect()
+    }
+
+    #[test]
+    fn zones_have_the_promised_columns_first() {
+        assert_eq!(
+            names(&ZONES)[..11],
+            [
+                "zone_id",
+                "slope_group",
+                "wetness_class",
+                "sun_class",
+                "cover_treatment",
+                "plan_area_ha",
+                "ground_area_ha",
+                "slope_mean_deg",
+                "slope_p90_deg",
+                "elevation_mean_m",
+                "best_fit"
+            ]
+        );
+    }
+
+    #[test]
+    fn blocks_have_the_promised_columns_first() {
+        assert_eq!(
+            names(&BLOCKS)[..15],
+            [
+                "block_id",
+                "zone_id",
+                "stock_id",
+                "stock_kind",
+                "share",
+                "plan_area_ha",
+                "ground_area_ha",
+                "density_sph",
+                "spacing_m",
+                "seedlings",
+                "order_qty",
+                "fit",
+                "fit_class",
+                "limiting_factor",
+                "reason"
+            ]
+        );
+    }
+
+    #[test]
+    fn the_schedule_finds_each_of_its_columns() {
+        assert_eq!(names(&schedule()), SCHEDULE);
+    }
+
+    /// Names that strict readers take. Source: OGC GeoPackage discussion on lower-case names; the
+    /// list of words to avoid is common practice, no source.
+    #[test]
+    fn names_are_plain_and_unique() {
+        for layer in [names(&ZONES), names(&BLOCKS), names(&KEEP_CLEAR), names(&STANDS)] {
+            for name in &layer {
+                assert!(name.len() <= 30 && name.starts_with(|c: char| c.is_ascii_lowercase()));
+                assert!(
+                    name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+                );
+                assert!(!["fid", "geom", "select", "count", "order", "group"].contains(name));
+            }
+            let mut unique = layer.clone();
+            unique.sort_unstable();
+            unique.dedup();
+            assert_eq!(unique.len(), layer.len());
+        }
+    }
+
+    #[test]
+    fn each_kind_is_the_kind_of_its_values() {
+        let plan = crate::write::fixture::plan();
+        fn check<Row>(columns: &[Column<Row>], rows: &[Row], plan: &Plan) {
+            for row in rows {
+                for column in columns {
+                    let value = column.value(row, plan).unwrap();
+                    assert!(value.kind().is_none_or(|kind| kind == column.kind), "{}", column.name);
+                }
+            }
+        }
+        check(&ZONES, &plan.zones, &plan);
+        check(&BLOCKS, &plan.blocks, &plan);
+        check(&KEEP_CLEAR, &plan.keep_clear, &plan);
+        check(&STANDS, &plan.stands, &plan);
+        check(&schedule(), &plan.blocks, &plan);
+    }
+
+    #[test]
+    fn a_number_that_is_none_is_refused_by_name() {
+        let mut plan = crate::write::fixture::plan();
+        plan.zones[0].slope_mean_deg = f64::NAN;
+        let refused = ZONES[7].value(&plan.zones[0], &plan).unwrap_err();
+        assert_eq!((refused.item.as_str(), refused.found.as_str()), ("slope_mean_deg", "NaN"));
+    }
+}

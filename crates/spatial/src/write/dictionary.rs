@@ -1,0 +1,152 @@
+//! The data dictionary, made from the table of columns.
+
+use std::fmt::Write;
+
+use super::columns::{BLOCKS, Column, KEEP_CLEAR, STANDS, ZONES, schedule};
+use super::value::Kind;
+
+/// One ground raster that is written.
+#[derive(Debug, Clone, Copy)]
+pub struct GroundFile {
+    /// File name.
+    pub file: &'static str,
+    /// Unit of its cells.
+    pub unit: &'static str,
+    /// What a cell says, in one sentence.
+    pub meaning: &'static str,
+}
+
+/// The ground rasters, 32-bit floating point, holes NaN.
+pub const GROUND_FILES: [GroundFile; 5] = [
+    GroundFile {
+        file: "slope_deg.tif",
+        unit: "degrees",
+        meaning: "Steepness of the ground at the working scale: 0 is level, 90 is upright.",
+    },
+    GroundFile {
+        file: "aspect_deg.tif",
+        unit: "degrees",
+        meaning: "Direction the ground faces, clockwise from north; level ground is a hole.",
+    },
+    GroundFile {
+        file: "filled_m.tif",
+        unit: "m",
+        meaning: "Elevation with hollows filled to their outlet, so that water leaves every cell.",
+    },
+    GroundFile {
+        file: "flow_area_m2.tif",
+        unit: "m2",
+        meaning: "Map area whose water passes through the cell, the cell's own included.",
+    },
+    GroundFile {
+        file: "wetness_index.tif",
+        unit: "ln(m)",
+        meaning: "Topographic wetness index: the higher, the wetter the ground lies.",
+    },
+];
+
+/// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
+#[must_use]
+pub fn dictionary_markdown() -> String {
+    let mut page = String::from(PREFACE);
+    section(
+        &mut page,
+        "zones",
+        "`plan.gpkg`, `zones.geojson`: ground that asks for one treatment.",
+        &ZONES,
+    );
+    section(&mut page, "blocks", "`plan.gpkg`, `blocks.geojson`: one zone and one stock.", &BLOCKS);
+    section(&mut page, "keep_clear", "`plan.gpkg`: ground that is not planted.", &KEEP_CLEAR);
+    section(&mut page, "stands", "`plan.gpkg`: existing native stands, kept.", &STANDS);
+    section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
+    ground_section(&mut page);
+    page
+}
+
+const PREFACE: &str = "\
+# Data dictionary
+
+Made from the program's table of columns: do not edit by hand.
+
+- NULL (an empty cell in CSV, `null` in GeoJSON) means not known; 0 means none; an empty text means
+  that there is nothing to say. CSV cannot tell an empty text from NULL.
+- Areas are hectares (10,000 m²). *map*: on the flat map, in the plan's own grid, which may differ
+  from the area on the ellipsoid by up to half a per cent. *ground*: along the slope.
+- `plan.gpkg` (GeoPackage 1.3) adds `fid`, a row number, and `geom`, a MULTIPOLYGON in the plan's
+  coordinate system, easting first.
+- GeoJSON (RFC 7946) is longitude and latitude on WGS 84 with 7 decimals, about a centimetre. Each
+  feature's `id` is its `zone_id` or `block_id`.
+- `plan.json` holds the whole plan, with every input's checksum and every default taken.
+";
+
+const SCHEDULE_PREFACE: &str = "\
+`schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
+`@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
+
+fn section<Row>(page: &mut String, name: &str, preface: &str, columns: &[Column<Row>]) {
+    heading(page, name, preface, "column | type | unit | basis | meaning", 5);
+    for column in columns {
+        let cells = [column.name, column.kind.sql(), column.unit, column.basis, column.meaning];
+        row(page, &cells);
+    }
+}
+
+fn ground_section(page: &mut String) {
+    let preface =
+        "Cloud-optimised GeoTIFF, 32-bit floating point, holes NaN, on the elevation's grid.";
+    heading(page, "ground", preface, "file | type | unit | meaning", 4);
+    for raster in GROUND_FILES {
+        row(page, &[raster.file, Kind::Real.sql(), raster.unit, raster.meaning]);
+    }
+}
+
+fn heading(page: &mut String, name: &str, preface: &str, columns: &str, count: usize) {
+    let rule = "|---".repeat(count);
+    // writing to a String cannot fail
+    let _ = writeln!(page, "\n## {name}\n\n{preface}\n\n| {columns} |\n{rule}|");
+}
+
+fn row(page: &mut String, cells: &[&str]) {
+    let first = format!("`{}`", cells[0]);
+    let rest = cells[1..].iter().map(|cell| (*cell).to_owned());
+    let cells: Vec<String> = std::iter::once(first).chain(rest).collect();
+    let _ = writeln!(page, "| {} |", cells.join(" | "));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_dictionary_names_every_column_once_a_layer() {
+        let page = dictionary_markdown();
+        let rows = page.lines().filter(|line| line.starts_with("| `")).count();
+        let columns =
+            ZONES.len() + BLOCKS.len() + KEEP_CLEAR.len() + STANDS.len() + schedule().len();
+        assert_eq!(rows, columns + GROUND_FILES.len());
+        assert!(page.contains(
+            "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"
+        ));
+    }
+
+    #[test]
+    fn every_table_row_has_its_cells() {
+        let page = dictionary_markdown();
+        for table in page.split("\n## ").skip(1) {
+            let bars = |line: &str| line.matches('|').count();
+            let mut lines = table.lines().filter(|line| line.starts_with('|'));
+            let expected = bars(lines.next().unwrap());
+            assert!(lines.all(|line| bars(line) == expected), "{table}");
+        }
+    }
+
+    #[test]
+    fn every_meaning_is_a_sentence() {
+        let ends = |meaning: &str| meaning.ends_with('.') && meaning.len() > 10;
+        assert!(ZONES.iter().all(|c| ends(c.meaning)) && BLOCKS.iter().all(|c| ends(c.meaning)));
+        assert!(
+            KEEP_CLEAR.iter().all(|c| ends(c.meaning)) && STANDS.iter().all(|c| ends(c.meaning))
+        );
+        assert!(GROUND_FILES.iter().all(|raster| ends(raster.meaning)));
+    }
+}

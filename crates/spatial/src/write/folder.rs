@@ -1,0 +1,479 @@
+//! The one door for output: a folder that appears whole or not at all.
+//!
+//! Files are written into a hidden folder beside the target, on the same file system, and take the
+//! target's place in one move. A failed or killed run leaves the target as it was.
+
+use std::fs::{self, File};
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
+
+use super::dictionary::GROUND_FILES;
+use super::json::PLAN_JSON;
+use super::schedule::SCHEDULE_CSV;
+use super::{BLOCKS_GEOJSON, PLAN_GPKG, ZONES_GEOJSON};
+use crate::problem::Problem;
+
+/// A file that was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// Name inside the folder.
+    pub file: PathBuf,
+    /// Size.
+    pub bytes: u64,
+}
+
+/// Output on its way: nothing of it is seen until [`StagedFolder::commit`]; dropped before that,
+/// it leaves no trace.
+#[derive(Debug)]
+pub struct StagedFolder {
+    stage: TempDir,
+    target: PathBuf,
+}
+
+impl StagedFolder {
+    /// A hidden folder beside `target`, named `.NAME.partial-XXXXXX`.
+    ///
+    /// # Errors
+    /// - `target` is not empty and `overwrite` is not set;
+    /// - `overwrite` is set and `target` holds anything that this program does not write, or is not
+    ///   plainly an earlier output of it: a home or a working folder is never replaced;
+    /// - `target` is a file, or its parent is missing or cannot be written.
+    pub fn begin(target: &Path, overwrite: bool) -> Result<Self, Problem> {
+        let (parent, name) = parent_and_name(target)?;
+        let target = parent.join(&name);
+        if may_exist(&target)? {
+            check_replaceable(&target, overwrite)?;
+        }
+        let stage = tempfile::Builder::new()
+            .prefix(&format!(".{}.partial-", name.to_string_lossy()))
+            .tempdir_in(&parent)
+            .map_err(|error| cannot_write(&target, &error))?;
+        Ok(Self { stage, target })
+    }
+
+    /// Where a file of this name is to be written.
+    #[must_use]
+    pub fn file(&self, name: &str) -> PathBuf {
+        self.stage.path().join(name)
+    }
+
+    /// Writes a whole file.
+    ///
+    /// # Errors
+    /// When the disk refuses, for instance because it is full.
+    pub fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Problem> {
+        fs::write(self.file(name), bytes)
+            .map_err(|error| cannot_write(&self.target.join(name), &error))
+    }
+
+    /// Puts the folder in the target's place and says what is in it, sorted by name.
+    ///
+    /// Every file is on the disk before the move. An old folder is swapped out in one step where
+    /// the system can do that, and deleted afterwards.
+    ///
+    /// # Errors
+    /// When a file cannot be stored or the folder cannot be moved; the old folder is then in place.
+    pub fn commit(self) -> Result<Vec<Written>, Problem> {
+        let refused = |error: &io::Error| cannot_write(&self.target, error);
+        let written = stored(self.stage.path()).map_err(|error| refused(&error))?;
+        if may_exist(&self.target)? {
+            check_replaceable(&self.target, true)?;
+            exchange(self.stage.path(), &self.target).map_err(|error| refused(&error))?;
+            // The stage now holds the old folder: its removal on drop is the clearing away.
+        } else {
+            fs::rename(self.stage.path(), &self.target).map_err(|error| refused(&error))?;
+        }
+        if let Some(parent) = self.target.parent() {
+            sync(parent).map_err(|error| refused(&error))?;
+        }
+        Ok(written)
+    }
+}
+
+/// Flushes every file and the folder itself to the disk.
+fn stored(folder: &Path) -> io::Result<Vec<Written>> {
+    let mut written = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        sync(&entry.path())?;
+        written.push(Written { file: entry.file_name().into(), bytes: entry.metadata()?.len() });
+    }
+    written.sort_by(|a, b| a.file.cmp(&b.file));
+    sync(folder)?;
+    Ok(written)
+}
+
+fn sync(path: &Path) -> io::Result<()> {
+    // Only Unix lets a folder be opened and flushed.
+    if cfg!(unix) || path.is_file() { File::open(path)?.sync_all() } else { Ok(()) }
+}
+
+/// Swaps two folders in one step, so that there is no moment without a target.
+#[cfg(target_os = "linux")]
+fn exchange(stage: &Path, target: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    match renameat_with(CWD, stage, CWD, target, RenameFlags::EXCHANGE) {
+        Ok(()) => Ok(()),
+        Err(_) => exchange_by_turns(stage, target), // a file system that cannot swap
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn exchange(stage: &Path, target: &Path) -> io::Result<()> {
+    exchange_by_turns(stage, target)
+}
+
+/// Swaps two folders in three moves; undoes the first when the second fails.
+fn exchange_by_turns(stage: &Path, target: &Path) -> io::Result<()> {
+    let aside = stage.with_extension("replaced");
+    fs::rename(target, &aside)?;
+    if let Err(error) = fs::rename(stage, target) {
+        fs::rename(&aside, target)?;
+        return Err(error);
+    }
+    fs::rename(&aside, stage)
+}
+
+/// The existing parent of a target, without links, and the target's own name.
+fn parent_and_name(target: &Path) -> Result<(PathBuf, std::ffi::OsString), Problem> {
+    // A name such as `.` or `..` or a link stands for another folder.
+    let resolved =
+        if target.exists() { fs::canonicalize(target) } else { Ok(target.to_path_buf()) }
+            .map_err(|error| cannot_write(target, &error))?;
+    let Some(name) = resolved.file_name() else {
+        return Err(not_a_place(target, "no folder name"));
+    };
+    let parent = match resolved.parent() {
+        Some(parent) if parent.as_os_str().is_empty() => Path::new("."),
+        Some(parent) => parent,
+        None => return Err(not_a_place(target, "the root of the file system")),
+    };
+    match fs::canonicalize(parent) {
+        Ok(parent) => Ok((parent, name.to_owned())),
+        Err(error) => Err(cannot_write(target, &error)),
+    }
+}
+
+fn may_exist(target: &Path) -> Result<bool, Problem> {
+    match fs::symlink_metadata(target) {
+        Ok(found) if found.is_dir() => Ok(true),
+        Ok(found) if found.is_symlink() => Err(not_a_place(target, "a link that leads nowhere")),
+        Ok(_) => Err(not_a_place(target, "a file")),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(cannot_write(target, &error)),
+    }
+}
+
+/// Whether an existing folder may be replaced.
+fn check_replaceable(target: &Path, overwrite: bool) -> Result<(), Problem> {
+    let names = names_in(target).map_err(|error| cannot_write(target, &error))?;
+    let here = std::env::current_dir().and_then(fs::canonicalize);
+    if here.is_ok_and(|here| here.starts_with(target)) {
+        return Err(not_a_place(target, "the folder that the program runs in, or one above it"));
+    }
+    if names.is_empty() {
+        return Ok(());
+    }
+    if !overwrite {
+        return Err(Problem::error("output folder")
+            .file(target)
+            .found(format!("a folder that is not empty: it holds {}", some_of(&names)))
+            .expected("a folder that does not exist yet, or an empty one")
+            .remedy("name another folder, or pass `--overwrite` to replace an earlier plan"));
+    }
+    let strange: Vec<String> = names.iter().filter(|name| !is_ours(name)).cloned().collect();
+    if !strange.is_empty() {
+        return Err(foreign(
+            target,
+            &format!("files that are not of a plan: {}", some_of(&strange)),
+        ));
+    }
+    if !has_mark(target, &names) {
+        return Err(foreign(
+            target,
+            "no `plan.json` of this program and no complete set of ground rasters",
+        ));
+    }
+    Ok(())
+}
+
+fn names_in(folder: &Path) -> io::Result<Vec<String>> {
+    let mut names = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let mut name = entry.file_name().to_string_lossy().into_owned();
+        if !entry.file_type()?.is_file() {
+            name.push('/'); // no folder and no link is ours
+        }
+        names.push(name);
+    }
+    names.sort();
+    Ok(names)
+}
+
+/// Files of a plan and of the ground, and what mapping packages and desktops put beside them.
+fn is_ours(name: &str) -> bool {
+    const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
+    let file = name.strip_suffix(".aux.xml").unwrap_or(name);
+    [PLAN_GPKG, ZONES_GEOJSON, BLOCKS_GEOJSON, SCHEDULE_CSV, PLAN_JSON].contains(&file)
+        || GROUND_FILES.iter().any(|raster| raster.file == file)
+        || LITTER.contains(&name)
+}
+
+/// Whether a folder is plainly an earlier output: it has a plan of ours, or all ground rasters.
+fn has_mark(folder: &Path, names: &[String]) -> bool {
+    let holds = |file: &str| names.iter().any(|name| name == file);
+    GROUND_FILES.iter().all(|raster| holds(raster.file)) || is_plan(&folder.join(PLAN_JSON))
+}
+
+fn is_plan(file: &Path) -> bool {
+    let mut start = String::new();
+    let read = File::open(file).and_then(|file| file.take(64).read_to_string(&mut start));
+    read.is_ok() && start.contains("\"schema\": \"hillweave.plan/")
+}
+
+fn some_of(names: &[String]) -> String {
+    let shown = names.iter().take(3).map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+    if names.len() > 3 { format!("{shown} and {} more", names.len() - 3) } else { shown }
+}
+
+fn foreign(target: &Path, found: &str) -> Problem {
+    Problem::error("output folder")
+        .file(target)
+        .found(found)
+        .expected("an earlier output of this program and nothing else, as `--overwrite` deletes it")
+        .remedy("name another folder, or move what is in this one")
+}
+
+fn not_a_place(target: &Path, found: &str) -> Problem {
+    Problem::error("output folder")
+        .file(target)
+        .found(found)
+        .expected("a folder that can be made or replaced")
+        .remedy("name a new folder, such as `-o plan`")
+}
+
+/// The disk's own words, and what to do about the usual ones.
+pub(crate) fn cannot_write(path: &Path, error: &io::Error) -> Problem {
+    let remedy = match error.kind() {
+        io::ErrorKind::NotFound => "make the folder above it first, or mend the path",
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+            "choose a folder that you may write in"
+        }
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
+            "make room on the disk, or choose another one"
+        }
+        io::ErrorKind::NotADirectory => "a part of the path is a file: mend the path",
+        _ => "see that the disk is sound and that no other program holds the folder",
+    };
+    Problem::error("output")
+        .file(path)
+        .found(error.to_string())
+        .expected("a place to write")
+        .remedy(remedy)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLAN: &[u8] = b"{\n  \"schema\": \"hillweave.plan/1\"\n}\n";
+
+    fn listed(folder: &Path) -> Vec<String> {
+        names_in(folder).unwrap()
+    }
+
+    /// A folder with an earlier plan in it.
+    fn with_old_plan() -> (TempDir, PathBuf) {
+        let room = tempfile::tempdir().unwrap();
+        let target = room.path().join("plan");
+        fs::create_dir(&target).unwrap();
+        fs::write(target.join(PLAN_JSON), PLAN).unwrap();
+        fs::write(target.join(SCHEDULE_CSV), "old").unwrap();
+        (room, target)
+    }
+
+    #[test]
+    fn a_new_folder_appears_whole() {
+        let room = tempfile::tempdir().unwrap();
+        let target = room.path().join("with space and mānuka");
+        let staged = StagedFolder::begin(&target, false).unwrap();
+        staged.write("b", b"22").unwrap();
+        staged.write("a", b"1").unwrap();
+        assert!(!target.exists());
+        let written = staged.commit().unwrap();
+        let expected =
+            [("a", 1), ("b", 2)].map(|(file, bytes)| Written { file: file.into(), bytes });
+        assert_eq!(written, expected);
+        assert_eq!(listed(room.path()), ["with space and mānuka/"]);
+        assert_eq!(listed(&target), ["a", "b"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn others_may_read_it_as_any_new_folder() {
+        use std::os::unix::fs::PermissionsExt;
+        let room = tempfile::tempdir().unwrap();
+        let plain = room.path().join("plain");
+        fs::create_dir(&plain).unwrap();
+        let target = room.path().join("plan");
+        StagedFolder::begin(&target, false).unwrap().commit().unwrap();
+        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
+        assert_eq!(mode(&target), mode(&plain));
+    }
+
+    #[test]
+    fn dropped_before_commit_it_leaves_no_trace() {
+        let (room, target) = with_old_plan();
+        let staged = StagedFolder::begin(&target, true).unwrap();
+        staged.write(SCHEDULE_CSV, b"new, half-ma").unwrap();
+        drop(staged);
+        assert_eq!(listed(room.path()), ["plan/"]);
+        assert_eq!(fs::read(target.join(SCHEDULE_CSV)).unwrap(), b"old");
+    }
+
+    #[test]
+    fn overwrite_replaces_the_whole_folder() {
+        let (room, target) = with_old_plan();
+        let staged = StagedFolder::begin(&target, true).unwrap();
+        staged.write(PLAN_JSON, PLAN).unwrap();
+        staged.commit().unwrap();
+        assert_eq!(listed(room.path()), ["plan/"]);
+        assert_eq!(listed(&target), [PLAN_JSON]);
+    }
+
+    #[test]
+    fn turns_swap_as_one_step_does() {
+        let (room, target) = with_old_plan();
+        let stage = room.path().join(".plan.partial-1");
+        fs::create_dir(&stage).unwrap();
+        exchange_by_turns(&stage, &target).unwrap();
+        assert_eq!(listed(room.path()), [".plan.partial-1/", "plan/"]);
+        assert_eq!((listed(&stage).len(), listed(&target).len()), (2, 0));
+    }
+
+    #[test]
+    fn a_failed_turn_puts_the_old_folder_back() {
+        let (room, target) = with_old_plan();
+        assert!(exchange_by_turns(&room.path().join("missing"), &target).is_err());
+        assert_eq!(listed(room.path()), ["plan/"]);
+        assert_eq!(listed(&target), [PLAN_JSON, SCHEDULE_CSV]);
+    }
+
+    #[test]
+    fn an_empty_folder_needs_no_overwrite() {
+        let room = tempfile::tempdir().unwrap();
+        let target = room.path().join("plan");
+        fs::create_dir(&target).unwrap();
+        StagedFolder::begin(&target, false).unwrap().commit().unwrap();
+        assert_eq!(listed(room.path()), ["plan/"]);
+    }
+
+    #[test]
+    fn a_folder_that_is_not_empty_names_the_flag() {
+        let (_room, target) = with_old_plan();
+        let refused = StagedFolder::begin(&target, false).unwrap_err();
+        assert!(refused.remedy.contains("--overwrite") && refused.found.contains(PLAN_JSON));
+        assert!(refused.file.unwrap().ends_with("plan"));
+    }
+
+    #[test]
+    fn overwrite_never_deletes_what_is_not_ours() {
+        type Put = fn(&Path) -> io::Result<()>;
+        let strange: [(&str, Put); 6] = [
+            ("a letter", |t| fs::write(t.join("letter.txt"), "dear")),
+            ("a folder", |t| fs::create_dir(t.join("photos"))),
+            ("a folder with a name of ours", |t| {
+                fs::remove_file(t.join(SCHEDULE_CSV))?;
+                fs::create_dir(t.join(SCHEDULE_CSV))
+            }),
+            ("a database that is open", |t| fs::write(t.join("plan.gpkg-wal"), "")),
+            ("no plan", |t| fs::remove_file(t.join(PLAN_JSON))),
+            ("the plan of another program", |t| {
+                fs::write(t.join(PLAN_JSON), "{\"schema\": \"house\"}")
+            }),
+        ];
+        for (what, put) in strange {
+            let (_room, target) = with_old_plan();
+            put(&target).unwrap();
+            let before = listed(&target);
+            let refused = StagedFolder::begin(&target, true);
+            assert!(
+                refused.is_err_and(|problem| problem.remedy.contains("another folder")),
+                "{what}"
+            );
+            assert_eq!(listed(&target), before, "{what}");
+        }
+    }
+
+    #[test]
+    fn what_comes_while_we_write_is_kept() {
+        let (room, target) = with_old_plan();
+        let staged = StagedFolder::begin(&target, true).unwrap();
+        fs::write(target.join("letter.txt"), "dear").unwrap();
+        assert!(staged.commit().is_err());
+        assert_eq!(listed(room.path()), ["plan/"]);
+        assert_eq!(listed(&target), ["letter.txt", PLAN_JSON, SCHEDULE_CSV]);
+    }
+
+    #[test]
+    fn side_files_of_mapping_packages_are_ours_to_replace() {
+        let (_room, target) = with_old_plan();
+        fs::write(target.join("plan.gpkg.aux.xml"), "").unwrap();
+        fs::write(target.join(".DS_Store"), "").unwrap();
+        assert!(StagedFolder::begin(&target, true).is_ok());
+    }
+
+    #[test]
+    fn an_earlier_set_of_ground_rasters_is_ours() {
+        let room = tempfile::tempdir().unwrap();
+        for raster in &GROUND_FILES[..4] {
+            fs::write(room.path().join(raster.file), "").unwrap();
+        }
+        assert!(StagedFolder::begin(room.path(), true).is_err());
+        fs::write(room.path().join(GROUND_FILES[4].file), "").unwrap();
+        assert!(StagedFolder::begin(room.path(), true).is_ok());
+    }
+
+    #[test]
+    fn places_that_cannot_be_written_are_named() {
+        let room = tempfile::tempdir().unwrap();
+        let file = room.path().join("file");
+        fs::write(&file, "").unwrap();
+        let bad = [
+            file.clone(),
+            file.join("below"),
+            room.path().join("missing/plan"),
+            room.path().join("n".repeat(300)),
+            PathBuf::from("/"),
+            PathBuf::from("."),
+            PathBuf::from(".."),
+            PathBuf::from(""),
+            PathBuf::from("/proc/plan"),
+        ];
+        for target in bad {
+            let refused = StagedFolder::begin(&target, true).unwrap_err();
+            assert!(
+                !refused.found.is_empty() && !refused.remedy.is_empty(),
+                "{}",
+                target.display()
+            );
+        }
+        assert_eq!(listed(room.path()), ["file"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_is_followed_to_its_folder() {
+        let (room, target) = with_old_plan();
+        let link = room.path().join("link");
+        std::os::unix::fs::symlink(&target, &link).unwrap();
+        StagedFolder::begin(&link, true).unwrap().commit().unwrap();
+        assert_eq!(listed(room.path()), ["link/", "plan/"]);
+        assert!(listed(&target).is_empty());
+        fs::remove_dir(&target).unwrap();
+        assert!(StagedFolder::begin(&link, true).is_err());
+    }
+}

@@ -1,0 +1,114 @@
+//! Plan → files.
+//!
+//! Every table is made from one list of columns ([`columns`]), and every file goes through one door
+//! ([`folder`]): the folder appears whole or not at all. The GeoJSON, CSV and JSON of one plan are
+//! the same bytes each time; no time of day and no path of the machine goes into them.
+
+pub mod columns;
+mod dictionary;
+mod finite;
+mod folder;
+mod gdal_problem;
+mod geojson;
+mod geopackage;
+mod geopackage_check;
+mod json;
+mod layer;
+mod lon_lat;
+mod raster;
+mod schedule;
+mod value;
+
+#[cfg(test)]
+mod fixture;
+#[cfg(test)]
+mod tests;
+
+use std::path::Path;
+
+pub use dictionary::{GROUND_FILES, GroundFile, dictionary_markdown};
+pub use folder::{StagedFolder, Written};
+pub use geopackage::write_geopackage;
+pub use json::{PLAN_JSON, SCHEMA, plan_json};
+pub use lon_lat::ToLonLat;
+pub use raster::{Cell, write_raster};
+pub use schedule::{SCHEDULE_CSV, schedule_csv};
+pub use value::{Kind, Value};
+
+use crate::plan::Plan;
+use crate::problem::Problem;
+
+/// Name of the GeoPackage.
+pub const PLAN_GPKG: &str = "plan.gpkg";
+/// Name of the zones' GeoJSON.
+pub const ZONES_GEOJSON: &str = "zones.geojson";
+/// Name of the blocks' GeoJSON.
+pub const BLOCKS_GEOJSON: &str = "blocks.geojson";
+
+/// What may be written beside `plan.json`, which is always written: it marks the folder as a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Output {
+    /// `plan.gpkg`.
+    GeoPackage,
+    /// `zones.geojson` and `blocks.geojson`.
+    GeoJson,
+    /// `schedule.csv`.
+    Schedule,
+}
+
+impl Output {
+    /// Everything.
+    pub const ALL: [Self; 3] = [Self::GeoPackage, Self::GeoJson, Self::Schedule];
+}
+
+/// Writes a plan into a new folder, or in place of an earlier plan when `overwrite` is set, and says
+/// which files it wrote.
+///
+/// - `crs_wkt`: the plan's coordinate system, as WKT or `EPSG:code`;
+/// - `to_lon_lat`: from easting and northing in it to longitude and latitude on WGS 84.
+///
+/// # Errors
+/// When the folder may not be made or replaced, when the disk refuses, or when the plan cannot be
+/// held by a file. Nothing new is left then, and an earlier plan stays as it was.
+pub fn write_plan(
+    plan: &Plan,
+    crs_wkt: &str,
+    to_lon_lat: ToLonLat<'_>,
+    target: &Path,
+    overwrite: bool,
+    outputs: &[Output],
+) -> Result<Vec<Written>, Problem> {
+    let folder = StagedFolder::begin(target, overwrite)?;
+    folder.write(PLAN_JSON, &plan_json(plan)?)?;
+    if outputs.contains(&Output::Schedule) {
+        folder.write(SCHEDULE_CSV, &schedule_csv(plan)?)?;
+    }
+    if outputs.contains(&Output::GeoJson) {
+        folder.write(ZONES_GEOJSON, &zones_geojson(plan, to_lon_lat)?)?;
+        folder.write(BLOCKS_GEOJSON, &blocks_geojson(plan, to_lon_lat)?)?;
+    }
+    if outputs.contains(&Output::GeoPackage) {
+        write_geopackage(&folder.file(PLAN_GPKG), plan, crs_wkt)?;
+    }
+    folder.commit()
+}
+
+/// `zones.geojson`: see [`ToLonLat`] for the transform.
+///
+/// # Errors
+/// When a polygon cannot be moved to the globe or nothing is left of it there, or a number is not
+/// finite.
+pub fn zones_geojson(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
+    geojson::layer_geojson(&layer::zones(plan), to_lon_lat)
+        .map_err(|problem| problem.file(ZONES_GEOJSON))
+}
+
+/// `blocks.geojson`: see [`ToLonLat`] for the transform.
+///
+/// # Errors
+/// When a polygon cannot be moved to the globe or nothing is left of it there, or a number is not
+/// finite.
+pub fn blocks_geojson(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
+    geojson::layer_geojson(&layer::blocks(plan), to_lon_lat)
+        .map_err(|problem| problem.file(BLOCKS_GEOJSON))
+}

@@ -1,0 +1,127 @@
+//! `schedule.csv`: one row a block, for the nursery and the crew.
+
+use super::columns::{Column, schedule};
+use super::value::Value;
+use crate::plan::{BlockRow, Plan};
+use crate::problem::Problem;
+
+/// Name of the file.
+pub const SCHEDULE_CSV: &str = "schedule.csv";
+
+/// The schedule as UTF-8 CSV after RFC 4180 (with plain line feeds), a header line, no totals row.
+///
+/// Texts that a spreadsheet would run as a formula are disarmed, see [`disarmed`].
+///
+/// # Errors
+/// When a number is not finite.
+pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
+    let columns = schedule();
+    let mut table = csv::Writer::from_writer(Vec::new());
+    let header = columns.iter().map(|column| column.name);
+    table.write_record(header).map_err(|error| trouble(&error))?;
+    for block in &plan.blocks {
+        table.write_record(cells(&columns, block, plan)?).map_err(|error| trouble(&error))?;
+    }
+    table.into_inner().map_err(|error| trouble(error.error()))
+}
+
+fn cells(
+    columns: &[Column<BlockRow>],
+    block: &BlockRow,
+    plan: &Plan,
+) -> Result<Vec<String>, Problem> {
+    let cell = |column: &Column<BlockRow>| match column.value(block, plan) {
+        Ok(value) => Ok(text(value)),
+        Err(problem) => Err(problem.file(SCHEDULE_CSV)),
+    };
+    columns.iter().map(cell).collect()
+}
+
+fn text(value: Value) -> String {
+    match value {
+        Value::Null => String::new(),
+        Value::Text(text) => disarmed(text),
+        Value::Integer(count) => count.to_string(),
+        Value::Real(number) => number.to_string(),
+    }
+}
+
+/// A text with an apostrophe before it when it begins with `=`, `+`, `-`, `@`, a tab or a line
+/// break, so that a spreadsheet shows it and does not run it.
+///
+/// Source: OWASP, "CSV Injection" (the list of first characters is from memory).
+fn disarmed(text: String) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) { format!("'{text}") } else { text }
+}
+
+fn trouble(error: &impl std::error::Error) -> Problem {
+    Problem::error("schedule")
+        .file(SCHEDULE_CSV)
+        .found(error.to_string())
+        .expected("rows that CSV can hold")
+        .remedy("this is a fault of the program: please report it with the site folder")
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::write::fixture;
+
+    fn rows(plan: &Plan) -> Vec<csv::StringRecord> {
+        let bytes = schedule_csv(plan).unwrap();
+        let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(&bytes[..]);
+        reader.records().map(Result::unwrap).collect()
+    }
+
+    #[test]
+    fn one_row_a_block_under_the_header() {
+        let plan = fixture::plan();
+        let rows = rows(&plan);
+        assert_eq!(rows.len(), plan.blocks.len() + 1);
+        assert_eq!(&rows[0][3], "stock_name");
+        assert_eq!(&rows[1][3], "mānuka, tall");
+        assert_eq!(
+            rows[1][5].parse::<f64>().unwrap().to_bits(),
+            plan.blocks[0].plan_area_ha.0.to_bits()
+        );
+        assert_eq!(&rows[2][10], "0");
+    }
+
+    #[test]
+    fn no_blocks_is_a_header_alone() {
+        let mut plan = fixture::plan();
+        plan.blocks.clear();
+        assert_eq!(rows(&plan).len(), 1);
+    }
+
+    #[test]
+    fn a_formula_is_shown_and_not_run() {
+        let mut plan = fixture::plan();
+        plan.blocks[0].stock_id = "=HYPERLINK(\"x\")".into();
+        plan.orders[0].stock_id.clone_from(&plan.blocks[0].stock_id);
+        plan.orders[0].name = "+1\n\"quoted\", and so on".into();
+        let rows = rows(&plan);
+        assert_eq!(&rows[1][2], "'=HYPERLINK(\"x\")");
+        assert_eq!(&rows[1][3], "'+1\n\"quoted\", and so on");
+    }
+
+    #[test]
+    fn a_stock_without_a_name_is_an_empty_cell() {
+        let mut plan = fixture::plan();
+        plan.orders.clear();
+        assert_eq!(&rows(&plan)[1][3], "");
+    }
+
+    proptest! {
+        #[test]
+        fn any_name_comes_back(name in "\\PC*") {
+            let mut plan = fixture::plan();
+            plan.orders[0].name.clone_from(&name);
+            let rows = rows(&plan);
+            let read = rows[1][3].strip_prefix('\'').filter(|_| !name.starts_with('\''));
+            prop_assert_eq!(read.unwrap_or(&rows[1][3]), name);
+        }
+    }
+}
