@@ -1,0 +1,104 @@
+//! The noded linework as a plane graph whose edges know what changes across them.
+
+use crate::noding::Fragment;
+use crate::precision::Point;
+
+/// Something that a face can lie inside of: the cells of one label, or a layer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Mark {
+    /// All cells of a label; `None` is the ground off the lattice.
+    Label(Option<u32>),
+    /// The layer of that position.
+    Layer(u8),
+}
+
+/// How often linework winds round a place, for each mark; sorted, without zeros.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Winding(Vec<(Mark, i32)>);
+
+impl Winding {
+    /// Once round a mark.
+    pub(crate) fn once(mark: Mark) -> Self {
+        Self(vec![(mark, 1)])
+    }
+
+    /// Counts a mark further up or down.
+    pub(crate) fn change(&mut self, mark: Mark, by: i32) {
+        match self.0.binary_search_by_key(&mark, |m| m.0) {
+            Err(at) => self.0.insert(at, (mark, by)),
+            Ok(at) if self.0[at].1 + by == 0 => drop(self.0.remove(at)),
+            Ok(at) => self.0[at].1 += by,
+        }
+    }
+
+    /// Adds another winding, `times` over.
+    pub(crate) fn add(&mut self, other: &Self, times: i32) {
+        for &(mark, by) in &other.0 {
+            self.change(mark, by * times);
+        }
+    }
+
+    /// The marks that are wound round counter-clockwise.
+    pub(crate) fn inside(&self) -> impl Iterator<Item = Mark> {
+        self.0.iter().filter(|(_, times)| *times > 0).map(|(mark, _)| *mark)
+    }
+}
+
+/// What lies on both sides of a line, for the source that a segment names.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Sides {
+    pub(crate) left: Option<Mark>,
+    pub(crate) right: Option<Mark>,
+}
+
+/// Nodes and edges in which each edge is there once and something changes across it.
+///
+/// All linework is closed: for each mark it is a sum of rings, and a sum of rings runs through no
+/// edge whose removal would part the graph. So edges without a change are left out, and what is left
+/// has neither dangling edges nor bridges.
+pub(crate) struct Arrangement {
+    /// Sorted.
+    pub(crate) nodes: Vec<Point>,
+    /// Two nodes, the lower first; sorted.
+    pub(crate) edges: Vec<[u32; 2]>,
+    /// For each edge the winding on its left less that on its right.
+    pub(crate) changes: Vec<Winding>,
+}
+
+impl Arrangement {
+    /// Merges fragments that lie on each other.
+    pub(crate) fn new(mut fragments: Vec<Fragment>, sides: &[Sides]) -> Self {
+        fragments.sort_unstable();
+        let mut kept = Vec::new();
+        for same in fragments.chunk_by(|a, b| (a.low, a.high) == (b.low, b.high)) {
+            let change = change_across(same, sides);
+            if change != Winding::default() {
+                kept.push((same[0].low, same[0].high, change));
+            }
+        }
+        let mut nodes: Vec<_> = kept.iter().flat_map(|(low, high, _)| [*low, *high]).collect();
+        nodes.sort_unstable();
+        nodes.dedup();
+        let place = |p: &Point| nodes.partition_point(|n| n < p) as u32;
+        let edges = kept.iter().map(|(low, high, _)| [place(low), place(high)]).collect();
+        let changes = kept.into_iter().map(|(_, _, change)| change).collect();
+        Self { nodes, edges, changes }
+    }
+
+    /// The length of an edge, in steps.
+    pub(crate) fn length(&self, edge: u32) -> f64 {
+        let [low, high] = self.edges[edge as usize].map(|node| self.nodes[node as usize]);
+        low.distance(high)
+    }
+}
+
+fn change_across(fragments: &[Fragment], sides: &[Sides]) -> Winding {
+    let mut change = Winding::default();
+    for fragment in fragments {
+        let times = if fragment.forward { 1 } else { -1 };
+        let Sides { left, right } = sides[fragment.source as usize];
+        left.into_iter().for_each(|mark| change.change(mark, times));
+        right.into_iter().for_each(|mark| change.change(mark, -times));
+    }
+    change
+}

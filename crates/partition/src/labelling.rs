@@ -1,0 +1,92 @@
+//! What each face lies inside of.
+//!
+//! Linework of every mark is closed, so how often it winds round a face follows exactly from the
+//! edges crossed on any way there; the ways cannot disagree. A face of which no label remains the
+//! only one (a sliver where straightened arcs met another line within a step) takes the one it
+//! shares the longest border with.
+
+use crate::arrangement::{Arrangement, Mark, Winding};
+use crate::faces::{Faces, UNBOUNDED, twin};
+use crate::layers::LayerSet;
+
+/// The label of a face and the layers that cover it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Cover {
+    pub(crate) label: Option<u32>,
+    pub(crate) layers: LayerSet,
+}
+
+/// The cover of every face.
+pub(crate) fn covers(arrangement: &Arrangement, faces: &Faces) -> Vec<Cover> {
+    let windings = windings(arrangement, faces);
+    let sole = windings.iter().map(sole_label).collect::<Vec<_>>();
+    (0_u32..)
+        .zip(&windings)
+        .map(|(face, winding)| Cover {
+            label: sole[face as usize]
+                .unwrap_or_else(|| longest_label(face, winding, &sole, arrangement, faces)),
+            layers: layers(winding),
+        })
+        .collect()
+}
+
+/// How often the linework of each mark winds round each face, spread from the unbounded face.
+fn windings(arrangement: &Arrangement, faces: &Faces) -> Vec<Winding> {
+    let mut windings = vec![None; faces.count()];
+    windings[UNBOUNDED as usize] = Some(Winding::once(Mark::Label(None)));
+    let mut open = vec![UNBOUNDED];
+    while let Some(face) = open.pop() {
+        for half_edge in faces.half_edges(face) {
+            let across = faces.left_of(twin(half_edge)) as usize;
+            if windings[across].is_none() {
+                let mut winding = windings[face as usize].clone().unwrap_or_default();
+                let times = if half_edge % 2 == 0 { -1 } else { 1 };
+                winding.add(&arrangement.changes[half_edge as usize / 2], times);
+                windings[across] = Some(winding);
+                open.push(across as u32);
+            }
+        }
+    }
+    windings.into_iter().map(Option::unwrap_or_default).collect()
+}
+
+fn labels(winding: &Winding) -> impl Iterator<Item = Option<u32>> {
+    winding.inside().filter_map(|mark| match mark {
+        Mark::Label(label) => Some(label),
+        Mark::Layer(_) => None,
+    })
+}
+
+fn layers(winding: &Winding) -> LayerSet {
+    winding.inside().fold(LayerSet::default(), |set, mark| match mark {
+        Mark::Layer(layer) => set.with(layer),
+        Mark::Label(_) => set,
+    })
+}
+
+/// The label of a face if only one winds round it.
+fn sole_label(winding: &Winding) -> Option<Option<u32>> {
+    let mut labels = labels(winding);
+    labels.next().filter(|_| labels.next().is_none())
+}
+
+/// Of the labels that wind round a face, the one its surest neighbours share most border with.
+fn longest_label(
+    face: u32,
+    winding: &Winding,
+    sole: &[Option<Option<u32>>],
+    arrangement: &Arrangement,
+    faces: &Faces,
+) -> Option<u32> {
+    let mut best = (0.0, None);
+    for label in labels(winding) {
+        let shared = faces
+            .half_edges(face)
+            .filter(|&h| sole[faces.left_of(twin(h)) as usize] == Some(label))
+            .fold(0.0, |sum, h| sum + arrangement.length(h / 2));
+        if best.1.is_none() || shared > best.0 {
+            best = (shared, label);
+        }
+    }
+    best.1
+}
