@@ -14,6 +14,7 @@ use crate::plan::{InputRecord, Parts, Plan, assemble};
 use crate::problem::Problem;
 use crate::read::{Crs, Ready, input_record, read, read_text};
 use crate::site::{self, Site};
+use crate::write::{self, Output, Written};
 use crate::zones::zones;
 
 /// A stage of the pipeline, in the order in which they run.
@@ -136,6 +137,30 @@ pub fn plan(
         warnings: &warnings,
     });
     Ok(Planned { plan, crs: ready.crs })
+}
+
+/// Writes every file of a plan into a folder, whole or not at all.
+///
+/// # Errors
+/// When the folder may not be replaced, or the disk or a file format refuses.
+pub fn write_plan(
+    plan: &Plan,
+    crs: &Crs,
+    target: &Path,
+    overwrite: bool,
+) -> Result<Vec<Written>, Problem> {
+    let globe = Crs::longitude_latitude().map_err(|error| no_globe(&error))?;
+    let to_lon_lat = |points: &mut [(f64, f64)]| {
+        crs.transform_points(&globe, points).map_err(|error| no_globe(&error.to_string()))
+    };
+    write::write_plan(plan, &crs.definition(), &to_lon_lat, target, overwrite, &Output::ALL)
+}
+
+fn no_globe(error: &str) -> Problem {
+    Problem::error("zones.geojson")
+        .found(error)
+        .expected("a coordinate system that leads to longitude and latitude")
+        .remedy("set site.crs to a published system, such as EPSG:2193")
 }
 
 /// The site and stock files among the inputs.

@@ -4,11 +4,12 @@ use serde::Serialize;
 use spatial::landform::{Landform, landform};
 use spatial::pipeline;
 use spatial::problem::Problem;
-use spatial::read::{self, Crs, ElevationOptions};
+use spatial::read::{self, Crs, ElevationLayer, ElevationOptions};
 use spatial::units::Metres;
-use spatial::write::{RasterFile, StagedFolder, Written, write_rasters};
+use spatial::write::{GROUND_FILES, StagedFolder, Written, write_raster};
 use terrain::{Raster, SlopeMethod};
 
+use super::plan::names;
 use crate::arguments::{self, Method};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
@@ -23,7 +24,8 @@ pub(crate) fn run(options: &arguments::Ground, screen: &Screen) -> Result<Outcom
     progress.enter("ground");
     let layers = landform(&elevation, method(options.method), scale)?;
     progress.enter("write");
-    let written = write_rasters(&files(&layers), &crs, folder)?;
+    write_layers(&layers, &crs, &folder)?;
+    let written = folder.commit()?;
     let stages = progress.finish();
     if options.timings {
         screen.talk(&timings_table(&stages));
@@ -36,13 +38,12 @@ pub(crate) fn run(options: &arguments::Ground, screen: &Screen) -> Result<Outcom
         files: &written,
     })?;
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    let names: Vec<&str> = written.iter().map(|file| file.name.as_str()).collect();
     screen.words(&format!(
         "{}, {}; slope at a working scale of {} m\nlandform written to {place}: {}\n",
         elevation.grid(),
         crs.describe(),
         scale.0,
-        names.join(", ")
+        names(&written)
     ))?;
     Ok(Outcome::Done)
 }
@@ -59,11 +60,12 @@ fn elevation(options: &arguments::Ground) -> Result<(Raster<f32>, Crs, Metres), 
         (None, Some(file)) => {
             let how = ElevationOptions {
                 crs: options.crs.clone(),
-                cell: options.cell.map(Metres),
+                cell: options.cell,
+                metres_per_unit: None,
                 nodata: options.nodata,
             };
-            let (raster, crs) = read::read_elevation(file, &how)?;
-            Ok((raster, crs, asked.unwrap_or_default()))
+            let ElevationLayer { elevation, crs, .. } = read::read_elevation(file, &how)?;
+            Ok((elevation, crs, asked.unwrap_or_default()))
         }
         (None, None) => Err(vec![
             Problem::error("hillweave ground")
@@ -81,15 +83,15 @@ fn method(method: Method) -> SlopeMethod {
     }
 }
 
-fn files(layers: &Landform) -> [RasterFile<'_>; 5] {
-    let file = |name, raster, unit, description| RasterFile { name, raster, unit, description };
-    [
-        file("slope_deg.tif", &layers.slope_deg, "degree", "slope"),
-        file("aspect_deg.tif", &layers.aspect_deg, "degree", "aspect, clockwise from north"),
-        file("filled_m.tif", &layers.filled_m, "metre", "elevation, hollows filled"),
-        file("flow_area_m2.tif", &layers.flow_area_m2, "m2", "area that drains through the cell"),
-        file("wetness_index.tif", &layers.wetness_index, "", "wetness index ln(a / tan beta)"),
-    ]
+/// Writes every layer into a staged folder.
+fn write_layers(layers: &Landform, crs: &Crs, folder: &StagedFolder) -> Result<(), Problem> {
+    let Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index } = layers;
+    let rasters = [slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index];
+    for (file, raster) in GROUND_FILES.iter().zip(rasters) {
+        let path = folder.file(file.file);
+        write_raster(&path, raster, &crs.definition(), file.meaning, file.unit)?;
+    }
+    Ok(())
 }
 
 /// What a script is told.

@@ -9,10 +9,10 @@ use crate::screen::{Ink, Screen};
 
 /// Writes the starter files into a new folder.
 pub(crate) fn run(options: &arguments::New, screen: &Screen) -> Result<Outcome, Stop> {
-    let mut folder = StagedFolder::begin(&options.folder, false)?;
+    let folder = StagedFolder::begin(&options.folder, false)?;
     let files = spatial::site::starter_files(stock::STARTER);
     for (name, text) in &files {
-        folder.write_text(name, text)?;
+        folder.write(name, text.as_bytes())?;
     }
     folder.commit()?;
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();

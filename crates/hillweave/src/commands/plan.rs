@@ -3,7 +3,8 @@
 use serde::Serialize;
 use spatial::pipeline::{self, Planned, Stage};
 use spatial::plan::{OrderRow, Plan, Totals};
-use spatial::write::{self, StagedFolder, Written};
+use spatial::pipeline::write_plan;
+use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
 use crate::outcome::{Outcome, Stop};
@@ -13,12 +14,13 @@ use crate::summary::plan_summary;
 
 /// Plans a property and writes the plan.
 pub(crate) fn run(options: &arguments::Plan, screen: &Screen) -> Result<Outcome, Stop> {
-    let folder = StagedFolder::begin(&options.output, options.overwrite)?;
+    // Refuses the folder now rather than after the work.
+    drop(StagedFolder::begin(&options.output, options.overwrite)?);
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
     let Planned { plan, crs } = pipeline::plan(&options.site, options.seed, &mut enter)?;
     progress.enter(Stage::Write.name());
-    let written = write::write_plan(&plan, &crs, folder)?;
+    let written = write_plan(&plan, &crs, &options.output, options.overwrite)?;
     let stages = progress.finish();
     if options.timings {
         screen.talk(&timings_table(&stages));
@@ -26,9 +28,14 @@ pub(crate) fn run(options: &arguments::Plan, screen: &Screen) -> Result<Outcome,
     screen.json(&Summary::of(&plan, &written))?;
     screen.words(&plan_summary(&plan, screen))?;
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    let names: Vec<&str> = written.iter().map(|file| file.name.as_str()).collect();
-    screen.words(&format!("plan written to {place}: {}\n", names.join(", ")))?;
+    screen.words(&format!("plan written to {place}: {}\n", names(&written)))?;
     Ok(Outcome::Done)
+}
+
+/// The names of the files written, in a sentence.
+pub(crate) fn names(written: &[Written]) -> String {
+    let names: Vec<String> = written.iter().map(|file| file.file.display().to_string()).collect();
+    names.join(", ")
 }
 
 /// What a script is told.

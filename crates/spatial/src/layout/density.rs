@@ -22,7 +22,7 @@ fn share_of_square(pattern: Pattern) -> f64 {
 ///   (along the slope: a ground hectare).
 ///
 /// ```
-/// use spatial::layout::density::density_at_spacing;
+/// use spatial::layout::density_at_spacing;
 /// use spatial::site::Pattern;
 /// use spatial::units::Metres;
 /// assert_eq!(density_at_spacing(Pattern::Square, Metres(2.5)).0, 1_600.0);

@@ -13,8 +13,8 @@ use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::ZoneFit;
 use crate::ground::Ground;
-use crate::layout::{ZoneDemand, spacing};
-use crate::mosaic::{Assignment, Binding};
+use crate::layout::{ZoneDemand, spacing_at_density};
+use crate::mosaic::{Assignment, Binding, LimitKind, SOLVER};
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::Site;
@@ -152,7 +152,7 @@ fn block_row(parts: &Parts, block: &BlockCount) -> BlockRow {
         ground_area_ha: GroundHectares::from_m2(ground_m2(zone.plan_m2, &zone.statistics) * block.share),
         density_sph: demand.density.0,
         density_basis: parts.site.density.basis,
-        spacing_m: spacing(demand.density, parts.site.density.pattern).0,
+        spacing_m: spacing_at_density(parts.site.density.pattern, demand.density).0,
         seedlings: block.seedlings,
         order_qty: block.order_qty,
         fit: fit.fit,
@@ -279,7 +279,7 @@ fn fit_rows(parts: &Parts) -> Vec<FitRow> {
 fn solution(parts: &Parts) -> SolutionReport {
     let Assignment { objective, bound, gap, stopped_early, binding, .. } = parts.assignment;
     SolutionReport {
-        solver: parts.assignment.solver.to_owned(),
+        solver: SOLVER.to_owned(),
         objective: *objective,
         bound: *bound,
         gap: *gap,
@@ -289,16 +289,15 @@ fn solution(parts: &Parts) -> SolutionReport {
 }
 
 fn binding_words(limit: &Binding, library: &Library) -> String {
-    let name = |line: &usize| library.stocks()[*line].name.as_str();
-    match limit {
-        Binding::Supply { line, worth_per_plant } => format!(
-            "supply of {} is used up; 1,000 more plants would be worth {:.3} well-fitted hectares",
-            name(line),
-            worth_per_plant * 1_000.0
+    let name = &library.stocks()[limit.line].name;
+    match limit.limit {
+        LimitKind::Supply => format!(
+            "supply of {name} is used up; 1,000 more plants would be worth {:.3} well-fitted hectares",
+            limit.shadow_price * 1_000.0
         ),
-        Binding::Cap { line, worth_per_ha } => format!(
-            "{} has reached its cap; one more hectare of it would be worth {worth_per_ha:.3}",
-            name(line)
+        LimitKind::Cap => format!(
+            "{name} has reached its cap; one more hectare of it would be worth {:.3}",
+            limit.shadow_price
         ),
     }
 }

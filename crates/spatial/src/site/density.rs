@@ -7,7 +7,7 @@ use super::kind::nearest;
 use super::report::Report;
 use super::section::Section;
 use super::{CategorySource, CoverClass, DensityRules, Pattern, Treatment};
-use crate::layout::density::density_at_spacing;
+use crate::layout::density_at_spacing;
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
 
 /// Plants a hectare when neither a density nor a spacing is given: 3 m square.

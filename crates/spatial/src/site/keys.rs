@@ -178,6 +178,8 @@ pub static KEYS: &[Key] = &[
         r#"["slope_group", "sun_class"]"#, "Factors whose classes bound zones; none of them: one zone for each piece of ground."),
     key("zones.min_area_ha", Number(Limits::over(0.0, 1_000.0, "ha")), Default("0.5", PRACTICE), "0.5",
         "Smallest zone, in map hectares: smaller pieces join a neighbour."),
+    key("zones.min_patch_m2", Number(Limits::from(0.0, 100_000.0, "m²")), Default("100", PRACTICE), "100",
+        "Smallest kept stand or never-planted patch drawn by itself, in map square metres; smaller ones lie in the zone around them and are left out of its counts."),
     key("zones.slope_scale_m", Number(Limits::from(0.0, 200.0, "m")), Default("10", PRACTICE), "10",
         "Scale to which elevation is smoothed before slope and aspect; 0: raw cells."),
     key("zones.slope_edges", Word(&["upper_bound", "whole_degrees"]),
@@ -189,7 +191,7 @@ pub static KEYS: &[Key] = &[
         "Direct sun on the slope over direct sun on level ground, at which shady becomes even, then sunny."),
     key("zones.sun_months", Months, Default("[5, 6, 7, 8]", "the cold months of the southern hemisphere; common practice, no source"), "[11, 12, 1, 2]",
         "Months over which sun is counted; write [11, 12, 1, 2] on northern ground."),
-    key("zones.straighten_m", Number(Limits::from(0.0, 100.0, "m")), Rule("`site.cell_m` when that is given, otherwise 2.0", PRACTICE), "2.0",
+    key("zones.straighten_m", Number(Limits::from(0.0, 100.0, "m")), Rule("one cell of the plan's grid", PRACTICE), "2.0",
         "How far a border may move when the stair steps of cells are straightened; 0: not at all."),
 
     key("density", Section, Assumed, "[density]", "How many plants a hectare."),

@@ -63,7 +63,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         cell,
         halo: Metres(site.number("halo_m").unwrap_or_default()),
         keep_clear: keep_clear::read(root, folder, report),
-        zones: rules::zones(root, cell, report),
+        zones: rules::zones(root, report),
         density: density::read(root, layers.cover.as_ref(), report),
         survival: rules::survival(root),
         mosaic: rules::mosaic(root, report),

@@ -6,14 +6,9 @@ use super::section::Section;
 use super::{MosaicRules, SlopeEdges, SurvivalRules, ZoneFactor, ZoneRules};
 use crate::units::{M2_PER_HA, Metres};
 
-/// How far a border may move when neither it nor the cell is given, metres: one cell of a grid as
-/// fine as steep ground needs. Common practice, no source.
-const STRAIGHTEN_M: &str = "2.0";
-
-/// Reads `[zones]`; `cell` is the cell of the plan's grid when the site gives it.
+/// Reads `[zones]`.
 pub(super) fn zones(
     root: &Section<'_>,
-    cell: Option<Metres>,
     report: &mut Report<'_>,
 ) -> ZoneRules {
     let section = root.child("zones");
@@ -25,12 +20,13 @@ pub(super) fn zones(
     ZoneRules {
         factors: section.words("factors").iter().filter_map(|word| factor(word)).collect(),
         min_area_m2: number("min_area_ha") * M2_PER_HA,
+        min_patch_m2: number("min_patch_m2"),
         slope_scale: Metres(number("slope_scale_m")),
         slope_edges,
         wetness_edges: section.numbers("wetness_edges").unwrap_or_default(),
         sun_edges: section.numbers("sun_edges").unwrap_or_default(),
         sun_months: section.months("sun_months"),
-        straighten: straighten(&section, cell, report),
+        straighten: straighten(&section, report),
     }
 }
 
@@ -44,14 +40,12 @@ fn factor(word: &str) -> Option<ZoneFactor> {
     })
 }
 
-fn straighten(section: &Section<'_>, cell: Option<Metres>, report: &mut Report<'_>) -> Metres {
+fn straighten(section: &Section<'_>, report: &mut Report<'_>) -> Option<Metres> {
     if section.get("straighten_m").is_some() {
-        return Metres(section.number("straighten_m").unwrap_or_default());
+        return section.number("straighten_m").map(Metres);
     }
-    let written = cell.map_or(STRAIGHTEN_M.to_owned(), |cell| format!("{:?}", cell.0));
-    let metres = written.parse().unwrap_or_default();
-    report.take_default(&section.path_of("straighten_m"), written);
-    Metres(metres)
+    report.take_default(&section.path_of("straighten_m"), "one cell of the plan's grid".to_owned());
+    None
 }
 
 /// Reads `[survival]`.

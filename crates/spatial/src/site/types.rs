@@ -243,8 +243,9 @@ pub struct ZoneRules {
     pub sun_edges: [f64; 2],
     /// Months (1–12) over which sun is counted.
     pub sun_months: Vec<u8>,
-    /// Greatest distance a border may move when its stair steps are straightened; 0: none.
-    pub straighten: Metres,
+    /// Greatest distance a border may move when its stair steps are straightened; 0: none; `None`:
+    /// one cell of the plan's grid.
+    pub straighten: Option<Metres>,
 }
 
 /// How plants are set out.

@@ -15,8 +15,8 @@ pub struct CellShare {
 /// The lattice of a grid, as the partition room knows it.
 pub fn lattice_of(grid: &Grid) -> partition::Lattice {
     partition::Lattice {
-        cols: grid.cols(),
-        rows: grid.rows(),
+        cols: grid.cols() as u32,
+        rows: grid.rows() as u32,
         west: grid.west(),
         north: grid.north(),
         cell_width: grid.cell_width(),
@@ -26,10 +26,12 @@ pub fn lattice_of(grid: &Grid) -> partition::Lattice {
 
 /// The exact share of every cell that a polygon covers, in grid order.
 pub fn cell_shares(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<CellShare> {
-    partition::cell_fractions(&to_partition(area), &lattice_of(grid))
-        .into_iter()
-        .map(|(at, share)| CellShare { at: at as u32, share: share as f32 })
-        .collect()
+    let spans = partition::cell_fractions(&to_partition(area), &lattice_of(grid));
+    let cells = |span: partition::Span| {
+        let first = grid.index(span.row as usize, span.first_col as usize) as u32;
+        (first..first + span.cols).map(move |at| CellShare { at, share: span.fraction as f32 })
+    };
+    spans.into_iter().flat_map(cells).collect()
 }
 
 /// The cells of which a polygon covers at least half, in grid order.

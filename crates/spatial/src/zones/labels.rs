@@ -7,6 +7,7 @@ use super::regions::{NO_REGION, label_regions};
 use super::spread::spread_labels;
 use crate::ground::Ground;
 use crate::site::{Site, Treatment};
+use terrain::Grid;
 
 /// What the cells of one label are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -70,7 +71,7 @@ pub fn label_cells(kinds: &[CellKind], ground: &Ground, site: &Site) -> Labels {
         .collect();
     let below_minimum = count_below(&cells, merged.zones, min_cells);
     let spread_as = edges_of_stands(&mut label_kinds);
-    let steps = spread_steps(site, grid.cell_width().min(grid.cell_height()));
+    let steps = spread_steps(straighten_m(site, grid), grid);
     spread_labels(&mut cells, cols, steps, &spread_as);
     let mut merged_regions = vec![0; merged.zones + 1];
     for zone in &merged.zone_of[1..] {
@@ -162,6 +163,15 @@ fn count_below(cells: &[u32], zones: usize, min_cells: u32) -> usize {
 }
 
 /// Far enough that a straightened border never uncovers ground inside the property.
-fn spread_steps(site: &Site, cell: f64) -> u32 {
-    4 + 2 * (site.zones.straighten.0 / cell).ceil() as u32
+fn spread_steps(straighten_m: f64, grid: &Grid) -> u32 {
+    4 + 2 * (straighten_m / shorter_side(grid)).ceil() as u32
+}
+
+/// How far borders may move when they are straightened: as the site says, or one cell.
+pub fn straighten_m(site: &Site, grid: &Grid) -> f64 {
+    site.zones.straighten.map_or_else(|| shorter_side(grid), |metres| metres.0)
+}
+
+fn shorter_side(grid: &Grid) -> f64 {
+    grid.cell_width().min(grid.cell_height())
 }

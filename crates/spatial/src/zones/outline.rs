@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::MultiPolygon;
 
 use super::cells::{from_partition, lattice_of, to_partition};
-use super::labels::{LabelKind, Labels};
+use super::labels::{LabelKind, Labels, straighten_m};
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::Site;
@@ -48,18 +48,24 @@ pub fn outline(
     );
     let rules: Vec<usize> = ready.keep_clear.iter().map(|area| area.rule).collect();
     let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
-    let key_of = |label: u32, inside: partition::LayerSet| key(labels, label, inside);
-    let pieces = partition::partition(
+    let key_of = |label: Option<u32>, inside| key(labels, label, inside, rules.len());
+    let zones = labels.zones as u64;
+    let parted = partition::partition(
         &labels.cells,
         &lattice_of(grid),
-        site.zones.straighten.0,
+        straighten_m(site, grid),
         &layers,
         key_of,
-        &slivers(labels, grid),
+        Some(partition::SliverRule {
+            // Crumbs of zones that clipping leaves, too small to plant, go to a neighbour. Only
+            // zones give: a setback or a stand never shrinks.
+            smaller_than_m2: 4.0 * grid.cell_area(),
+            may_join: &|from, _| (1..=zones).contains(&from),
+        }),
     )
     .map_err(|error| cannot_node(&error))?;
     let mut map: BTreeMap<PieceKind, MultiPolygon<f64>> = BTreeMap::new();
-    for piece in pieces {
+    for piece in parted.pieces {
         let kind = kinds.entry(piece.key).or_insert_with(|| kind_of(labels, &rules, piece.key));
         let polygons = from_partition(&piece.polygons);
         map.entry(kind.clone()).or_insert_with(|| MultiPolygon::new(vec![])).0.extend(polygons);
@@ -72,11 +78,17 @@ const CLEAR: u64 = 1 << 63;
 
 /// The key of a face: a kept stand is a stand whatever setback it lies in; then setbacks; then
 /// the cells' own label.
-fn key(labels: &Labels, label: u32, inside: partition::LayerSet) -> Option<u64> {
+fn key(
+    labels: &Labels,
+    label: Option<u32>,
+    inside: partition::LayerSet,
+    rules: usize,
+) -> Option<u64> {
     if !inside.contains(0) {
         return None;
     }
-    let setbacks = inside.bits() >> 1;
+    let label = label.unwrap_or(0);
+    let setbacks = (0..rules).filter(|rule| inside.contains(rule + 1)).fold(0, |set, rule| set | 1 << rule);
     match labels.kinds[label as usize] {
         LabelKind::Stand(_) => Some(u64::from(label)),
         _ if setbacks != 0 => Some(CLEAR | setbacks),
@@ -98,16 +110,6 @@ fn kind_of(labels: &Labels, rules: &[usize], key: u64) -> PieceKind {
         LabelKind::Stand(_) | LabelKind::StandEdge(_) => PieceKind::Stand(key as u32),
         LabelKind::Never(_) => PieceKind::Never(key as u32),
         LabelKind::Unknown => PieceKind::Unknown,
-    }
-}
-
-/// Crumbs of zones that clipping leaves, too small to plant, go to the neighbour with the longest
-/// shared border. Only zones give: a setback or a stand never shrinks.
-fn slivers<'a>(labels: &'a Labels, grid: &Grid) -> partition::SliverRule<'a> {
-    let zones = labels.zones as u64;
-    partition::SliverRule {
-        area_m2: 4.0 * grid.cell_area(),
-        may_join: Box::new(move |from, _| (1..=zones).contains(&from)),
     }
 }
 

@@ -87,7 +87,7 @@ fn every_value_arrives() {
     assert_eq!(site.zones.factors, Vec::<ZoneFactor>::new());
     assert_eq!(site.zones.slope_edges, SlopeEdges::WholeDegrees);
     assert_eq!(site.zones.sun_months, [11, 12, 1, 2]);
-    assert_eq!(site.zones.straighten, Metres(4.0), "one cell of the grid that is asked for");
+    assert_eq!(site.zones.straighten, None, "one cell of the grid");
     assert!((site.zones.min_area_m2 - 5_000.0).abs() < 1e-9, "0.5 ha");
     assert_eq!(site.stock, Path::new("farm/stock.toml"));
 }
@@ -168,7 +168,7 @@ fn defaults_that_are_not_taken_are_not_recorded() {
     assert_eq!(taken("density.usual_sph"), None, "the spacing was given");
     assert_eq!(taken("site.halo_m"), None);
     assert_eq!(taken("layers.climate.lapse_c_per_100m").unwrap().value, "0.6");
-    assert_eq!(taken("zones.straighten_m").unwrap().value, "4.0");
+    assert_eq!(taken("zones.straighten_m").unwrap().value, "one cell of the plan's grid");
     let (site, _) = sound(LEAST);
     let lapse = |key: &str| site.defaults.iter().any(|taken| taken.key == key);
     assert!(!lapse("layers.climate.lapse_c_per_100m"), "there is no climate layer");
