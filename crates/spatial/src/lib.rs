@@ -7,5 +7,6 @@
 
 pub mod plan;
 pub mod problem;
+pub mod read;
 pub mod site;
 pub mod units;
