@@ -4,6 +4,8 @@ mod chatter;
 pub mod crs;
 mod foreign;
 mod raster_file;
+mod shape;
+mod vector_file;
 
 #[cfg(test)]
 mod fixture;
