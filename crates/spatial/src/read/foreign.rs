@@ -4,6 +4,8 @@
 use std::ptr::{null, null_mut};
 
 use gdal::Dataset;
+use gdal::errors::Result as GdalResult;
+use gdal::cpl::CslStringList;
 use gdal::vector::Geometry;
 use gdal_sys::{CPLErr, GDALResampleAlg, OGRErr, OGRwkbByteOrder};
 
@@ -38,10 +40,17 @@ pub(super) fn reproject_image(
         Resampling::Bilinear => GDALResampleAlg::GRA_Bilinear,
         Resampling::Mode => GDALResampleAlg::GRA_Mode,
     };
+    let fixed = fixed_kernel().map_err(|error| error.to_string())?;
     // SAFETY: both handles belong to live datasets that outlive the call; null coordinate systems
-    // mean "as the datasets say"; no progress function, no option block.
+    // mean "as the datasets say"; no progress function. GDAL copies the option block, which lends
+    // the list of `fixed` only until the block is destroyed, before `fixed` is dropped.
     let outcome = unsafe {
-        gdal_sys::GDALReprojectImage(
+        let options = gdal_sys::GDALCreateWarpOptions();
+        if options.is_null() {
+            return Err("GDAL has no memory for the warp".to_owned());
+        }
+        (*options).papszWarpOptions = fixed.as_ptr();
+        let outcome = gdal_sys::GDALReprojectImage(
             source.c_dataset(),
             null(),
             target.c_dataset(),
@@ -51,13 +60,25 @@ pub(super) fn reproject_image(
             POSITION_ERROR_CELLS,
             None,
             null_mut(),
-            null_mut(),
-        )
+            options,
+        );
+        (*options).papszWarpOptions = null_mut();
+        gdal_sys::GDALDestroyWarpOptions(options);
+        outcome
     };
     if outcome == CPLErr::CE_None {
         return Ok(());
     }
     Err(chatter::take_failure().unwrap_or_else(|| "GDAL cannot reproject the raster".to_owned()))
+}
+
+/// Two by two source cells, whatever the sizes of the cells: GDAL's own choice widens the kernel
+/// by the ratio of the cells and then no longer gives a plane back as a plane.
+fn fixed_kernel() -> GdalResult<CslStringList> {
+    let mut options = CslStringList::new();
+    options.set_name_value("XSCALE", "1")?;
+    options.set_name_value("YSCALE", "1")?;
+    Ok(options)
 }
 
 /// A copy of a geometry in which every arc is a chain of straight pieces that turn at most
