@@ -181,6 +181,12 @@ impl VectorFile {
         Ok(layer.feature_count() as usize)
     }
 
+    /// West, south, east, north in the layer's own system, where the file knows without a search.
+    pub(super) fn extent(&self) -> Option<[f64; 4]> {
+        let found = self.layer().ok()?.try_get_extent().ok()??;
+        Some([found.MinX, found.MinY, found.MaxX, found.MaxY])
+    }
+
     fn apply_filter(&self, layer: &mut gdal::vector::Layer<'_>) -> Result<(), Problem> {
         let Some(filter) = &self.filter else { return Ok(()) };
         chatter::take();
