@@ -1,9 +1,7 @@
 //! The property: its polygons made into one shape in the plan's coordinate system.
 
 use geo::orient::{Direction, Orient};
-use geo::{
-    Area, BooleanOps, CoordsIter, MultiPolygon, RemoveRepeatedPoints, Validation, unary_union,
-};
+use geo::{Area, CoordsIter, MultiPolygon, RemoveRepeatedPoints, Validation, unary_union};
 
 use super::crs::Crs;
 use super::rings::first_crossing;
@@ -59,9 +57,12 @@ pub(super) fn read(source: &VectorSource, to: &Crs) -> Result<Boundary, Vec<Prob
     Ok(Boundary { shape, features: features.len(), file })
 }
 
-fn join(mut shapes: Vec<MultiPolygon<f64>>) -> MultiPolygon<f64> {
+/// Rings are wound alike first: the union takes its rule from the first ring it meets.
+fn join(shapes: Vec<MultiPolygon<f64>>) -> MultiPolygon<f64> {
+    let mut shapes: Vec<_> =
+        shapes.into_iter().map(|shape| shape.orient(Direction::Default)).collect();
     let only = if shapes.len() == 1 { shapes.pop() } else { None };
-    only.unwrap_or_else(|| unary_union(&shapes)).orient(Direction::Default)
+    only.unwrap_or_else(|| unary_union(&shapes))
 }
 
 fn check_area(file: &VectorFile, shape: &MultiPolygon<f64>) -> Result<(), Problem> {
@@ -114,12 +115,6 @@ fn whole_shape(file: &VectorFile, feature: &Feature) -> Result<MultiPolygon<f64>
     Ok(shape)
 }
 
-/// Share of one shape that lies in another, 0 to 1.
-pub(super) fn share_inside(shape: &MultiPolygon<f64>, other: &MultiPolygon<f64>) -> f64 {
-    let whole = shape.unsigned_area();
-    if whole > 0.0 { shape.intersection(other).unsigned_area() / whole } else { 0.0 }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -147,7 +142,8 @@ mod tests {
     fn several_features_are_joined_without_counting_twice() {
         let one = feature("Polygon", &rectangle(0.0, 0.0, 100.0, 100.0), "");
         let two = feature("Polygon", &rectangle(50.0, 0.0, 150.0, 100.0), "");
-        let far = feature("Polygon", &rectangle(500.0, 0.0, 600.0, 100.0), "");
+        // Wound the other way round, as files do.
+        let far = feature("Polygon", "[[[500,0],[500,100],[600,100],[600,0],[500,0]]]", "");
         let boundary = read_features(&[&one, &two, &far]).unwrap();
         assert!((boundary.shape.unsigned_area() - 25_000.0).abs() < 1e-3);
         assert_eq!(boundary.shape.0.len(), 2);

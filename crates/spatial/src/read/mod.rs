@@ -2,6 +2,7 @@
 
 mod align;
 mod boundary;
+mod category;
 mod chatter;
 mod climate;
 pub mod crs;
@@ -9,6 +10,7 @@ mod elevation;
 mod facts;
 mod foreign;
 mod inputs;
+mod keep_clear;
 mod raster_file;
 mod rasterise;
 mod rings;
@@ -23,4 +25,5 @@ mod fixture;
 pub use climate::Climate;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
+pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub use facts::{CategoryShare, LayerFacts};

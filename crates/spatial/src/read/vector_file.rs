@@ -14,6 +14,9 @@ use super::shape;
 use crate::problem::Problem;
 use crate::site::VectorSource;
 
+/// From this many features on, GDAL's own filter by place is used.
+const LARGE_LAYER: u64 = 20_000;
+
 /// A vector layer open for reading.
 pub(super) struct VectorFile {
     /// What it is for, such as `boundary`.
@@ -148,8 +151,13 @@ impl VectorFile {
     ) -> Result<Vec<Feature>, Vec<Problem>> {
         let from = self.crs()?;
         let mut layer = self.layer()?;
+        layer.clear_spatial_filter();
         self.apply_filter(&mut layer)?;
-        if let Some([west, south, east, north]) = near.and_then(|near| bounds_in(near, to, from)) {
+        // A filter by place also drops features without a shape, which are worth a warning: small
+        // layers are read whole.
+        let large = layer.try_feature_count().is_some_and(|count| count > LARGE_LAYER);
+        let near_here = near.filter(|_| large).and_then(|near| bounds_in(near, to, from));
+        if let Some([west, south, east, north]) = near_here {
             layer.set_spatial_filter_rect(west, south, east, north);
         }
         chatter::take();
@@ -177,6 +185,7 @@ impl VectorFile {
     /// When the filter makes no sense.
     pub(super) fn count(&self) -> Result<usize, Problem> {
         let mut layer = self.layer()?;
+        layer.clear_spatial_filter();
         self.apply_filter(&mut layer)?;
         Ok(layer.feature_count() as usize)
     }
