@@ -251,7 +251,6 @@ mod tests {
 
     #[test]
     fn each_kind_is_the_kind_of_its_values() {
-        let plan = crate::write::fixture::plan();
         fn check<Row>(columns: &[Column<Row>], rows: &[Row], plan: &Plan) {
             for row in rows {
                 for column in columns {
@@ -260,6 +259,7 @@ mod tests {
                 }
             }
         }
+        let plan = crate::write::fixture::plan();
         check(&ZONES, &plan.zones, &plan);
         check(&BLOCKS, &plan.blocks, &plan);
         check(&KEEP_CLEAR, &plan.keep_clear, &plan);

@@ -3,6 +3,8 @@
 //! Source: Butler et al. 2016, RFC 7946, "The GeoJSON Format": longitude first on WGS 84, no `crs`
 //! member, shells against the clock, `bbox`, features cut at the 180th meridian.
 
+use std::fmt::Write;
+
 use geo::MultiPolygon;
 use geojson::feature::Id;
 use geojson::{Feature, Geometry, JsonObject};
@@ -12,7 +14,7 @@ use super::lon_lat::{ToLonLat, bounds, on_globe};
 use crate::problem::Problem;
 
 /// A layer as GeoJSON: one feature a line, properties in the order of the columns, the row's name as
-/// its `id`, every geometry a MultiPolygon.
+/// its `id`, every geometry a `MultiPolygon`.
 ///
 /// # Errors
 /// When a polygon cannot be moved to the globe or nothing is left of it there, or when a number is
@@ -28,8 +30,9 @@ pub(crate) fn layer_geojson<Row>(
     };
     let polygons = layer.rows.iter().map(globe).collect::<Result<Vec<_>, _>>()?;
     let mut text = String::from("{\"type\":\"FeatureCollection\",");
-    if let Some([west, south, east, north]) = bounds(polygons.iter()) {
-        text += &format!("\"bbox\":[{west:?},{south:?},{east:?},{north:?}],");
+    if let Some([west, south, east, north]) = bounds(&polygons) {
+        // writing to a String cannot fail
+        let _ = write!(text, "\"bbox\":[{west:?},{south:?},{east:?},{north:?}],");
     }
     text += "\"features\":[";
     for (place, (row, polygons)) in layer.rows.iter().zip(&polygons).enumerate() {
@@ -68,6 +71,7 @@ mod tests {
     use crate::write::{fixture, layer};
 
     /// Not a projection: degrees of 100 km from an origin, enough to see every rule of the format.
+    #[expect(clippy::unnecessary_wraps, reason = "the shape of a transform")]
     fn flat(points: &mut [(f64, f64)]) -> Result<(), Problem> {
         for point in points {
             *point = (175.0 + (point.0 - 1_800_000.0) / 1e5, -39.0 + (point.1 - 5_600_000.0) / 1e5);

@@ -1,6 +1,6 @@
 //! `plan.gpkg`: the four layers in a GeoPackage, read back before it counts as written.
 //!
-//! Source: Open Geospatial Consortium, "GeoPackage Encoding Standard", version 1.3: one SQLite file,
+//! Source: Open Geospatial Consortium, "GeoPackage Encoding Standard", version 1.3: one `SQLite` file,
 //! MULTIPOLYGON columns, an R-tree a layer. Version 1.3 is what readers of all ages take without a
 //! warning.
 
@@ -28,7 +28,7 @@ use crate::problem::Problem;
 
 /// Settings for the time of writing, this thread only.
 ///
-/// The date in the catalogue is fixed, so that equal plans are equal files. SQLite need not wait for
+/// The date in the catalogue is fixed, so that equal plans are equal files. `SQLite` need not wait for
 /// the disk at each step: the file is flushed as a whole before it takes its place.
 const SETTINGS: [(&str, &str); 3] = [
     ("OGR_CURRENT_DATE", "2000-01-01T00:00:00.000Z"),

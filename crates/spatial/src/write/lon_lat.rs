@@ -44,8 +44,9 @@ fn moved(
             .remedy("see that the coordinate system of the plan is the right one"));
     }
     let mut points = points.into_iter();
-    let mut ring =
-        |source: &LineString<f64>| LineString::from_iter(points.by_ref().take(source.0.len()));
+    let mut ring = |source: &LineString<f64>| {
+        points.by_ref().take(source.0.len()).collect::<LineString<f64>>()
+    };
     let polygon = |source: &Polygon<f64>| {
         let shell = ring(source.exterior());
         Polygon::new(shell, source.interiors().iter().map(&mut ring).collect())
@@ -124,11 +125,9 @@ fn rounded(corner: Coord<f64>) -> Coord<f64> {
 
 /// West, south, east, north of polygons on the globe; west is greater than east when they lie on
 /// both sides of the 180th meridian (RFC 7946 section 5.2). `None` without polygons.
-pub(crate) fn bounds<'a>(
-    all: impl Iterator<Item = &'a MultiPolygon<f64>> + Clone,
-) -> Option<[f64; 4]> {
+pub(crate) fn bounds(all: &[MultiPolygon<f64>]) -> Option<[f64; 4]> {
     use geo::CoordsIter;
-    let corners = || all.clone().flat_map(CoordsIter::coords_iter);
+    let corners = || all.iter().flat_map(CoordsIter::coords_iter);
     let far = corners().any(|c| c.x > 90.0) && corners().any(|c| c.x < -90.0);
     let unrolled = |x: f64| if far && x < 0.0 { x + 360.0 } else { x };
     let rolled = |x: f64| if x > 180.0 { x - 360.0 } else { x };
@@ -232,14 +231,14 @@ mod tests {
         let cut = on_globe(&across, &degrees(179.9)).unwrap();
         assert_eq!(cut.0.len(), 2);
         assert!((cut.unsigned_area() - 0.02).abs() < 1e-9);
-        assert_eq!(bounds([&cut].into_iter()), Some([179.9, -39.0, -179.9, -38.9]));
+        assert_eq!(bounds(&[cut]), Some([179.9, -39.0, -179.9, -38.9]));
         let here = on_globe(&across, &degrees(175.0)).unwrap();
-        assert_eq!(bounds([&here].into_iter()), Some([175.0, -39.0, 175.2, -38.9]));
+        assert_eq!(bounds(&[here]), Some([175.0, -39.0, 175.2, -38.9]));
     }
 
     #[test]
     fn no_polygons_have_no_bounds() {
-        assert_eq!(bounds(std::iter::empty()), None);
+        assert_eq!(bounds(&[]), None);
     }
 
     #[test]

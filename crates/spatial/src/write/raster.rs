@@ -1,4 +1,4 @@
-//! Rasters as tiled, compressed, cloud-optimised GeoTIFFs.
+//! Rasters as tiled, compressed, cloud-optimised `GeoTIFF` files.
 //!
 //! Source: Open Geospatial Consortium 2023, "OGC Cloud Optimized GeoTIFF Standard", version 1.0
 //! (number from memory): tiles, overviews before the full image, one file.
@@ -83,17 +83,42 @@ fn in_memory<T: Cell>(
         0.0,
         -grid.cell_height(),
     ])?;
-    let mut band = image.rasterband(1)?;
+    fill_band(&mut image.rasterband(1)?, raster, description, unit)?;
+    let halvings = halvings(grid);
+    if !halvings.is_empty() {
+        image.build_overviews("NEAREST", &halvings, &[])?;
+    }
+    Ok(image)
+}
+
+fn fill_band<T: Cell>(
+    band: &mut RasterBand<'_>,
+    raster: &Raster<T>,
+    description: &str,
+    unit: &str,
+) -> Result<(), GdalError> {
     band.set_no_data_value(Some(T::HOLE))?;
     band.set_description(description)?;
-    set_unit(&mut band, unit)?;
-    for (strip, cells) in raster.cells().chunks(grid.cols() * TILE).enumerate() {
-        let shape = (grid.cols(), cells.len() / grid.cols());
+    set_unit(band, unit)?;
+    let cols = raster.grid().cols();
+    for (strip, cells) in raster.cells().chunks(cols * TILE).enumerate() {
+        let shape = (cols, cells.len() / cols);
         let mut strip_cells = Buffer::new(shape, cells.to_vec());
         band.write((0, (strip * TILE) as isize), shape, &mut strip_cells)?;
     }
-    drop(band);
-    Ok(image)
+    Ok(())
+}
+
+/// Factors of the overviews: each half the one before, until one tile holds the whole.
+///
+/// They are made in memory, which spares the scratch file through which the COG driver makes its own.
+fn halvings(grid: &Grid) -> Vec<i32> {
+    let fits = |factor: usize| grid.cols().max(grid.rows()).div_ceil(factor) <= TILE;
+    let mut factors = Vec::new();
+    while !fits(1 << factors.len()) {
+        factors.push(2 << factors.len());
+    }
+    factors
 }
 
 /// Declares the unit of a band's cells, which the safe bindings can only read.
@@ -116,7 +141,6 @@ fn options() -> Vec<(&'static str, String)> {
         ("PREDICTOR", "YES".to_owned()),
         ("BLOCKSIZE", TILE.to_string()),
         ("OVERVIEWS", "AUTO".to_owned()),
-        ("RESAMPLING", "NEAREST".to_owned()),
         ("BIGTIFF", "IF_SAFER".to_owned()),
         ("NUM_THREADS", rayon::current_num_threads().to_string()),
     ]
@@ -177,7 +201,8 @@ mod tests {
         write_raster(&path, &raster, CRS, "slope of the mānuka face", "degrees").unwrap();
         assert_eq!(bits(&read::<f32>(&path)), bits(raster.cells()));
         let image = Dataset::open(&path).unwrap();
-        assert_eq!(image.geo_transform().unwrap(), [1_800_000.0, 2.0, 0.0, 5_600_000.0, 0.0, -2.5]);
+        let place = image.geo_transform().unwrap().map(f64::to_bits);
+        assert_eq!(place, [1_800_000.0, 2.0, 0.0, 5_600_000.0, 0.0, -2.5].map(f64::to_bits));
         assert_eq!(image.spatial_ref().unwrap().auth_code().unwrap(), 2193);
         let band = image.rasterband(1).unwrap();
         assert!(band.no_data_value().unwrap().is_nan());
@@ -199,6 +224,16 @@ mod tests {
         assert!(band.overview_count().unwrap() >= 1);
         let files: Vec<_> = std::fs::read_dir(room.path()).unwrap().collect();
         assert_eq!(files.len(), 1, "no side file");
+    }
+
+    #[test]
+    fn overviews_halve_until_one_tile_holds_the_whole() {
+        let factors = |cols, rows| halvings(&Grid::new(cols, rows, 0.0, 0.0, 1.0, 1.0).unwrap());
+        assert_eq!(factors(512, 1), [0; 0]);
+        assert_eq!(factors(513, 1), [2]);
+        assert_eq!(factors(10, 1024), [2]);
+        assert_eq!(factors(1025, 1025), [2, 4]);
+        assert_eq!(factors(4000, 2500), [2, 4, 8]);
     }
 
     #[test]
@@ -288,16 +323,13 @@ mod tests {
         println!("into memory {:?}", clock.elapsed());
         for (codec, level, predictor) in [
             ("NONE", "", "NO"),
-            ("LZW", "", "YES"),
             ("DEFLATE", "1", "NO"),
             ("DEFLATE", "1", "YES"),
-            ("DEFLATE", "2", "YES"),
             ("DEFLATE", "3", "YES"),
             ("DEFLATE", "6", "YES"),
             ("ZSTD", "1", "YES"),
-            ("ZSTD", "9", "YES"),
         ] {
-            for overviews in ["AUTO", "NONE"] {
+            for overviews in ["AUTO", "IGNORE_EXISTING"] {
                 let mut settings = options();
                 settings.retain(|(key, _)| {
                     !["COMPRESS", "LEVEL", "PREDICTOR", "OVERVIEWS"].contains(key)
@@ -317,7 +349,7 @@ mod tests {
                 let clock = std::time::Instant::now();
                 assert_eq!(read::<f32>(&path).len(), raster.cells().len());
                 println!(
-                    "{codec:8} {level:2} predictor {predictor:4} overviews {overviews:5} write {wrote:8.1?} read {:8.1?} {:.1} MB",
+                    "{codec:8} {level:2} predictor {predictor:4} overviews {overviews:15} write {wrote:8.1?} read {:8.1?} {:.1} MB",
                     clock.elapsed(),
                     std::fs::metadata(&path).unwrap().len() as f64 / 1e6
                 );

@@ -15,13 +15,9 @@ use crate::units::PlanHectares;
 const CRS: &str = "EPSG:2193";
 
 /// EPSG:2193 to longitude and latitude, by PROJ.
+#[expect(clippy::unnecessary_wraps, reason = "the shape of a transform")]
 fn to_lon_lat(points: &mut [(f64, f64)]) -> Result<(), Problem> {
-    let system = |code| {
-        let mut system = SpatialRef::from_epsg(code).unwrap();
-        system.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
-        system
-    };
-    let transform = CoordTransform::new(&system(2193), &system(4326)).unwrap();
+    let transform = CoordTransform::new(&easting_first(2193), &easting_first(4326)).unwrap();
     let (mut x, mut y): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
     transform.transform_coords(&mut x, &mut y, &mut []).unwrap();
     for (point, moved) in points.iter_mut().zip(x.into_iter().zip(y)) {
@@ -56,8 +52,8 @@ fn rows(file: &Path, layer: &str) -> Rows {
     layer.features().map(row).collect()
 }
 
-fn real(value: &Option<FieldValue>) -> f64 {
-    value.clone().unwrap().into_real().unwrap()
+fn real(value: Option<&FieldValue>) -> f64 {
+    value.unwrap().clone().into_real().unwrap()
 }
 
 #[test]
@@ -120,8 +116,8 @@ fn areas_from_the_geopackage_are_the_columns() {
         let rows = rows(&target.join(PLAN_GPKG), layer);
         assert!(!rows.is_empty());
         for (fields, polygons) in rows {
-            let share = if layer == "blocks" { real(&fields["share"]) } else { 1.0 };
-            let stated = real(&fields["plan_area_ha"]);
+            let share = if layer == "blocks" { real(fields["share"].as_ref()) } else { 1.0 };
+            let stated = real(fields["plan_area_ha"].as_ref());
             let computed = PlanHectares::from_m2(polygons.unsigned_area()).0 * share;
             assert!((computed - stated).abs() <= 1e-9 * stated, "{layer}: {computed} and {stated}");
         }
@@ -238,7 +234,7 @@ fn the_geojson_is_on_the_globe() {
         extent.MinX > 175.0 && extent.MaxX < 176.0 && extent.MinY > -40.0 && extent.MaxY < -39.0
     );
     // Back to the grid within the rounding: 7 mm (measured for 7 decimals at this latitude).
-    let transform = CoordTransform::new(&lon_lat_system(4326), &lon_lat_system(2193)).unwrap();
+    let transform = CoordTransform::new(&easting_first(4326), &easting_first(2193)).unwrap();
     for ((_, polygons), zone) in
         rows(&target.join(ZONES_GEOJSON), &layer.name()).iter().zip(&plan.zones)
     {
@@ -255,7 +251,7 @@ fn the_geojson_is_on_the_globe() {
     }
 }
 
-fn lon_lat_system(code: u32) -> SpatialRef {
+fn easting_first(code: u32) -> SpatialRef {
     let mut system = SpatialRef::from_epsg(code).unwrap();
     system.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
     system
@@ -302,4 +298,36 @@ fn the_settings_of_the_thread_are_put_back() {
     write_geopackage(&room.path().join(PLAN_GPKG), &fixture::plan(), CRS).unwrap();
     assert_eq!(get_thread_local_config_option("OGR_SQLITE_JOURNAL", "").unwrap(), "MEMORY");
     assert_eq!(get_thread_local_config_option("OGR_CURRENT_DATE", "unset").unwrap(), "unset");
+}
+
+/// Needs a folder on a disk of one megabyte, named by `HILLWEAVE_FULL_DISK`; as root:
+/// `mount -t tmpfs -o size=1m none DIR`.
+#[test]
+#[ignore = "needs a disk that is nearly full"]
+fn a_full_disk_is_said_and_leaves_nothing() {
+    let disk = std::env::var_os("HILLWEAVE_FULL_DISK").expect("HILLWEAVE_FULL_DISK");
+    let target = Path::new(&disk).join("plan");
+    let mut refused = 0;
+    for kilobytes in (100..1000).step_by(60) {
+        let filler = Path::new(&disk).join("filler");
+        fs::write(&filler, vec![1; kilobytes * 1024]).unwrap();
+        match write(&fixture::plan(), &target, true) {
+            Ok(written) => assert_eq!(written.len(), 5),
+            Err(problem) => {
+                println!("{kilobytes} kB taken: {problem}");
+                refused += 1;
+            }
+        }
+        fs::remove_file(&filler).unwrap();
+        assert!(fs::read_dir(&disk).unwrap().all(|entry| entry.unwrap().file_name() == "plan"));
+        let whole = fs::read_dir(&target).map_or(5, Iterator::count);
+        assert_eq!(whole, 5);
+    }
+    let path = Path::new(&disk).join("cells.tif");
+    let grid = terrain::Grid::new(1500, 1500, 0.0, 0.0, 2.0, 2.0).unwrap();
+    let noise =
+        terrain::Raster::from_fn(grid, |row, col| ((row * 7919 + col * 104_729) % 9973) as f32);
+    let problem = write_raster(&path, &noise, CRS, "", "m").unwrap_err();
+    println!("raster: {problem}");
+    assert!(refused > 0);
 }
