@@ -110,8 +110,13 @@ fn landform_layers_are_cloud_optimised_and_on_the_grid_of_the_elevation() {
     let folder = scratch();
     small::write(folder.path());
     expect(folder.path(), &["ground", "--elevation", "dem.tif", "-o", "ground"], 0);
-    let files =
-        ["aspect_deg.tif", "filled_m.tif", "flow_area_m2.tif", "slope_deg.tif", "wetness_index.tif"];
+    let files = [
+        "aspect_deg.tif",
+        "filled_m.tif",
+        "flow_area_m2.tif",
+        "slope_deg.tif",
+        "wetness_index.tif",
+    ];
     assert_eq!(names(&folder.path().join("ground")), files);
     let dem = gdal::Dataset::open(folder.path().join("dem.tif")).unwrap();
     for file in files {

@@ -89,12 +89,7 @@ pub fn conditions_at(ground: &Ground, at: usize) -> Conditions {
     here
 }
 
-fn fit_one(
-    stock: &Stock,
-    places: &[(Conditions, f64)],
-    floor: f64,
-    edges: &FitEdges,
-) -> ZoneFit {
+fn fit_one(stock: &Stock, places: &[(Conditions, f64)], floor: f64, edges: &FitEdges) -> ZoneFit {
     let (mut area, mut sum, mut below) = (0.0, 0.0, 0.0);
     let mut limits: BTreeMap<Limit, (f64, f64)> = BTreeMap::new();
     for (here, weight) in places {

@@ -90,12 +90,14 @@ fn wetness(ready: &Ready, slope_deg: &Raster<f32>) -> Result<Raster<f32>, Proble
 fn coldest(ready: &Ready, site: &Site) -> Option<Raster<f32>> {
     let climate: &Climate = ready.climate.as_ref()?;
     let source = site.layers.climate.as_ref()?;
-    let at_station = climate.coldest_month_min_c();
+    let at_station = climate.temp_min_c.iter().copied().fold(f64::INFINITY, f64::min);
     let per_metre = source.lapse_c_per_100m / 100.0;
     let station = source.station_elevation.0;
-    Some(ready.elevation.map(|metres| {
-        (at_station - per_metre * (f64::from(*metres) - station)) as f32
-    }))
+    Some(
+        ready
+            .elevation
+            .map(|metres| (at_station - per_metre * (f64::from(*metres) - station)) as f32),
+    )
 }
 
 /// The window of a slope needs all eight neighbours, so the outer ring of known elevation has

@@ -38,15 +38,8 @@ pub enum Stage {
 
 impl Stage {
     /// All stages in order.
-    pub const ALL: [Self; 7] = [
-        Self::Read,
-        Self::Ground,
-        Self::Zones,
-        Self::Fit,
-        Self::Mosaic,
-        Self::Counts,
-        Self::Write,
-    ];
+    pub const ALL: [Self; 7] =
+        [Self::Read, Self::Ground, Self::Zones, Self::Fit, Self::Mosaic, Self::Counts, Self::Write];
 
     /// Its name.
     #[must_use]
@@ -117,7 +110,8 @@ pub fn plan(
     let zones = zones(&ready, &ground, &site)?;
     enter(Stage::Fit);
     let fits = fit(&zones, &ground, &site, &library);
-    let demands: Vec<_> = zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
+    let demands: Vec<_> =
+        zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
     enter(Stage::Mosaic);
     let assignment = solve(&programme(&zones, &fits, &demands, &site, &library))
         .map_err(|error| unsolved(&site, &error))?;
@@ -166,10 +160,7 @@ fn no_globe(error: &str) -> Problem {
 /// The site and stock files among the inputs.
 fn own_inputs(site: &Site) -> Result<Vec<InputRecord>, Problem> {
     let folder = site.file.parent().unwrap_or(Path::new("."));
-    Ok(vec![
-        input_record("site", &site.file, folder)?,
-        input_record("stock", &site.stock, folder)?,
-    ])
+    Ok(vec![input_record("site", &site.file, folder)?, input_record("stock", &site.stock, folder)?])
 }
 
 /// Tolerances that cannot be heard because the site has no layer for them.
@@ -180,7 +171,8 @@ pub fn unused_tolerances(ready: &Ready, library: &Library, site: &Site) -> Vec<P
         (stock::Factor::Drainage, ready.drainage.is_none(), "layers.drainage"),
     ];
     let warning = |(factor, absent, key): (stock::Factor, bool, &str)| {
-        let lines = library.stocks().iter().filter(|line| line.tolerance.factors().any(|f| f == factor));
+        let lines =
+            library.stocks().iter().filter(|line| line.tolerance.factors().any(|f| f == factor));
         let names: Vec<&str> = lines.map(|line| line.name.as_str()).collect();
         (absent && !names.is_empty()).then(|| {
             Problem::warning(format!("tolerance.{}", factor.key()))

@@ -1,9 +1,9 @@
 //! `hillweave plan`: the main job.
 
 use serde::Serialize;
+use spatial::pipeline::write_plan;
 use spatial::pipeline::{self, Planned, Stage};
 use spatial::plan::{OrderRow, Plan, Totals};
-use spatial::pipeline::write_plan;
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;

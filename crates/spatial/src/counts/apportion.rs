@@ -12,7 +12,8 @@
 /// ```
 #[must_use]
 pub fn largest_remainder(amounts: &[f64]) -> Vec<u64> {
-    let sound: Vec<f64> = amounts.iter().map(|a| if a.is_finite() { a.max(0.0) } else { 0.0 }).collect();
+    let sound: Vec<f64> =
+        amounts.iter().map(|a| if a.is_finite() { a.max(0.0) } else { 0.0 }).collect();
     let mut whole: Vec<u64> = sound.iter().map(|amount| amount.floor() as u64).collect();
     let target = sound.iter().sum::<f64>().round() as u64;
     let left = target.saturating_sub(whole.iter().sum());

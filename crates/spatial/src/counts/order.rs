@@ -24,7 +24,8 @@ pub fn trim_to_supply(blocks: &mut [(u64, f64)], supply: u64) -> u64 {
     };
     let mut taken = 0;
     while total(blocks) > supply {
-        let Some(largest) = (0..blocks.len()).max_by_key(|at| (blocks[*at].0, usize::MAX - at)) else {
+        let Some(largest) = (0..blocks.len()).max_by_key(|at| (blocks[*at].0, usize::MAX - at))
+        else {
             break;
         };
         if blocks[largest].0 == 0 {

@@ -17,9 +17,11 @@ use crate::layout::{ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, LimitKind, SOLVER};
 use crate::problem::Problem;
 use crate::read::Ready;
-use crate::site::Site;
+use crate::site::{KeepClearRule, Site, Treatment};
 use crate::units::{GroundHectares, M2_PER_HA, PlanHectares};
-use crate::zones::{ClearReason, KeepClear, Stand, Zone, Zones};
+use crate::zones::{
+    ClearReason, GroundStatistics, KeepClear, SlopeGroup, Stand, Step, Zone, Zones,
+};
 
 /// What the stages of the pipeline have found.
 pub struct Parts<'a> {
@@ -52,7 +54,8 @@ pub struct Parts<'a> {
 pub fn assemble(parts: &Parts) -> Plan {
     let zones: Vec<ZoneRow> = (0..parts.zones.zones.len()).map(|at| zone_row(parts, at)).collect();
     let blocks: Vec<BlockRow> = parts.blocks.iter().map(|block| block_row(parts, block)).collect();
-    let stands: Vec<StandRow> = parts.zones.stands.iter().map(|stand| stand_row(parts, stand)).collect();
+    let stands: Vec<StandRow> =
+        parts.zones.stands.iter().map(|stand| stand_row(parts, stand)).collect();
     let keep_clear: Vec<KeepClearRow> =
         parts.zones.keep_clear.iter().map(|area| keep_clear_row(parts, area)).collect();
     let mut warnings = parts.warnings.to_vec();
@@ -88,12 +91,17 @@ fn zone_row(parts: &Parts, at: usize) -> ZoneRow {
     let word = |part: Option<&'static str>| part.unwrap_or("unknown").to_owned();
     ZoneRow {
         zone_id: id.clone(),
-        slope_group: word(statistics.dominant(|code| code.unpack().slope).map(|group| group.letter())),
-        wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(|step| step.wetness())),
-        sun_class: word(statistics.dominant(|code| code.unpack().sun).map(|step| step.sun())),
-        cover_treatment: word(statistics.dominant(|code| code.unpack().treatment).map(treatment_word)),
+        slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
+        wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
+        sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
+        cover_treatment: word(
+            statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
+        ),
         plan_area_ha: PlanHectares::from_m2(*plan_m2),
-        ground_area_ha: GroundHectares::from_m2(ground_m2(parts.zones.zones[at].plan_m2, statistics)),
+        ground_area_ha: GroundHectares::from_m2(ground_m2(
+            parts.zones.zones[at].plan_m2,
+            statistics,
+        )),
         slope_mean_deg: statistics.slope_mean_deg,
         slope_p90_deg: statistics.slope_p90_deg,
         elevation_mean_m: statistics.elevation_mean_m,
@@ -110,24 +118,22 @@ fn zone_row(parts: &Parts, at: usize) -> ZoneRow {
 }
 
 /// Area along the slope, with ground that is not known taken as level.
-fn ground_m2(plan_m2: f64, statistics: &crate::zones::GroundStatistics) -> f64 {
+fn ground_m2(plan_m2: f64, statistics: &GroundStatistics) -> f64 {
     statistics.ground_m2 + (plan_m2 - statistics.known_m2).max(0.0)
 }
 
-fn by_letter(statistics: &crate::zones::GroundStatistics) -> BTreeMap<String, PlanHectares> {
-    let named = |(group, area): (crate::zones::SlopeGroup, f64)| {
-        (group.letter().to_owned(), PlanHectares::from_m2(area))
-    };
+fn by_letter(statistics: &GroundStatistics) -> BTreeMap<String, PlanHectares> {
+    let named =
+        |(group, area): (SlopeGroup, f64)| (group.letter().to_owned(), PlanHectares::from_m2(area));
     statistics.by_slope_group().into_iter().map(named).collect()
 }
 
-fn treatment_word(treatment: crate::site::Treatment) -> &'static str {
-    use crate::site::Treatment::{Infill, Keep, Never, Plant};
+fn treatment_word(treatment: Treatment) -> &'static str {
     match treatment {
-        Plant => "plant",
-        Infill => "infill",
-        Keep => "keep",
-        Never => "never",
+        Treatment::Plant => "plant",
+        Treatment::Infill => "infill",
+        Treatment::Keep => "keep",
+        Treatment::Never => "never",
     }
 }
 
@@ -149,7 +155,9 @@ fn block_row(parts: &Parts, block: &BlockCount) -> BlockRow {
         stock_kind: stock.kind.key().to_owned(),
         share: block.share,
         plan_area_ha: PlanHectares::from_m2(zone.plan_m2 * block.share),
-        ground_area_ha: GroundHectares::from_m2(ground_m2(zone.plan_m2, &zone.statistics) * block.share),
+        ground_area_ha: GroundHectares::from_m2(
+            ground_m2(zone.plan_m2, &zone.statistics) * block.share,
+        ),
         density_sph: demand.density.0,
         density_basis: parts.site.density.basis,
         spacing_m: spacing_at_density(parts.site.density.pattern, demand.density).0,
@@ -157,7 +165,9 @@ fn block_row(parts: &Parts, block: &BlockCount) -> BlockRow {
         order_qty: block.order_qty,
         fit: fit.fit,
         fit_class: fit.order.code().to_owned(),
-        limiting_factor: fit.limiting.map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
+        limiting_factor: fit
+            .limiting
+            .map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
         reason: why_planted(block.stock, &parts.fits[block.zone], parts.library, parts.site, mixed),
         geometry: zone.geometry.clone(),
     }
@@ -184,7 +194,12 @@ fn keep_clear_row(parts: &Parts, area: &KeepClear) -> KeepClearRow {
         ClearReason::Setback(rules) => setback_words(parts.site, rules),
         ClearReason::Cover(cover) => {
             let name = cover_name(parts.site, *cover);
-            (name.clone(), format!("{name} is never planted"), "site file".to_owned(), String::new())
+            (
+                name.clone(),
+                format!("{name} is never planted"),
+                "site file".to_owned(),
+                String::new(),
+            )
         }
         ClearReason::Unknown => (
             "unknown ground".to_owned(),
@@ -206,7 +221,7 @@ fn keep_clear_row(parts: &Parts, area: &KeepClear) -> KeepClearRow {
 
 /// The words of the setback rules that meet in one place, each said once.
 fn setback_words(site: &Site, rules: &[usize]) -> (String, String, String, String) {
-    let joined = |word: fn(&crate::site::KeepClearRule) -> &String| {
+    let joined = |word: fn(&KeepClearRule) -> &String| {
         let mut words: Vec<&str> = Vec::new();
         for rule in rules.iter().map(|rule| word(&site.keep_clear[*rule]).as_str()) {
             if !words.contains(&rule) {
@@ -268,7 +283,9 @@ fn fit_rows(parts: &Parts) -> Vec<FitRow> {
             fit: fit.fit,
             fit_class: fit.order.code().to_owned(),
             share_below: fit.share_below,
-            limiting_factor: fit.limiting.map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
+            limiting_factor: fit
+                .limiting
+                .map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
             sentence: fit.sentence(),
         };
         parts.library.stocks().iter().zip(fits).map(row).collect()
@@ -308,7 +325,10 @@ fn plan_warnings(parts: &Parts) -> Vec<Problem> {
     if parts.assignment.stopped_early {
         warnings.push(
             Problem::warning("mosaic")
-                .found(format!("the solver stopped at a gap of {:.2} %", parts.assignment.gap * 100.0))
+                .found(format!(
+                    "the solver stopped at a gap of {:.2} %",
+                    parts.assignment.gap * 100.0
+                ))
                 .expected(format!("{:.2} % or less", parts.site.mosaic.gap * 100.0))
                 .remedy("give it more time: mosaic.time_limit_s"),
         );

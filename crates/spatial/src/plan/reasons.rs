@@ -1,5 +1,7 @@
 //! Why a stock stands where it stands, in a sentence that a landowner can check.
 
+use std::fmt::Write;
+
 use stock::{Library, Stock, StockKind};
 
 use crate::fit::ZoneFit;
@@ -18,12 +20,17 @@ pub(super) fn why_planted(
 ) -> String {
     let lines: Vec<Line> = library.stocks().iter().zip(fits).collect();
     let (stock, fit) = lines[taken];
-    let mut reason = format!("{} fits {:.2} ({}): {}", stock.name, fit.fit, fit.order.code(), fit.sentence());
+    let mut reason =
+        format!("{} fits {:.2} ({}): {}", stock.name, fit.fit, fit.order.code(), fit.sentence());
     if stock.kind == StockKind::SeedLine {
         reason.push_str("; ");
         reason.push_str(&why_not_cultivar(&lines, site));
     } else if let Some((better, theirs)) = better(&lines, taken) {
-        reason.push_str(&format!("; {} fits {:.2} but its supply is needed elsewhere", better.name, theirs.fit));
+        let _ = write!(
+            reason,
+            "; {} fits {:.2} but its supply is needed elsewhere",
+            better.name, theirs.fit
+        );
     }
     if mixed {
         reason.push_str("; planted as a mixture with the other line of this zone");

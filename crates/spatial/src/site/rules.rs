@@ -7,10 +7,7 @@ use super::{MosaicRules, SlopeEdges, SurvivalRules, ZoneFactor, ZoneRules};
 use crate::units::{M2_PER_HA, Metres};
 
 /// Reads `[zones]`.
-pub(super) fn zones(
-    root: &Section<'_>,
-    report: &mut Report<'_>,
-) -> ZoneRules {
+pub(super) fn zones(root: &Section<'_>, report: &mut Report<'_>) -> ZoneRules {
     let section = root.child("zones");
     let number = |name: &str| section.number(name).unwrap_or_default();
     let slope_edges = match section.text("slope_edges").as_deref() {

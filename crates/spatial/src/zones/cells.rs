@@ -13,7 +13,7 @@ pub struct CellShare {
 }
 
 /// The lattice of a grid, as the partition room knows it.
-pub fn lattice_of(grid: &Grid) -> partition::Lattice {
+pub(super) fn lattice_of(grid: &Grid) -> partition::Lattice {
     partition::Lattice {
         cols: grid.cols() as u32,
         rows: grid.rows() as u32,
@@ -25,6 +25,7 @@ pub fn lattice_of(grid: &Grid) -> partition::Lattice {
 }
 
 /// The exact share of every cell that a polygon covers, in grid order.
+#[must_use]
 pub fn cell_shares(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<CellShare> {
     let spans = partition::cell_fractions(&to_partition(area), &lattice_of(grid));
     let cells = |span: partition::Span| {
@@ -35,13 +36,13 @@ pub fn cell_shares(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<CellShare> {
 }
 
 /// The cells of which a polygon covers at least half, in grid order.
-pub fn cells_mostly_in(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<usize> {
+pub(super) fn cells_mostly_in(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<usize> {
     let shares = cell_shares(area, grid);
     shares.into_iter().filter(|cell| cell.share >= 0.5).map(|cell| cell.at as usize).collect()
 }
 
 /// Polygons as the partition room takes them.
-pub fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> {
+pub(super) fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> {
     let ring = |ring: &LineString<f64>| ring.coords().map(|point| [point.x, point.y]).collect();
     area.iter()
         .map(|polygon| partition::Polygon {
@@ -52,7 +53,7 @@ pub fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> {
 }
 
 /// Polygons as the rest of the house takes them.
-pub fn from_partition(polygons: &[partition::Polygon]) -> MultiPolygon<f64> {
+pub(super) fn from_partition(polygons: &[partition::Polygon]) -> MultiPolygon<f64> {
     let ring = |ring: &Vec<[f64; 2]>| LineString::from(ring.clone());
     let one = |polygon: &partition::Polygon| {
         Polygon::new(ring(&polygon.shell), polygon.holes.iter().map(ring).collect())

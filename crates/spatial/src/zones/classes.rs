@@ -171,8 +171,19 @@ mod tests {
     #[test]
     fn whole_degrees_fall_in_the_handbook_groups() {
         let table = [
-            (0.0, "A"), (3.0, "A"), (4.0, "B"), (7.0, "B"), (8.0, "C"), (15.0, "C"), (16.0, "D"),
-            (20.0, "D"), (21.0, "E"), (25.0, "E"), (26.0, "F"), (35.0, "F"), (36.0, "G"),
+            (0.0, "A"),
+            (3.0, "A"),
+            (4.0, "B"),
+            (7.0, "B"),
+            (8.0, "C"),
+            (15.0, "C"),
+            (16.0, "D"),
+            (20.0, "D"),
+            (21.0, "E"),
+            (25.0, "E"),
+            (26.0, "F"),
+            (35.0, "F"),
+            (36.0, "G"),
             (90.0, "G"),
         ];
         for edges in [SlopeEdges::UpperBound, SlopeEdges::WholeDegrees] {
@@ -217,10 +228,7 @@ mod tests {
         };
         let flat = Classes { slope: SlopeGroup::A, ..steep };
         let by = [ZoneFactor::WetnessClass];
-        assert_eq!(
-            ClassCode::pack(steep).bounded_by(&by),
-            ClassCode::pack(flat).bounded_by(&by)
-        );
+        assert_eq!(ClassCode::pack(steep).bounded_by(&by), ClassCode::pack(flat).bounded_by(&by));
         let kept = Classes { treatment: Treatment::Keep, ..steep };
         assert_eq!(ClassCode::pack(kept).bounded_by(&[]).unpack().treatment, Treatment::Keep);
     }

@@ -3,15 +3,15 @@
 use geo::MultiPolygon;
 use rayon::prelude::*;
 
-use super::classes::{ClassCode, Classes, SlopeGroup, Step};
 use super::cells::cells_mostly_in;
+use super::classes::{ClassCode, Classes, SlopeGroup, Step};
 use crate::ground::Ground;
 use crate::read::Ready;
 use crate::site::{Site, Treatment};
 
 /// What a cell is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CellKind {
+pub(super) enum CellKind {
     /// Outside the property.
     Beyond,
     /// Inside a setback.
@@ -27,14 +27,16 @@ pub enum CellKind {
 }
 
 /// The kind of every cell.
-pub fn cell_kinds(ready: &Ready, ground: &Ground, site: &Site) -> Vec<CellKind> {
+pub(super) fn cell_kinds(ready: &Ready, ground: &Ground, site: &Site) -> Vec<CellKind> {
     let mut kinds = vec![CellKind::Beyond; ground.grid().len()];
     for at in cells_mostly_in(&ready.boundary, ground.grid()) {
         kinds[at] = CellKind::Unknown;
     }
-    kinds.par_iter_mut().enumerate().filter(|(_, kind)| **kind == CellKind::Unknown).for_each(
-        |(at, kind)| *kind = covered(ground, site, at),
-    );
+    kinds
+        .par_iter_mut()
+        .enumerate()
+        .filter(|(_, kind)| **kind == CellKind::Unknown)
+        .for_each(|(at, kind)| *kind = covered(ground, site, at));
     for area in &ready.keep_clear {
         mark_clear(&mut kinds, &area.geometry, ground);
     }
@@ -48,11 +50,14 @@ fn covered(ground: &Ground, site: &Site, at: usize) -> CellKind {
         Treatment::Keep => CellKind::Kept(index),
         Treatment::Never => CellKind::Never(index),
         Treatment::Plant | Treatment::Infill => class_at(ground, site, at)
-            .map_or(CellKind::Unknown, |code| CellKind::Plantable(code.bounded_by(&site.zones.factors))),
+            .map_or(CellKind::Unknown, |code| {
+                CellKind::Plantable(code.bounded_by(&site.zones.factors))
+            }),
     }
 }
 
 /// Position in the cover table and treatment; ground of unknown cover counts as open.
+#[must_use]
 pub fn cover_at(ground: &Ground, site: &Site, at: usize) -> (u8, Treatment) {
     let code = ground.cover.as_ref().map_or(0, |cover| cover.cells()[at]);
     let table = site.layers.cover.as_ref().map_or(&[][..], |source| &source.table[..]);
@@ -64,7 +69,7 @@ pub fn cover_at(ground: &Ground, site: &Site, at: usize) -> (u8, Treatment) {
 
 /// The full classes of a cell; `None` where the ground is not known. Mapped drainage and the
 /// wetness index are both heard: the wetter wins.
-pub fn class_at(ground: &Ground, site: &Site, at: usize) -> Option<ClassCode> {
+pub(super) fn class_at(ground: &Ground, site: &Site, at: usize) -> Option<ClassCode> {
     let rules = &site.zones;
     let known = |raster: &terrain::Raster<f32>| {
         let value = f64::from(raster.cells()[at]);

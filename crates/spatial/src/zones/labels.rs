@@ -11,7 +11,7 @@ use terrain::Grid;
 
 /// What the cells of one label are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LabelKind {
+pub(super) enum LabelKind {
     /// Planting zone.
     Zone,
     /// Kept stand: position in the cover table.
@@ -25,24 +25,24 @@ pub enum LabelKind {
 }
 
 /// One label a cell (0: none), and what each label is.
-pub struct Labels {
+pub(super) struct Labels {
     /// Label of each cell, spread a little beyond the ground it stands for.
-    pub cells: Vec<u32>,
+    pub(super) cells: Vec<u32>,
     /// What each label is; position 0 unused.
-    pub kinds: Vec<LabelKind>,
+    pub(super) kinds: Vec<LabelKind>,
     /// Regions merged into each zone; position 0 unused.
-    pub merged_regions: Vec<usize>,
+    pub(super) merged_regions: Vec<usize>,
     /// Regions before merging.
-    pub regions: usize,
+    pub(super) regions: usize,
     /// Number of zones: labels 1 to this.
-    pub zones: usize,
+    pub(super) zones: usize,
     /// Zones below the minimum area, closed in by hard breaks.
-    pub below_minimum: usize,
+    pub(super) below_minimum: usize,
 }
 
 /// Labels every cell. Zones grow on plantable ground alone, so that none reaches across a setback,
 /// a stand or ground that is not known.
-pub fn label_cells(kinds: &[CellKind], ground: &Ground, site: &Site) -> Labels {
+pub(super) fn label_cells(kinds: &[CellKind], ground: &Ground, site: &Site) -> Labels {
     let grid = ground.grid();
     let (cols, cell_area) = (grid.cols(), grid.cell_area());
     let (patches, patch_kinds, patch_cells) = patches(kinds, cols);
@@ -168,7 +168,7 @@ fn spread_steps(straighten_m: f64, grid: &Grid) -> u32 {
 }
 
 /// How far borders may move when they are straightened: as the site says, or one cell.
-pub fn straighten_m(site: &Site, grid: &Grid) -> f64 {
+pub(super) fn straighten_m(site: &Site, grid: &Grid) -> f64 {
     site.zones.straighten.map_or_else(|| shorter_side(grid), |metres| metres.0)
 }
 

@@ -8,11 +8,11 @@ use super::regions::NO_REGION;
 use crate::site::Treatment;
 
 /// Regions after merging.
-pub struct Merged {
+pub(super) struct Merged {
     /// For each region before merging (position 0 unused): its zone, from 1 in scan order.
-    pub zone_of: Vec<u32>,
+    pub(super) zone_of: Vec<u32>,
     /// Number of zones.
-    pub zones: usize,
+    pub(super) zones: usize,
 }
 
 /// A region while it grows.
@@ -30,7 +30,7 @@ struct Region {
 /// `regions` numbers the cells from 1 (0: no region, a hard break), `codes` gives each region's
 /// class (position 0 unused). A region without a neighbour stays as it is. The order is fixed by
 /// area, then number: the same input gives the same zones. Cost: O(r log r + borders).
-pub fn merge_small(
+pub(super) fn merge_small(
     regions: &[u32],
     cols: usize,
     codes: &[ClassCode],

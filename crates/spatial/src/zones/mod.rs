@@ -171,12 +171,13 @@ fn draw_clear(pieces: &Pieces, labels: &Labels) -> Vec<KeepClear> {
         PieceKind::Unknown => Some(ClearReason::Unknown),
         PieceKind::Zone(_) | PieceKind::Stand(_) => None,
     };
-    let clear = |(number, (reason, geometry)): (usize, (ClearReason, MultiPolygon<f64>))| KeepClear {
-        id: format!("K{:03}", number + 1),
-        reason,
-        plan_m2: geometry.unsigned_area(),
-        geometry,
-    };
+    let clear =
+        |(number, (reason, geometry)): (usize, (ClearReason, MultiPolygon<f64>))| KeepClear {
+            id: format!("K{:03}", number + 1),
+            reason,
+            plan_m2: geometry.unsigned_area(),
+            geometry,
+        };
     let drawn = pieces.iter().filter_map(|(kind, area)| Some((reason(kind)?, area.clone())));
     drawn.enumerate().map(clear).collect()
 }

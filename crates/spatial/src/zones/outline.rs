@@ -13,7 +13,7 @@ use terrain::Grid;
 
 /// What a piece of the property is.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum PieceKind {
+pub(super) enum PieceKind {
     /// Planting zone, by label.
     Zone(u32),
     /// Kept stand, by label.
@@ -36,7 +36,7 @@ pub const MOST_RULES: usize = 60;
 ///
 /// # Errors
 /// When the linework cannot be noded, which only absurd coordinates bring about.
-pub fn outline(
+pub(super) fn outline(
     labels: &Labels,
     ready: &Ready,
     site: &Site,
@@ -44,7 +44,10 @@ pub fn outline(
 ) -> Result<BTreeMap<PieceKind, MultiPolygon<f64>>, Problem> {
     let mut layers = vec![partition::Layer { polygons: to_partition(&ready.boundary) }];
     layers.extend(
-        ready.keep_clear.iter().map(|area| partition::Layer { polygons: to_partition(&area.geometry) }),
+        ready
+            .keep_clear
+            .iter()
+            .map(|area| partition::Layer { polygons: to_partition(&area.geometry) }),
     );
     let rules: Vec<usize> = ready.keep_clear.iter().map(|area| area.rule).collect();
     let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
@@ -56,11 +59,11 @@ pub fn outline(
         straighten_m(site, grid),
         &layers,
         key_of,
-        Some(partition::SliverRule {
+        Some(&partition::SliverRule {
             // Crumbs of zones that clipping leaves, too small to plant, go to a neighbour. Only
             // zones give: a setback or a stand never shrinks.
             smaller_than_m2: 4.0 * grid.cell_area(),
-            may_join: &|from, _| (1..=zones).contains(&from),
+            may_join: &|from: u64, _: u64| (1..=zones).contains(&from),
         }),
     )
     .map_err(|error| cannot_node(&error))?;
@@ -88,7 +91,8 @@ fn key(
         return None;
     }
     let label = label.unwrap_or(0);
-    let setbacks = (0..rules).filter(|rule| inside.contains(rule + 1)).fold(0, |set, rule| set | 1 << rule);
+    let setbacks =
+        (0..rules).filter(|rule| inside.contains(rule + 1)).fold(0, |set, rule| set | 1 << rule);
     match labels.kinds[label as usize] {
         LabelKind::Stand(_) => Some(u64::from(label)),
         _ if setbacks != 0 => Some(CLEAR | setbacks),

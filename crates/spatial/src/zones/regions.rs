@@ -1,14 +1,14 @@
 //! 4-connected regions of equal cells.
 
 /// The region of cells that belong to none.
-pub const NO_REGION: u32 = 0;
+pub(super) const NO_REGION: u32 = 0;
 
 /// Numbers the 4-connected regions of equal values from 1, in the order in which a scan from the
 /// north-west meets them; cells with `None` get [`NO_REGION`]. Returns the number of each cell and
 /// how many regions there are.
 ///
 /// `values` holds `cols` values a row. Cost: two passes over the cells (union–find by runs).
-pub fn label_regions<T: PartialEq>(values: &[Option<T>], cols: usize) -> (Vec<u32>, usize) {
+pub(super) fn label_regions<T: PartialEq>(values: &[Option<T>], cols: usize) -> (Vec<u32>, usize) {
     let mut labels = vec![NO_REGION; values.len()];
     let mut parents = vec![0_u32];
     for at in 0..values.len() {

@@ -7,7 +7,7 @@ use std::collections::VecDeque;
 /// or rather the label that `spread_as` gives for it.
 ///
 /// Cost: linear in cells.
-pub fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_as: &[u32]) {
+pub(super) fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_as: &[u32]) {
     let mut front: VecDeque<(usize, u32)> = (0..labels.len())
         .filter(|at| labels[*at] != 0 && touches_unlabelled(labels, cols, *at))
         .map(|at| (at, 0))
@@ -32,7 +32,7 @@ fn touches_unlabelled(labels: &[u32], cols: usize, at: usize) -> bool {
 /// The cells north, west, east and south of a cell.
 fn neighbours(at: usize, cols: usize, cells: usize) -> impl Iterator<Item = usize> {
     let north = at.checked_sub(cols);
-    let west = (at % cols > 0).then(|| at - 1);
+    let west = (!at.is_multiple_of(cols)).then(|| at - 1);
     let east = (at % cols + 1 < cols).then(|| at + 1);
     let south = (at + cols < cells).then_some(at + cols);
     [north, west, east, south].into_iter().flatten()

@@ -33,6 +33,7 @@ pub const CAUTION_SLOPES_DEG: [f64; 3] = [15.0, 22.0, 35.0];
 
 impl GroundStatistics {
     /// Gathers them. Cost: n log n in the cells, for the quantile.
+    #[must_use]
     pub fn of(cells: &[CellShare], ground: &Ground, site: &Site) -> Self {
         let cell_area = ground.grid().cell_area();
         let mut slopes = Vec::with_capacity(cells.len());
@@ -73,11 +74,13 @@ impl GroundStatistics {
     }
 
     /// Map area by slope group.
+    #[must_use]
     pub fn by_slope_group(&self) -> BTreeMap<SlopeGroup, f64> {
         self.by_part(|code| code.unpack().slope)
     }
 
     /// The part of the classes that holds most of the area; the first among equals.
+    #[must_use]
     pub fn dominant<T: Ord + Copy>(&self, part: impl Fn(ClassCode) -> T) -> Option<T> {
         let areas = self.by_part(part);
         let most = areas.values().copied().fold(0.0, f64::max);
@@ -85,6 +88,7 @@ impl GroundStatistics {
     }
 
     /// Map area whose class, as zones see it, is not the zone's own.
+    #[must_use]
     pub fn moved_m2(&self, site: &Site) -> f64 {
         let factors = &site.zones.factors;
         let planted = |code: &ClassCode| {
@@ -109,7 +113,7 @@ impl GroundStatistics {
 /// The value that a share of the weight does not exceed.
 ///
 /// `values` holds (value, weight) pairs and is sorted in place; 0 when there are none.
-pub fn weighted_quantile(values: &mut [(f64, f64)], share: f64) -> f64 {
+fn weighted_quantile(values: &mut [(f64, f64)], share: f64) -> f64 {
     values.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let total: f64 = values.iter().map(|(_, weight)| weight).sum();
     let mut below = 0.0;
