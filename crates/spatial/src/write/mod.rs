@@ -88,7 +88,7 @@ pub fn write_plan(
         folder.write(BLOCKS_GEOJSON, &blocks_geojson(plan, to_lon_lat)?)?;
     }
     if outputs.contains(&Output::GeoPackage) {
-        write_geopackage(&folder.file(PLAN_GPKG), plan, crs_wkt)?;
+        folder.make(PLAN_GPKG, |path| write_geopackage(path, plan, crs_wkt))?;
     }
     folder.commit()
 }
