@@ -53,10 +53,16 @@ impl StagedFolder {
         Ok(Self { stage, target })
     }
 
-    /// Where a file of this name is to be written.
-    #[must_use]
-    pub fn file(&self, name: &str) -> PathBuf {
-        self.stage.path().join(name)
+    /// Lets a function write the file of this name; a problem it meets names the file's final place.
+    ///
+    /// # Errors
+    /// Those of the function.
+    pub fn make(
+        &self,
+        name: &str,
+        write: impl FnOnce(&Path) -> Result<(), Problem>,
+    ) -> Result<(), Problem> {
+        write(&self.stage.path().join(name)).map_err(|problem| problem.file(self.target.join(name)))
     }
 
     /// Writes a whole file.
@@ -64,8 +70,7 @@ impl StagedFolder {
     /// # Errors
     /// When the disk refuses, for instance because it is full.
     pub fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Problem> {
-        fs::write(self.file(name), bytes)
-            .map_err(|error| cannot_write(&self.target.join(name), &error))
+        self.make(name, |path| fs::write(path, bytes).map_err(|error| cannot_write(path, &error)))
     }
 
     /// Puts the folder in the target's place and says what is in it, sorted by name.

@@ -1,7 +1,7 @@
 //! Plan → files.
 //!
 //! Every table is made from one list of columns ([`columns`]), and every file goes through one door
-//! ([`folder`]): the folder appears whole or not at all. The GeoJSON, CSV and JSON of one plan are
+//! ([`StagedFolder`]): the folder appears whole or not at all. The GeoJSON, CSV and JSON of one plan are
 //! the same bytes each time; no time of day and no path of the machine goes into them.
 
 pub mod columns;
@@ -88,7 +88,7 @@ pub fn write_plan(
         folder.write(BLOCKS_GEOJSON, &blocks_geojson(plan, to_lon_lat)?)?;
     }
     if outputs.contains(&Output::GeoPackage) {
-        write_geopackage(&folder.file(PLAN_GPKG), plan, crs_wkt)?;
+        folder.make(PLAN_GPKG, |path| write_geopackage(path, plan, crs_wkt))?;
     }
     folder.commit()
 }

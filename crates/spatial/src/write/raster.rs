@@ -134,6 +134,8 @@ fn set_unit(band: &mut RasterBand<'_>, unit: &str) -> Result<(), GdalError> {
     }
 }
 
+/// Level 1 with the predictor: level 6 took 2.9 times as long to save 3 % on ten million cells of
+/// rolling ground; ZSTD took half to nine tenths of the time, but not every reader has it.
 fn options() -> Vec<(&'static str, String)> {
     vec![
         ("COMPRESS", "DEFLATE".to_owned()),

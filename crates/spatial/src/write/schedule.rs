@@ -10,7 +10,8 @@ pub const SCHEDULE_CSV: &str = "schedule.csv";
 
 /// The schedule as UTF-8 CSV after RFC 4180 (with plain line feeds), a header line, no totals row.
 ///
-/// Texts that a spreadsheet would run as a formula are disarmed, see [`disarmed`].
+/// Texts that a spreadsheet would run as a formula are disarmed: an apostrophe goes before a first `=`, `+`, `-`, `@`,
+/// tab or line break.
 ///
 /// # Errors
 /// When a number is not finite.

@@ -278,6 +278,7 @@ fn a_failed_write_leaves_the_old_folder_alone() {
         let mut plan = fixture::plan();
         spoil(&mut plan);
         let refused = write(&plan, &target, true).unwrap_err();
+        assert!(!refused.to_string().contains(".partial-"), "{what}: {refused}");
         assert!(!refused.item.is_empty() && !refused.found.is_empty(), "{what}");
         assert_eq!(bytes(&target), before, "{what}");
         assert_eq!(fs::read_dir(room.path()).unwrap().count(), 1, "{what}");
@@ -310,11 +311,15 @@ fn a_full_disk_is_said_and_leaves_nothing() {
     let mut refused = 0;
     for kilobytes in (100..1000).step_by(60) {
         let filler = Path::new(&disk).join("filler");
-        fs::write(&filler, vec![1; kilobytes * 1024]).unwrap();
+        if fs::write(&filler, vec![1; kilobytes * 1024]).is_err() {
+            fs::remove_file(&filler).unwrap();
+            break;
+        }
         match write(&fixture::plan(), &target, true) {
             Ok(written) => assert_eq!(written.len(), 5),
             Err(problem) => {
                 println!("{kilobytes} kB taken: {problem}");
+                assert_eq!(problem.file.unwrap().parent(), Some(target.as_path()));
                 refused += 1;
             }
         }
