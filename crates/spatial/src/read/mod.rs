@@ -1,4 +1,11 @@
 //! Layers in: the only room that reads through GDAL.
+//!
+//! ```text
+//! elevation ─► coordinate system ─► boundary ─► grid ─► elevation, measurements, categories
+//!                                                   └─► setbacks, buffered as vectors
+//! ```
+//! [`read`] collects every problem it can before it gives up. GDAL says nothing on the screen:
+//! what it has to say ends up in a [`Problem`].
 
 mod align;
 mod boundary;
@@ -11,8 +18,10 @@ mod facts;
 mod foreign;
 mod inputs;
 mod keep_clear;
+mod measure;
 mod raster_file;
 mod rasterise;
+mod ready;
 mod rings;
 mod shape;
 mod spikes;
@@ -21,9 +30,12 @@ mod warp;
 
 #[cfg(test)]
 mod fixture;
+#[cfg(test)]
+mod tests;
 
 pub use climate::Climate;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
-pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub use facts::{CategoryShare, LayerFacts};
+pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
+pub use ready::{Ready, read};

@@ -1,0 +1,438 @@
+//! Everything read, aligned and checked: what the plan is made from.
+
+use std::path::{Path, PathBuf};
+
+use geo::{BoundingRect, MultiPolygon, Rect};
+use terrain::{Grid, Raster};
+
+use super::align::{self, SITE};
+use super::boundary::{self, Boundary};
+use super::category::{self, Ground};
+use super::climate::{self, Climate};
+use super::crs::Crs;
+use super::elevation::{self, all_holes, apart, old_datum, old_datum_warning, range_of};
+use super::facts::{LayerFacts, percent};
+use super::inputs;
+use super::keep_clear::{self, KeepClearArea, grown, role_of};
+use super::measure::{self, Measure, on_property};
+use super::raster_file::RasterFile;
+use super::rasterise::inside;
+use super::vector_file::VectorFile;
+use crate::plan::InputRecord;
+use crate::problem::Problem;
+use crate::site::{DefaultTaken, DrainageClass, Site, VectorSource};
+
+/// The layers of a site on one grid.
+#[derive(Debug, Clone)]
+pub struct Ready {
+    /// The grid of every raster here: the property and its halo.
+    pub grid: Grid,
+    /// Coordinate system of the grid and of all geometry, in metres.
+    pub crs: Crs,
+    /// Latitude of the middle of the property, degrees, north positive.
+    pub latitude_deg: f64,
+    /// The property.
+    pub boundary: MultiPolygon<f64>,
+    /// Metres; holes are NaN.
+    pub elevation: Raster<f32>,
+    /// Degrees, when given.
+    pub slope_deg: Option<Raster<f32>>,
+    /// Degrees clockwise from north, flat ground NaN, when given.
+    pub aspect_deg: Option<Raster<f32>>,
+    /// ln(a / tan β), when given.
+    pub wetness_index: Option<Raster<f32>>,
+    /// Row of the cover table plus one; 0: not known.
+    pub cover: Option<Raster<u8>>,
+    /// Row of the drainage table plus one; 0: not known.
+    pub drainage: Option<Raster<u8>>,
+    /// Station normals, when given.
+    pub climate: Option<Climate>,
+    /// One for each rule, in the order of the rules.
+    pub keep_clear: Vec<KeepClearArea>,
+    /// Every file that was read, with its checksum.
+    pub inputs: Vec<InputRecord>,
+    /// What is used of each layer.
+    pub facts: Vec<LayerFacts>,
+    /// Every default taken here.
+    pub defaults: Vec<DefaultTaken>,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+/// Below this share of the property with an elevation there is no plan: it would be one of
+/// another property. Above it, ground without an elevation is warned of.
+const MIN_COVERED: f64 = 0.5;
+
+/// Map area may differ from ground area by this much before it is warned of, and refused.
+const AREA_WARNED: f64 = 0.01;
+const AREA_REFUSED: f64 = 0.05;
+
+/// The least halo, in cells: a 3 × 3 window at the edge of the property needs one.
+const HALO_CELLS: f64 = 2.0;
+
+/// Reads every layer of a site.
+///
+/// # Errors
+/// Every problem found, errors first; layers that can be looked at are looked at even after
+/// another has failed.
+pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
+    let mut findings = Findings::default();
+    let climate = site.layers.climate.as_ref().and_then(|source| {
+        findings.facts.push(LayerFacts::of_file("climate", &source.file, "12 monthly normals"));
+        findings.keep(climate::read(source))
+    });
+    let file = findings.keep(elevation::open(&site.layers.elevation.file));
+    let crs = file
+        .as_ref()
+        .and_then(|file| findings.keep(align::plan_crs(file, site.crs.as_deref(), &SITE)));
+    let boundary = match &crs {
+        Some(crs) => findings.keep(boundary::read(&site.layers.boundary, crs)),
+        None => {
+            findings.probe_vector("boundary", &site.layers.boundary, None);
+            None
+        }
+    };
+    let base = match (file, crs, boundary) {
+        (Some(file), Some(crs), Some(boundary)) => findings.base(site, &file, crs, boundary),
+        _ => None,
+    };
+    let Some(base) = base else {
+        findings.probe_layers(site);
+        return Err(findings.into_problems());
+    };
+    let layers = findings.layers(site, &base);
+    let inputs = findings.inputs(site);
+    let Some(inputs) = inputs.filter(|_| findings.problems.is_empty()) else {
+        return Err(findings.into_problems());
+    };
+    Ok(Ready {
+        grid: base.grid,
+        crs: base.crs,
+        latitude_deg: base.latitude_deg,
+        boundary: base.boundary,
+        elevation: base.elevation,
+        slope_deg: layers.slope,
+        aspect_deg: layers.aspect,
+        wetness_index: layers.wetness,
+        cover: layers.cover,
+        drainage: layers.drainage,
+        climate,
+        keep_clear: layers.keep_clear,
+        inputs,
+        facts: findings.facts,
+        defaults: findings.defaults,
+        warnings: findings.warnings,
+    })
+}
+
+/// What every other layer is laid on.
+struct Base {
+    grid: Grid,
+    crs: Crs,
+    latitude_deg: f64,
+    boundary: MultiPolygon<f64>,
+    reach: Rect<f64>,
+    elevation: Raster<f32>,
+    property: Vec<bool>,
+}
+
+struct Layers {
+    slope: Option<Raster<f32>>,
+    aspect: Option<Raster<f32>>,
+    wetness: Option<Raster<f32>>,
+    cover: Option<Raster<u8>>,
+    drainage: Option<Raster<u8>>,
+    keep_clear: Vec<KeepClearArea>,
+}
+
+/// What has come to light so far.
+#[derive(Default)]
+struct Findings {
+    problems: Vec<Problem>,
+    warnings: Vec<Problem>,
+    defaults: Vec<DefaultTaken>,
+    facts: Vec<LayerFacts>,
+}
+
+impl Findings {
+    fn keep<T, E: Into<Vec<Problem>>>(&mut self, outcome: Result<T, E>) -> Option<T> {
+        outcome.map_err(|problems| self.problems.extend(problems.into())).ok()
+    }
+
+    fn into_problems(mut self) -> Vec<Problem> {
+        self.problems.append(&mut self.warnings);
+        self.problems
+    }
+
+    /// Grid, elevation and the cells of the property.
+    fn base(
+        &mut self,
+        site: &Site,
+        file: &RasterFile,
+        crs: Crs,
+        boundary: Boundary,
+    ) -> Option<Base> {
+        let Boundary { shape, file: layer, features } = boundary;
+        let used = "the property: the union of all its polygons";
+        self.facts.push(LayerFacts::of_vector(&layer, features, used));
+        if let Some(own) = &layer.crs {
+            self.warnings.extend(old_datum_warning(layer.remark(), own, &crs));
+        }
+        let frame = shape.bounding_rect()?;
+        let middle = frame.center();
+        self.check_scale(site, &crs, (middle.x, middle.y));
+        let place = crs.longitude_latitude_at(middle.x, middle.y);
+        let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
+        let latitude_deg = self.keep(place.map_err(fault))?.1;
+        let cell = site.cell.map(|cell| cell.0);
+        let (width, height) = file.cell_sides();
+        let least = HALO_CELLS * cell.unwrap_or(if crs.is_same(file.crs().ok()?) {
+            width.max(height)
+        } else {
+            self.keep(align::default_cell(file, &crs, Some((middle.x, middle.y))))?
+        });
+        let reach = grown(frame, site.halo.0.max(least));
+        let target = self.keep(align::grid_over(file, &crs, reach, cell, &SITE))?;
+        let grid = target.grid;
+        self.defaults.extend(target.cell);
+        if site.crs.is_none() {
+            self.defaults.push(DefaultTaken {
+                key: "site.crs".to_owned(),
+                value: crs.describe(),
+                source: "the elevation layer's own".to_owned(),
+            });
+        }
+        let property = inside(&grid, &shape).map_err(|reason| layer.fault().found(reason));
+        let property = self.keep(property)?;
+        let elevation = self.elevation(site, file, &crs, &grid, &property)?;
+        Some(Base { grid, crs, latitude_deg, boundary: shape, reach, elevation, property })
+    }
+
+    /// Questions a projection whose areas are not the ground's.
+    fn check_scale(&mut self, site: &Site, crs: &Crs, middle: (f64, f64)) {
+        let Ok(scale) = crs.area_scale_at(middle.0, middle.1) else { return };
+        let off = (scale - 1.0).abs();
+        if off <= AREA_WARNED {
+            return;
+        }
+        let problem = if off > AREA_REFUSED {
+            Problem::error("site.crs")
+        } else {
+            Problem::warning("site.crs")
+        };
+        let problem = problem
+            .file(&site.file)
+            .found(format!(
+                "{}: a hectare of ground measures {scale:.3} ha on its map here",
+                crs.describe_fully()
+            ))
+            .expected("a projection made for the place, whose areas are within 1 % of the ground's")
+            .remedy("set `site.crs` to your national grid or UTM zone");
+        if problem.is_error() {
+            self.problems.push(problem);
+        } else {
+            self.warnings.push(problem);
+        }
+    }
+
+    fn elevation(
+        &mut self,
+        site: &Site,
+        file: &RasterFile,
+        crs: &Crs,
+        grid: &Grid,
+        property: &[bool],
+    ) -> Option<Raster<f32>> {
+        let read = elevation::read(file, &site.layers.elevation, grid, crs, &SITE);
+        let mut read = self.keep(read)?;
+        self.warnings.append(&mut read.warnings);
+        self.defaults.append(&mut read.defaults);
+        self.warnings.extend(old_datum(file, crs));
+        let ground = Ground { grid, crs, property };
+        let all = property.iter().filter(|inside| **inside).count();
+        let known = on_property(&read.raster, &ground).filter(|value| !value.is_nan()).count();
+        self.keep(enough(file, &read.raster, &ground, all, known))?;
+        let share = known as f64 / all as f64;
+        if share < 1.0 {
+            self.warnings.push(
+                file.remark()
+                    .found(format!("no elevation on {} of the property", percent(1.0 - share)))
+                    .expected("an elevation everywhere on the property")
+                    .remedy("that ground cannot be planned: use a raster that covers it"),
+            );
+        }
+        read.facts.covered_share = Some(share);
+        read.facts.range = range_of(on_property(&read.raster, &ground));
+        self.facts.push(read.facts);
+        Some(read.raster)
+    }
+
+    fn layers(&mut self, site: &Site, base: &Base) -> Layers {
+        let ground = Ground { grid: &base.grid, crs: &base.crs, property: &base.property };
+        let layers = &site.layers;
+        Layers {
+            slope: self.measure(&measure::SLOPE, layers.slope.as_deref(), &ground),
+            aspect: self.measure(&measure::ASPECT, layers.aspect.as_deref(), &ground),
+            wetness: self.measure(&measure::WETNESS, layers.wetness.as_deref(), &ground),
+            cover: layers.cover.as_ref().and_then(|source| {
+                self.category(category::read("cover", source, |one| one.name.clone(), &ground))
+            }),
+            drainage: layers.drainage.as_ref().and_then(|source| {
+                self.category(category::read("drainage", source, drainage_name, &ground))
+            }),
+            keep_clear: self.keep_clear(site, base),
+        }
+    }
+
+    fn measure(
+        &mut self,
+        measure: &Measure,
+        path: Option<&Path>,
+        ground: &Ground<'_>,
+    ) -> Option<Raster<f32>> {
+        let mut read = self.keep(measure::read(measure, path?, ground))?;
+        self.warnings.append(&mut read.warnings);
+        self.facts.push(read.facts);
+        Some(read.raster)
+    }
+
+    fn category(
+        &mut self,
+        outcome: Result<category::Category, Vec<Problem>>,
+    ) -> Option<Raster<u8>> {
+        let mut read = self.keep(outcome)?;
+        self.warnings.append(&mut read.warnings);
+        self.facts.push(read.facts);
+        Some(read.classes)
+    }
+
+    fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
+        let mut areas = Vec::new();
+        for (index, rule) in site.keep_clear.iter().enumerate() {
+            if let Some(mut read) = self.keep(keep_clear::read(index, rule, &base.crs, base.reach)) {
+                self.warnings.append(&mut read.warnings);
+                self.facts.push(read.facts);
+                areas.push(read.area);
+            }
+        }
+        areas
+    }
+
+    fn inputs(&mut self, site: &Site) -> Option<Vec<InputRecord>> {
+        let folder = site.file.parent().unwrap_or(Path::new(""));
+        self.keep(inputs::records(folder, &files_of(site)))
+    }
+
+    /// Looks at what can be looked at without a grid.
+    fn probe_layers(&mut self, site: &Site) {
+        let layers = &site.layers;
+        let rasters =
+            [("slope", &layers.slope), ("aspect", &layers.aspect), ("wetness", &layers.wetness)];
+        for (role, path) in rasters {
+            if let Some(path) = path {
+                self.probe_raster(role, path);
+            }
+        }
+        if let Some(cover) = &layers.cover {
+            self.probe_category("cover", &cover.file, cover.layer.as_ref(), cover.field.as_deref());
+        }
+        if let Some(soil) = &layers.drainage {
+            self.probe_category("drainage", &soil.file, soil.layer.as_ref(), soil.field.as_deref());
+        }
+        for rule in &site.keep_clear {
+            self.probe_vector(&role_of(rule), &rule.source, rule.width_field.as_deref());
+        }
+    }
+
+    fn probe_category(
+        &mut self,
+        role: &str,
+        file: &Path,
+        layer: Option<&String>,
+        field: Option<&str>,
+    ) {
+        if field.is_none() {
+            return self.probe_raster(role, file);
+        }
+        let source =
+            VectorSource { file: file.to_path_buf(), layer: layer.cloned(), filter: None };
+        self.probe_vector(role, &source, field);
+    }
+
+    fn probe_raster(&mut self, role: &str, path: &Path) {
+        let opened = RasterFile::open(role, path).and_then(|file| file.crs().map(|_| ()));
+        self.keep(opened);
+    }
+
+    fn probe_vector(&mut self, role: &str, source: &VectorSource, field: Option<&str>) {
+        let opened = VectorFile::open(role, source).and_then(|file| {
+            file.crs()?;
+            file.count()?;
+            field.map_or(Ok(()), |field| file.field(field).map(|_| ()))
+        });
+        self.keep(opened);
+    }
+}
+
+/// Refuses an elevation layer that leaves too much of the property open.
+fn enough(
+    file: &RasterFile,
+    raster: &Raster<f32>,
+    ground: &Ground<'_>,
+    all: usize,
+    known: usize,
+) -> Result<(), Problem> {
+    if all == 0 {
+        let cell = format!("{} × {} m", ground.grid.cell_width(), ground.grid.cell_height());
+        return Err(file
+            .fault()
+            .found(format!("cells of {cell}, none of whose centres is on the property"))
+            .expected("cells much smaller than the property")
+            .remedy("set `site.cell_m` to a smaller side, or use a finer raster"));
+    }
+    if known > 0 && known as f64 >= MIN_COVERED * all as f64 {
+        return Ok(());
+    }
+    if raster.cells().iter().all(|cell| cell.is_nan()) {
+        return Err(all_holes(file));
+    }
+    let share = percent(known as f64 / all as f64);
+    let problem = apart(file, ground.grid, ground.crs);
+    let found = format!("{} with elevations on {share} of the property", problem.found);
+    Err(problem.found(found))
+}
+
+/// Names of the drainage ladder.
+fn drainage_name(class: &DrainageClass) -> String {
+    match class {
+        DrainageClass::VeryPoor => "very poorly drained",
+        DrainageClass::Poor => "poorly drained",
+        DrainageClass::Imperfect => "imperfectly drained",
+        DrainageClass::ModeratelyWell => "moderately well drained",
+        DrainageClass::Well => "well drained",
+    }
+    .to_owned()
+}
+
+/// Every file of a site with its role; the site and stock files where they exist.
+fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
+    let layers = &site.layers;
+    let mut files: Vec<(String, PathBuf)> = Vec::new();
+    let mut add = |role: &str, file: Option<&Path>| {
+        files.extend(file.map(|file| (role.to_owned(), file.to_path_buf())));
+    };
+    add("site", Some(&site.file).filter(|file| file.is_file()).map(PathBuf::as_path));
+    add("boundary", Some(&layers.boundary.file));
+    add("elevation", Some(&layers.elevation.file));
+    add("cover", layers.cover.as_ref().map(|one| one.file.as_path()));
+    add("drainage", layers.drainage.as_ref().map(|one| one.file.as_path()));
+    add("slope", layers.slope.as_deref());
+    add("aspect", layers.aspect.as_deref());
+    add("wetness", layers.wetness.as_deref());
+    add("climate", layers.climate.as_ref().map(|one| one.file.as_path()));
+    for rule in &site.keep_clear {
+        add(&role_of(rule), Some(&rule.source.file));
+    }
+    add("stock", Some(&site.stock).filter(|file| file.is_file()).map(PathBuf::as_path));
+    files
+}
