@@ -1,5 +1,12 @@
 //! Bad input ends in one clear message, exit status 2, and nothing written.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that stops has failed"
+)]
+
 mod support;
 
 use std::path::Path;

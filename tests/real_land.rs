@@ -2,6 +2,13 @@
 //!
 //! Data: the Jacksboro fault, from a registry package (see data/README.md).
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that stops has failed"
+)]
+
 mod support;
 
 use std::path::Path;

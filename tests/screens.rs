@@ -1,5 +1,12 @@
 //! What people see, by running the real binary: help, a starter site, a check, a plan, an error.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that stops has failed"
+)]
+
 mod support;
 
 use support::{expect, names, scratch, small, text};

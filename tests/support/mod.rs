@@ -1,5 +1,12 @@
 //! Runs the real binary in folders of its own.
-#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(
+    dead_code,
+    unreachable_pub,
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::float_cmp,
+    reason = "each test file uses its own part, and a test that stops has failed"
+)]
 
 pub mod written;
 

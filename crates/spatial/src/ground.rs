@@ -5,7 +5,7 @@ use terrain::{Grid, Raster, Routing, SlopeMethod};
 use crate::landform::{on_grids, slope_at_scale};
 use crate::problem::Problem;
 use crate::read::{Climate, Ready};
-use crate::site::{DrainageClass, Site};
+use crate::site::Site;
 
 /// The aligned stack of factor layers.
 #[derive(Debug, Clone)]
@@ -74,7 +74,7 @@ pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
         wetness_index,
         sun_ratio,
         cover: ready.cover.clone(),
-        drainage: ready.drainage.clone(),
+        drainage: ready.drainage.as_ref().map(|codes| ladder(codes, site)),
         notes,
     })
 }
@@ -84,6 +84,16 @@ fn wetness(ready: &Ready, slope_deg: &Raster<f32>) -> Result<Raster<f32>, Proble
     let filled = terrain::fill_hollows(&ready.elevation);
     let flow = terrain::flow_area_m2(&filled, Routing::MULTIPLE);
     terrain::wetness_index(&flow, slope_deg).map_err(|error| on_grids(&error))
+}
+
+/// From rows of the site's drainage table to positions on the ladder, both plus 1.
+fn ladder(codes: &Raster<u8>, site: &Site) -> Raster<u8> {
+    let table = site.layers.drainage.as_ref().map_or(&[][..], |source| &source.table[..]);
+    let position = |code: &u8| {
+        let row = table.get(usize::from(*code).wrapping_sub(1));
+        row.map_or(0, |row| row.class as u8 + 1)
+    };
+    codes.map(position)
 }
 
 /// Station normals moved by the lapse rate to each cell's height.
@@ -128,11 +138,4 @@ fn edge_note(cells: usize) -> Problem {
         .found(format!("{cells} cells at the edge of the known ground have no full window"))
         .expected("elevation for at least one cell beyond the boundary on every side")
         .remedy("their slope is a neighbour's; a wider elevation layer removes this")
-}
-
-/// The drainage class of a ladder position plus 1.
-#[must_use]
-pub fn drainage_of(code: u8) -> Option<DrainageClass> {
-    let ladder = DrainageClass::LADDER;
-    ladder.get(usize::from(code).wrapping_sub(1)).copied()
 }

@@ -10,10 +10,10 @@ use crate::ground::ground;
 use crate::layout::zone_demand;
 use crate::mosaic::{MosaicError, solve};
 use crate::offers::programme;
-use crate::plan::{InputRecord, Parts, Plan, assemble};
+use crate::plan::{Parts, Plan, assemble};
 use crate::problem::Problem;
-use crate::read::{Crs, Ready, input_record, read, read_text};
-use crate::site::{self, Site};
+use crate::read::{Crs, Ready, read};
+use crate::site::{self, Site, TextFile};
 use crate::write::{self, Output, Written};
 use crate::zones::zones;
 
@@ -48,6 +48,13 @@ impl Stage {
     }
 }
 
+/// How messages speak of the stock file.
+const STOCK_TEXT: TextFile = TextFile {
+    item: "stock file",
+    instead: "name a stock file in `stock.file`",
+    missing: "check `stock.file`; `hillweave new DIR` writes a commented one to begin with",
+};
+
 /// A site with its stock, both sound.
 pub struct Sound {
     /// The site.
@@ -72,7 +79,7 @@ pub struct Planned {
 /// All problems of the two files when either cannot be used.
 pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     let (site, warnings) = site::load(site_file)?;
-    let text = read_text(&site.stock)?;
+    let text = STOCK_TEXT.read(&site.stock)?;
     let library = Library::parse(&text).map_err(|faults| {
         faults.iter().map(|fault| stock_problem(&site.stock, fault)).collect::<Vec<_>>()
     })?;
@@ -101,8 +108,7 @@ pub fn plan(
 ) -> Result<Planned, Vec<Problem>> {
     enter(Stage::Read);
     let Sound { site, library, mut warnings } = load(site_file)?;
-    let mut ready = read(&site)?;
-    ready.inputs.splice(0..0, own_inputs(&site)?);
+    let ready = read(&site)?;
     enter(Stage::Ground);
     let ground = ground(&ready, &site)?;
     warnings.extend(unused_tolerances(&ready, &library, &site));
@@ -155,12 +161,6 @@ fn no_globe(error: &str) -> Problem {
         .found(error)
         .expected("a coordinate system that leads to longitude and latitude")
         .remedy("set site.crs to a published system, such as EPSG:2193")
-}
-
-/// The site and stock files among the inputs.
-fn own_inputs(site: &Site) -> Result<Vec<InputRecord>, Problem> {
-    let folder = site.file.parent().unwrap_or(Path::new("."));
-    Ok(vec![input_record("site", &site.file, folder)?, input_record("stock", &site.stock, folder)?])
 }
 
 /// Tolerances that cannot be heard because the site has no layer for them.

@@ -88,8 +88,9 @@ fn write_layers(layers: &Landform, crs: &Crs, folder: &StagedFolder) -> Result<(
     let Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index } = layers;
     let rasters = [slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index];
     for (file, raster) in GROUND_FILES.iter().zip(rasters) {
-        let path = folder.file(file.file);
-        write_raster(&path, raster, &crs.definition(), file.meaning, file.unit)?;
+        folder.make(file.file, |path| {
+            write_raster(path, raster, &crs.definition(), file.meaning, file.unit)
+        })?;
     }
     Ok(())
 }

@@ -1,6 +1,7 @@
 //! Everything computed, put together into one plan.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use geo::Area;
 use stock::Library;
@@ -61,6 +62,7 @@ pub fn assemble(parts: &Parts) -> Plan {
     let mut warnings = parts.warnings.to_vec();
     warnings.extend(parts.ready.warnings.iter().chain(&parts.ground.notes).cloned());
     warnings.extend(plan_warnings(parts));
+    warnings.iter_mut().for_each(|warning| name_within_site(warning, parts.site));
     Plan {
         schema: "hillweave.plan/1",
         version: env!("CARGO_PKG_VERSION"),
@@ -80,6 +82,16 @@ pub fn assemble(parts: &Parts) -> Plan {
         keep_clear,
         stands,
         warnings,
+    }
+}
+
+/// Files are named as the site knows them: no path of the machine goes into a plan.
+fn name_within_site(warning: &mut Problem, site: &Site) {
+    let folder = site.file.parent().unwrap_or(Path::new(""));
+    if let Some(file) = &mut warning.file
+        && let Ok(within) = file.strip_prefix(folder)
+    {
+        *file = within.to_path_buf();
     }
 }
 

@@ -24,8 +24,18 @@ const COLUMNS: [&str; 3] = ["month", "temp_mean_c", "temp_min_c"];
 
 /// English month names; their first three letters are enough.
 const MONTHS: [&str; 12] = [
-    "january", "february", "march", "april", "may", "june", "july", "august", "september",
-    "october", "november", "december",
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
 ];
 
 /// Coldest and warmest monthly mean that is believed, °C (wide of any station; from memory).
@@ -63,7 +73,8 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
         .trim(csv::Trim::All)
         .comment(Some(b'#'))
         .from_reader(text.as_bytes());
-    let unreadable = |error: csv::Error| Problem::error("climate").file(file).found(error.to_string());
+    let unreadable =
+        |error: csv::Error| Problem::error("climate").file(file).found(error.to_string());
     let header = reader.headers().map_err(unreadable)?.clone();
     let columns = columns_of(&header, file)?;
     let mut table = Table { mean: [f64::NAN; 12], min: [f64::NAN; 12] };
@@ -74,7 +85,9 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
         let row = Row { line: record.position().map_or(0, |at| at.line() as usize), file, columns };
         match row.read(&record) {
             Ok((month, ..)) if seen[month] => problems.push(
-                row.fault(0).found(format!("month {} again", month + 1)).expected("each month once"),
+                row.fault(0)
+                    .found(format!("month {} again", month + 1))
+                    .expected("each month once"),
             ),
             Ok((month, mean, min)) => {
                 (seen[month], table.mean[month], table.min[month]) = (true, mean, min);
@@ -82,7 +95,8 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
             Err(problem) => problems.push(problem),
         }
     }
-    let missing: Vec<_> = (0..12).filter(|month| !seen[*month]).map(|m| (m + 1).to_string()).collect();
+    let missing: Vec<_> =
+        (0..12).filter(|month| !seen[*month]).map(|m| (m + 1).to_string()).collect();
     if problems.is_empty() && !missing.is_empty() {
         problems.push(
             Problem::error("climate")

@@ -74,9 +74,10 @@ impl RasterFile {
         let dataset = open_dataset(path, GdalOpenFlags::GDAL_OF_RASTER).map_err(|reason| {
             let vector = open_dataset(path, GdalOpenFlags::GDAL_OF_VECTOR).is_ok();
             let found = if vector { "a vector file".to_owned() } else { reason };
-            fault().found(found).expected("a raster that GDAL can read").remedy(
-                "check the path; `gdalinfo` on the file should succeed",
-            )
+            fault()
+                .found(found)
+                .expected("a raster that GDAL can read")
+                .remedy("check the path; `gdalinfo` on the file should succeed")
         })?;
         let header = read_header(&dataset).map_err(|found| {
             fault().found(found).expected("a raster with one value a cell, placed on the map")
@@ -175,11 +176,7 @@ impl RasterFile {
     }
 
     /// Calls `cell(value, valid)` for each cell of a window, row by row from the file's top.
-    fn each_strip(
-        &self,
-        window: Window,
-        mut cell: impl FnMut(f64, bool),
-    ) -> Result<(), Problem> {
+    fn each_strip(&self, window: Window, mut cell: impl FnMut(f64, bool)) -> Result<(), Problem> {
         self.check_window(window)?;
         let band = self.band()?;
         let broken = |error: gdal::errors::GdalError| {
@@ -272,9 +269,9 @@ fn same_value(value: f64, other: f64) -> bool {
 pub(super) fn exists(role: &str, path: &Path) -> Result<(), Problem> {
     let fault = || Problem::error(role).file(path);
     match std::fs::metadata(path) {
-        Ok(about) if about.is_file() => std::fs::File::open(path).map(|_| ()).map_err(|error| {
-            fault().found(error.to_string()).expected("a file that may be read")
-        }),
+        Ok(about) if about.is_file() => std::fs::File::open(path)
+            .map(|_| ())
+            .map_err(|error| fault().found(error.to_string()).expected("a file that may be read")),
         Ok(_) => Ok(()),
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Err(fault()
             .found("no such file")

@@ -186,11 +186,12 @@ impl Findings {
         let latitude_deg = self.keep(place.map_err(fault))?.1;
         let cell = site.cell.map(|cell| cell.0);
         let (width, height) = file.cell_sides();
-        let least = HALO_CELLS * cell.unwrap_or(if crs.is_same(file.crs().ok()?) {
-            width.max(height)
-        } else {
-            self.keep(align::default_cell(file, &crs, Some((middle.x, middle.y))))?
-        });
+        let least = HALO_CELLS
+            * cell.unwrap_or(if crs.is_same(file.crs().ok()?) {
+                width.max(height)
+            } else {
+                self.keep(align::default_cell(file, &crs, Some((middle.x, middle.y))))?
+            });
         let reach = grown(frame, site.halo.0.max(least));
         let target = self.keep(align::grid_over(file, &crs, reach, cell, &SITE))?;
         let grid = target.grid;
@@ -309,7 +310,8 @@ impl Findings {
     fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
         let mut areas = Vec::new();
         for (index, rule) in site.keep_clear.iter().enumerate() {
-            if let Some(mut read) = self.keep(keep_clear::read(index, rule, &base.crs, base.reach)) {
+            if let Some(mut read) = self.keep(keep_clear::read(index, rule, &base.crs, base.reach))
+            {
                 self.warnings.append(&mut read.warnings);
                 self.facts.push(read.facts);
                 areas.push(read.area);
@@ -354,8 +356,7 @@ impl Findings {
         if field.is_none() {
             return self.probe_raster(role, file);
         }
-        let source =
-            VectorSource { file: file.to_path_buf(), layer: layer.cloned(), filter: None };
+        let source = VectorSource { file: file.to_path_buf(), layer: layer.cloned(), filter: None };
         self.probe_vector(role, &source, field);
     }
 

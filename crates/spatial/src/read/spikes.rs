@@ -92,7 +92,10 @@ impl Search<'_> {
             }
         }
         let alone = |gap: f32| gap.is_finite() && f64::from(gap) * self.metres > GAP_M;
-        gaps.into_iter().filter(|(_, present, gap)| *present && alone(*gap)).map(|one| one.0).collect()
+        gaps.into_iter()
+            .filter(|(_, present, gap)| *present && alone(*gap))
+            .map(|one| one.0)
+            .collect()
     }
 
     fn is_spike(&self, at: usize, value: f32) -> bool {
@@ -101,8 +104,7 @@ impl Search<'_> {
         // Up to four broken cells side by side may share a value; more are a table top.
         let (mut counted, mut alike) = (0, 0);
         let mut side = 0.0;
-        for (down, right) in
-            [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)]
+        for (down, right) in [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)]
         {
             let (r, c) = (row + down, col + right);
             if r < 0 || c < 0 || r >= rows as i64 || c >= self.cols as i64 {
@@ -148,7 +150,8 @@ mod tests {
         assert_eq!(suspects(&cliff), []);
         assert_eq!(suspects(&[(210, 400.0)]), []);
         assert_eq!(suspects(&[(210, f32::NAN)]), []);
-        let coast: Vec<_> = (0..400).map(|at| (at, if at < 40 { 0.0 } else { at as f32 / 10.0 })).collect();
+        let coast: Vec<_> =
+            (0..400).map(|at| (at, if at < 40 { 0.0 } else { at as f32 / 10.0 })).collect();
         assert_eq!(suspects(&coast), []);
     }
 

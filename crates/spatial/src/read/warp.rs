@@ -66,7 +66,8 @@ fn clip(low: f64, high: f64, cells: usize) -> Option<(usize, usize)> {
 }
 
 fn lattice_of(grid: &Grid) -> Vec<(f64, f64)> {
-    let step = |from: f64, to: f64, at: usize| from + (to - from) * at as f64 / (SAMPLES - 1) as f64;
+    let step =
+        |from: f64, to: f64, at: usize| from + (to - from) * at as f64 / (SAMPLES - 1) as f64;
     (0..SAMPLES * SAMPLES)
         .map(|at| {
             let x = step(grid.west(), grid.east(), at % SAMPLES);
@@ -163,7 +164,8 @@ pub(super) fn lay_measurements(
 
 /// How many source cells lie side by side in a cell of the grid, at its middle.
 pub(super) fn finer_by(file: &RasterFile, grid: &Grid, crs: &Crs) -> Result<f64, Problem> {
-    let (x, y) = (f64::midpoint(grid.west(), grid.east()), f64::midpoint(grid.south(), grid.north()));
+    let (x, y) =
+        (f64::midpoint(grid.west(), grid.east()), f64::midpoint(grid.south(), grid.north()));
     let mut ends = [(x, y), (x + grid.cell_width(), y), (x, y - grid.cell_height())];
     crs.transform_points(file.crs()?, &mut ends)
         .map_err(|error| file.fault().found(error.to_string()))?;
@@ -302,7 +304,8 @@ mod tests {
         let file = RasterFile::open("elevation", &tif.write(&folder, "dem.tif")).unwrap();
         let window = window_for(&file, grid, &nztm()).unwrap().unwrap();
         let cells = file.values(window, None).unwrap();
-        lay_measurements(&file, &Patch { window, cells, hole: f32::NAN }, grid, &nztm(), how).unwrap()
+        lay_measurements(&file, &Patch { window, cells, hole: f32::NAN }, grid, &nztm(), how)
+            .unwrap()
     }
 
     /// Worst distance of a raster from a surface given by easting and northing.

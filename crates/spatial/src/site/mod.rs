@@ -23,6 +23,7 @@ mod report;
 mod rules;
 mod section;
 mod starter;
+mod text_file;
 mod types;
 
 #[cfg(test)]
@@ -34,4 +35,5 @@ pub use kind::Kind;
 pub use limits::{Limits, Order};
 pub use parse::{load, parse};
 pub use starter::starter_files;
+pub(crate) use text_file::TextFile;
 pub use types::*;

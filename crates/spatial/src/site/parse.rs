@@ -1,7 +1,5 @@
 //! From a file or a text to a [`Site`], or to everything that is wrong with it.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 
 use crate::problem::Problem;
@@ -9,10 +7,15 @@ use crate::units::Metres;
 
 use super::report::Report;
 use super::section::Section;
+use super::text_file::TextFile;
 use super::{Site, check, density, document, keep_clear, layers, rules};
 
-/// Largest site file, bytes; a larger one is some other file.
-const LARGEST: u64 = 4 << 20;
+/// How messages speak of the site file.
+const SITE_TEXT: TextFile = TextFile {
+    item: SITE_FILE,
+    instead: "name a `site.toml`, or the folder that it is in",
+    missing: "check the name; `hillweave new DIR` writes a commented one to begin with",
+};
 
 /// Name of the site file in the folder of a site.
 const SITE_FILE: &str = "site.toml";
@@ -26,7 +29,8 @@ const SITE_FILE: &str = "site.toml";
 /// come its warnings.
 pub fn load(file: &Path) -> Result<(Site, Vec<Problem>), Vec<Problem>> {
     let file = if file.is_dir() { file.join(SITE_FILE) } else { file.to_path_buf() };
-    parse(&read(&file)?, &file)
+    let text = SITE_TEXT.read(&file)?;
+    parse(&text, &file)
 }
 
 /// Reads the text of a site file; `file` is named in messages, and its folder is where the files
@@ -70,47 +74,5 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,
         defaults: vec![],
-    }
-}
-
-fn read(file: &Path) -> Result<String, Vec<Problem>> {
-    let bytes = read_bytes(file)?;
-    String::from_utf8(bytes).map_err(|error| {
-        let sound = error.utf8_error().valid_up_to();
-        let text = String::from_utf8_lossy(error.as_bytes().get(..sound).unwrap_or_default());
-        let (line, column) = document::Places::new(&text).place(sound);
-        let problem = Problem::error("text").file(file).place(line, column);
-        let problem = problem.found("bytes that are not UTF-8").expected("text in UTF-8");
-        problem.remedy("save the file as UTF-8 in your text editor").into()
-    })
-}
-
-fn read_bytes(file: &Path) -> Result<Vec<u8>, Vec<Problem>> {
-    let unreadable = |error: std::io::Error| vec![unreadable(file, &error)];
-    let about = file.metadata().map_err(unreadable)?;
-    let expected = format!("a site file: TOML, at most {} MB", LARGEST >> 20);
-    let wrong = |found: &str| {
-        let problem = Problem::error(SITE_FILE).file(file).found(found).expected(&expected);
-        problem.remedy("name a `site.toml`, or the folder that it is in")
-    };
-    if !about.is_file() {
-        return Err(wrong(if about.is_dir() { "a folder" } else { "not a plain file" }).into());
-    }
-    let mut bytes = Vec::new();
-    let limited = File::open(file).map_err(unreadable)?.take(LARGEST + 1).read_to_end(&mut bytes);
-    limited.map_err(unreadable)?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(wrong("a larger file").into());
-    }
-    Ok(bytes)
-}
-
-fn unreadable(file: &Path, error: &std::io::Error) -> Problem {
-    let problem = Problem::error(SITE_FILE).file(file).found(error.to_string());
-    let problem = problem.expected("a file that can be read");
-    if error.kind() == std::io::ErrorKind::NotFound {
-        problem.remedy(format!("check the name; {WRITE_NEW}"))
-    } else {
-        problem.remedy("check that you may read it")
     }
 }

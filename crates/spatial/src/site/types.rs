@@ -158,12 +158,6 @@ pub enum DrainageClass {
     Well,
 }
 
-impl DrainageClass {
-    /// The ladder, wettest first.
-    pub const LADDER: [Self; 5] =
-        [Self::VeryPoor, Self::Poor, Self::Imperfect, Self::ModeratelyWell, Self::Well];
-}
-
 /// A climate table and where its station stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClimateSource {

@@ -7,6 +7,7 @@ use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
+use serde::Serialize;
 use tempfile::TempDir;
 
 use super::dictionary::GROUND_FILES;
@@ -16,7 +17,7 @@ use super::{BLOCKS_GEOJSON, PLAN_GPKG, ZONES_GEOJSON};
 use crate::problem::Problem;
 
 /// A file that was written.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Written {
     /// Name inside the folder.
     pub file: PathBuf,
