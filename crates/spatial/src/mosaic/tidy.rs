@@ -58,8 +58,10 @@ impl Model {
         for &column in &order {
             let spare = (shares[column] - self.min_share).max(0.0);
             let cut = spare.min((over / weight(column)).max(0.0));
-            shares[column] -= cut;
-            over -= cut * weight(column);
+            if cut > 0.0 {
+                shares[column] = (shares[column] - cut).max(self.min_share);
+                over -= cut * weight(column);
+            }
         }
         let worth = |column: usize, shares: &[f64]| self.columns[column].value * shares[column];
         order.sort_by(|&a, &b| worth(a, shares).total_cmp(&worth(b, shares)).then(a.cmp(&b)));
