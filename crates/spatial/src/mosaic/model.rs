@@ -8,6 +8,9 @@ use super::{LimitKind, Programme};
 /// solver's tolerance and far below what matters in the field.
 pub(super) const PREFERENCE: f64 = 1e-6;
 
+/// A share below this is none.
+pub(super) const DUST: f64 = 1e-9;
+
 /// How far rows may be overdrawn, relative to their limit.
 pub(super) const ROW_TOLERANCE: f64 = 1e-9;
 
@@ -83,9 +86,8 @@ impl Model {
                 let Some(offer) = offer else { continue };
                 let worth = offers.area_ha * offer.worth_per_ha;
                 let plants = offers.area_ha * offer.plants_per_ha;
-                let fits = |need: f64, limit: f64| {
-                    need * programme.min_share <= limit && (need <= 0.0 || limit > 0.0)
-                };
+                let least = programme.min_share.max(DUST);
+                let fits = |need: f64, limit: f64| need * least <= limit;
                 if worth > 0.0 && fits(plants, supply(line)) && fits(offers.area_ha, cap_ha) {
                     needs[line][0] += plants;
                     needs[line][1] += offers.area_ha;

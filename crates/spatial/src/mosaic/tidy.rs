@@ -1,9 +1,7 @@
 //! Shares from a solver made to keep every rule, to the last digit that matters.
 
-use super::model::{Model, ROW_TOLERANCE};
+use super::model::{DUST, Model, ROW_TOLERANCE};
 
-/// Shares below this are dust; shares this near 1 are 1.
-const DUST: f64 = 1e-9;
 /// How far below the least share a solver's tolerance may leave a share that is meant.
 const NEAR_LEAST: f64 = 1e-5;
 
