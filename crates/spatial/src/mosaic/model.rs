@@ -8,6 +8,9 @@ use super::{LimitKind, Programme};
 /// solver's tolerance and far below what matters in the field.
 pub(super) const PREFERENCE: f64 = 1e-6;
 
+/// A share below this is none.
+pub(super) const DUST: f64 = 1e-9;
+
 /// How far rows may be overdrawn, relative to their limit.
 pub(super) const ROW_TOLERANCE: f64 = 1e-9;
 
@@ -83,9 +86,8 @@ impl Model {
                 let Some(offer) = offer else { continue };
                 let worth = offers.area_ha * offer.worth_per_ha;
                 let plants = offers.area_ha * offer.plants_per_ha;
-                let fits = |need: f64, limit: f64| {
-                    need * programme.min_share <= limit && (need <= 0.0 || limit > 0.0)
-                };
+                let least = programme.min_share.max(DUST);
+                let fits = |need: f64, limit: f64| need * least <= limit;
                 if worth > 0.0 && fits(plants, supply(line)) && fits(offers.area_ha, cap_ha) {
                     needs[line][0] += plants;
                     needs[line][1] += offers.area_ha;
@@ -94,13 +96,13 @@ impl Model {
             }
         }
         let (rows, row_of) = rows(&needs, |line| [supply(line), cap_ha]);
+        let zone_count = programme.zones.len() as f64;
         let scale = drafts.iter().map(|draft| draft.2).fold(0.0, f64::max).max(f64::MIN_POSITIVE);
-        let places = (lines * programme.zones.len()).max(1) as f64;
         let columns: Vec<_> = drafts
             .into_iter()
             .map(|(zone, line, worth, need)| {
                 let value = worth / scale;
-                let place = (line * programme.zones.len() + zone) as f64 / places;
+                let place = place(line as f64 / lines as f64, zone as f64 / zone_count);
                 let uses = [0, 1].map(|kind| {
                     row_of[line][kind].map(|row: usize| (row, need[kind] / rows[row].amount))
                 });
@@ -183,6 +185,12 @@ impl Model {
         }
         table
     }
+}
+
+/// How late a column comes, 0 to 1, from how late its line and its zone come, each 0 to 1. Rises
+/// with both; the product lets earlier zones take earlier lines when lines are worth the same.
+fn place(line: f64, zone: f64) -> f64 {
+    0.5 * line * (1.0 - 0.5 * zone) + 0.5 * zone
 }
 
 /// Rows that can be overdrawn, and each line's supply and cap row among them.

@@ -13,18 +13,26 @@ use super::{Assignment, MosaicError, Programme};
 pub fn solve_with_highs(programme: &Programme) -> Result<Assignment, MosaicError> {
     programme.check()?;
     let (problem, columns) = formulate(programme);
-    let mut solver = problem.optimise(Sense::Maximise);
+    let mut solver = problem.try_optimise(Sense::Maximise).map_err(failed)?;
     solver.make_quiet();
-    solver.set_option("threads", 1);
-    solver.set_option("time_limit", programme.time_limit_s);
-    solver.set_option("mip_rel_gap", programme.gap);
-    solver.set_option("mip_feasibility_tolerance", 1e-9);
-    solver.set_option("primal_feasibility_tolerance", 1e-9);
-    let failed = |status: String| MosaicError::Reference { status };
-    let solved = solver.try_solve().map_err(|status| failed(format!("{status:?}")))?;
+    solver.try_set_option("threads", 1).map_err(failed)?;
+    for (option, value) in [
+        ("time_limit", programme.time_limit_s),
+        ("mip_rel_gap", programme.gap),
+        ("mip_feasibility_tolerance", 1e-9),
+        ("primal_feasibility_tolerance", 1e-9),
+    ] {
+        solver.try_set_option(option, value).map_err(failed)?;
+    }
+    let solved = solver.try_solve().map_err(failed)?;
     let status = solved.status();
-    if !matches!(status, HighsModelStatus::Optimal | HighsModelStatus::ReachedTimeLimit) {
-        return Err(failed(format!("{status:?}")));
+    if !matches!(
+        status,
+        HighsModelStatus::Optimal
+            | HighsModelStatus::ModelEmpty
+            | HighsModelStatus::ReachedTimeLimit
+    ) {
+        return Err(failed(status));
     }
     let proven = solved.double_info_value(c"mip_dual_bound").unwrap_or(f64::INFINITY);
     let is_linear = programme.min_share <= 0.0;
@@ -48,6 +56,10 @@ pub fn solve_with_highs(programme: &Programme) -> Result<Assignment, MosaicError
         stopped_early: status == HighsModelStatus::ReachedTimeLimit,
         binding: Vec::new(),
     })
+}
+
+fn failed(status: impl std::fmt::Debug) -> MosaicError {
+    MosaicError::Reference { status: format!("{status:?}") }
 }
 
 /// Columns by zone and line; `None`: not allowed.

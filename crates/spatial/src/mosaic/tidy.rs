@@ -1,9 +1,7 @@
 //! Shares from a solver made to keep every rule, to the last digit that matters.
 
-use super::model::{Model, ROW_TOLERANCE};
+use super::model::{DUST, Model, ROW_TOLERANCE};
 
-/// Shares below this are dust; shares this near 1 are 1.
-const DUST: f64 = 1e-9;
 /// How far below the least share a solver's tolerance may leave a share that is meant.
 const NEAR_LEAST: f64 = 1e-5;
 
@@ -58,8 +56,10 @@ impl Model {
         for &column in &order {
             let spare = (shares[column] - self.min_share).max(0.0);
             let cut = spare.min((over / weight(column)).max(0.0));
-            shares[column] -= cut;
-            over -= cut * weight(column);
+            if cut > 0.0 {
+                shares[column] = (shares[column] - cut).max(self.min_share);
+                over -= cut * weight(column);
+            }
         }
         let worth = |column: usize, shares: &[f64]| self.columns[column].value * shares[column];
         order.sort_by(|&a, &b| worth(a, shares).total_cmp(&worth(b, shares)).then(a.cmp(&b)));

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::super::model::Model;
 use super::super::{Clock, LimitKind, Programme, greedy, guess, relax, solve};
 use super::speed::instance;
-use super::{programme, programmes, solved};
+use super::{broken_rule, programme, programmes, solved};
 
 /// What the best-hectare-first rule reaches, on its own.
 fn greedy_worth(programme: &Programme) -> f64 {
@@ -96,13 +96,37 @@ proptest! {
 #[test]
 fn equals_go_to_the_earlier_line_then_the_earlier_zone() {
     let row = vec![Some((1.0, 1_000.0)); 3];
-    let answer = solved(&programme(&[2.0, 2.0], &[row.clone(), row], &[None, None, None]));
+    let answer = solved(&programme(&[2.0, 2.0], &[row.clone(), row.clone()], &[None, None, None]));
     assert_eq!(answer.shares, [[1.0, 0.0, 0.0], [1.0, 0.0, 0.0]]);
 
-    let row = vec![Some((1.0, 1_000.0)), Some((0.5, 1_000.0))];
-    let rows = [row.clone(), row.clone(), row];
-    let answer = solved(&programme(&[2.0; 3], &rows, &[Some(2_000.0), None]));
-    assert_eq!(answer.shares, [[1.0, 0.0], [0.0, 1.0], [0.0, 1.0]]);
+    // two lines with plants for two zones each, and one without limit
+    let supplies = [Some(4_000.0), Some(4_000.0), None];
+    let answer = solved(&programme(&[2.0; 5], &vec![row; 5], &supplies));
+    let lines: Vec<_> =
+        answer.shares.iter().map(|row| row.iter().position(|share| *share > 0.5)).collect();
+    assert_eq!(lines, [0, 0, 1, 1, 2].map(Some));
+
+    // plants for one of three zones
+    let rows = vec![vec![Some((1.0, 1_000.0))]; 3];
+    let answer = solved(&programme(&[2.0; 3], &rows, &[Some(2_000.0)]));
+    assert_eq!(answer.shares, [[1.0], [0.0], [0.0]]);
+}
+
+proptest! {
+    /// A solver's tolerance is small; whatever it hands over must still end within the rules.
+    #[test]
+    fn any_shares_are_made_to_keep_every_rule(
+        programme in programmes(0..12, 0..5),
+        stuff in prop::collection::vec(prop_oneof![-0.5..1.5_f64, Just(f64::NAN), Just(1.0)], 48),
+    ) {
+        let model = Model::new(&programme);
+        let mut shares: Vec<_> = stuff.into_iter().cycle().take(model.columns.len()).collect();
+        model.tidy(&mut shares);
+        prop_assert_eq!(broken_rule(&programme, &model.table(&shares)), None);
+        let once = shares.clone();
+        model.tidy(&mut shares);
+        prop_assert!(shares.iter().zip(&once).all(|(twice, once)| (twice - once).abs() < 1e-12));
+    }
 }
 
 #[test]

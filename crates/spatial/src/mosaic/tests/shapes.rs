@@ -17,6 +17,8 @@ fn nothing_to_plant_is_an_answer() {
     assert_eq!(solved(&no_cap).shares, [[0.0]]);
     let sold_out = programme(&[1.0], &[vec![Some((1.0, 1.0))]], &[Some(0.0)]);
     assert_eq!(solved(&sold_out).shares, [[0.0]]);
+    let next_to_none = programme(&[1.0], &[vec![Some((1.0, 1.0))]], &[Some(f64::MIN_POSITIVE)]);
+    assert_eq!(solved(&next_to_none).shares, [[0.0]]);
     let costs_no_plants = programme(&[1.0], &[vec![Some((1.0, 0.0))]], &[Some(0.0)]);
     assert_eq!(solved(&costs_no_plants).shares, [[1.0]]);
 }
