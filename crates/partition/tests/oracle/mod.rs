@@ -70,7 +70,9 @@ fn check_ring(ring: &[Node]) {
 /// way of touching rings that parts the interior.
 fn check_polygon(polygon: &Polygon) {
     let rings = rings(polygon);
-    rings.iter().for_each(|ring| check_ring(ring));
+    for ring in &rings {
+        check_ring(ring);
+    }
     assert!(doubled_area(&rings[0]) > 0, "the shell runs clockwise");
     let mut group: Vec<usize> = (0..rings.len()).collect();
     let find = |group: &[usize], mut i: usize| {
@@ -83,8 +85,8 @@ fn check_polygon(polygon: &Polygon) {
     for (i, ring) in rings.iter().enumerate() {
         if i > 0 {
             assert!(doubled_area(ring) < 0, "a hole runs counter-clockwise");
-            let free = ring.iter().find(|n| !rings[0].contains(n)).expect("a node off the shell");
-            assert!(inside(&rings[0], *free), "a hole lies outside");
+            let free = ring.iter().find(|n| !rings[0].contains(n));
+            assert!(free.is_some_and(|n| inside(&rings[0], *n)), "a hole lies outside");
             for other in &rings[1..] {
                 if let Some(node) = ring.iter().find(|n| !other.contains(n)) {
                     assert!(!inside(other, *node), "a hole in a hole");
