@@ -97,8 +97,11 @@ fn change_across(fragments: &[Fragment], sides: &[Sides]) -> Winding {
     for fragment in fragments {
         let times = if fragment.forward { 1 } else { -1 };
         let Sides { left, right } = sides[fragment.source as usize];
-        left.into_iter().for_each(|mark| change.change(mark, times));
-        right.into_iter().for_each(|mark| change.change(mark, -times));
+        for (mark, times) in [(left, times), (right, -times)] {
+            if let Some(mark) = mark {
+                change.change(mark, times);
+            }
+        }
     }
     change
 }

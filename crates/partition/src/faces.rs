@@ -77,8 +77,14 @@ impl Faces {
     fn attach(&mut self, start: u32, face: u32, doubled_area: i128) {
         self.borders[face as usize].push(start);
         self.doubled_areas[face as usize] += doubled_area;
-        let walk: Vec<_> = self.around(start).collect();
-        walk.into_iter().for_each(|h| self.face[h as usize] = face);
+        let mut half_edge = start;
+        loop {
+            self.face[half_edge as usize] = face;
+            half_edge = self.next[half_edge as usize];
+            if half_edge == start {
+                return;
+            }
+        }
     }
 
     /// Makes a face of each counter-clockwise border; returns the others, one for each connected

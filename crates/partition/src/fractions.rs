@@ -128,7 +128,7 @@ impl Touches<'_> {
             let share = if east[0] > west[0] { (next - at) / (east[0] - west[0]) } else { 1.0 };
             let descent = sign * height * share;
             let col = at.max(0.0).floor();
-            let middle = ((at + next) / 2.0 - col).max(0.0);
+            let middle = (f64::midpoint(at, next) - col).max(0.0);
             self.all.push(Touch {
                 row,
                 col: col as u32,

@@ -19,15 +19,14 @@ pub(crate) struct Cover {
 /// The cover of every face.
 pub(crate) fn covers(arrangement: &Arrangement, faces: &Faces) -> Vec<Cover> {
     let windings = windings(arrangement, faces);
-    let sole = windings.iter().map(sole_label).collect::<Vec<_>>();
-    (0_u32..)
-        .zip(&windings)
-        .map(|(face, winding)| Cover {
-            label: sole[face as usize]
-                .unwrap_or_else(|| longest_label(face, winding, &sole, arrangement, faces)),
-            layers: layers(winding),
-        })
-        .collect()
+    let sole: Vec<_> = windings.iter().map(sole_label).collect();
+    let cover = |(face, winding): (u32, &Winding)| {
+        let label =
+            sole[face as usize].or_else(|| longest_label(face, winding, &sole, arrangement, faces));
+        let Some(Mark::Label(label)) = label else { return Cover::default() };
+        Cover { label, layers: layers(winding) }
+    };
+    (0_u32..).zip(&windings).map(cover).collect()
 }
 
 /// How often the linework of each mark winds round each face, spread from the unbounded face.
@@ -50,11 +49,8 @@ fn windings(arrangement: &Arrangement, faces: &Faces) -> Vec<Winding> {
     windings.into_iter().map(Option::unwrap_or_default).collect()
 }
 
-fn labels(winding: &Winding) -> impl Iterator<Item = Option<u32>> {
-    winding.inside().filter_map(|mark| match mark {
-        Mark::Label(label) => Some(label),
-        Mark::Layer(_) => None,
-    })
+fn labels(winding: &Winding) -> impl Iterator<Item = Mark> {
+    winding.inside().filter(|mark| matches!(mark, Mark::Label(_)))
 }
 
 fn layers(winding: &Winding) -> LayerSet {
@@ -65,7 +61,7 @@ fn layers(winding: &Winding) -> LayerSet {
 }
 
 /// The label of a face if only one winds round it.
-fn sole_label(winding: &Winding) -> Option<Option<u32>> {
+fn sole_label(winding: &Winding) -> Option<Mark> {
     let mut labels = labels(winding);
     labels.next().filter(|_| labels.next().is_none())
 }
@@ -74,19 +70,19 @@ fn sole_label(winding: &Winding) -> Option<Option<u32>> {
 fn longest_label(
     face: u32,
     winding: &Winding,
-    sole: &[Option<Option<u32>>],
+    sole: &[Option<Mark>],
     arrangement: &Arrangement,
     faces: &Faces,
-) -> Option<u32> {
-    let mut best = (0.0, None);
+) -> Option<Mark> {
+    let mut best: Option<(f64, Mark)> = None;
     for label in labels(winding) {
         let shared = faces
             .half_edges(face)
             .filter(|&h| sole[faces.left_of(twin(h)) as usize] == Some(label))
             .fold(0.0, |sum, h| sum + arrangement.length(h / 2));
-        if best.1.is_none() || shared > best.0 {
-            best = (shared, label);
+        if best.is_none_or(|(most, _)| shared > most) {
+            best = Some((shared, label));
         }
     }
-    best.1
+    best.map(|(_, label)| label)
 }

@@ -175,4 +175,18 @@ mod tests {
         assert!(fragments.iter().all(|f| [f.low, f.high].contains(&Point { x: 5, y: 5 })));
         assert_eq!(turn(fragments[0].low, fragments[0].high, fragments[1].high), 0);
     }
+
+    #[test]
+    fn fifty_thousand_segments_with_a_far_one_are_noded() {
+        // a net of 158 × 158 meshes, each with both diagonals, and one segment far off
+        let (side, mesh) = (158_i64, 1000);
+        let mut segments = vec![segment((-500_000_000, -7), (-499_999_000, 9), 0)];
+        for i in 0..side * side {
+            let (x, y) = (i % side * mesh, i / side * mesh);
+            segments.push(segment((x, y), (x + mesh, y + mesh), 1));
+            segments.push(segment((x, y + mesh), (x + mesh, y), 2));
+        }
+        assert_eq!(segments.len(), 49_929);
+        assert_eq!(node(&segments).len(), 2 * 49_928 + 1);
+    }
 }

@@ -40,7 +40,7 @@ impl Line {
 /// Straightens all arcs to a tolerance in steps; 0 only leaves out points on a straight run.
 /// `None` if a node is out of reach.
 ///
-/// No point moves by more than the tolerance plus half a cell, ends of arcs do not move, and the
+/// The lattice's own edge is left as it is. No point moves by more than the tolerance plus half a cell, ends of arcs do not move, and the
 /// direction an arc was traced in makes no difference.
 pub(crate) fn straighten(
     arcs: &[Arc],
@@ -50,6 +50,8 @@ pub(crate) fn straighten(
 ) -> Option<Vec<Line>> {
     let place = |p: &[i64; 2]| grid.snap(lattice.at_half_cells(*p));
     let line = |arc: &Arc| {
+        let is_edge = arc.left.is_none() || arc.right.is_none();
+        let tolerance = if is_edge { 0 } else { tolerance };
         let halves = if tolerance > 0 { middles(arc) } else { corners(arc) };
         let mut points = halves.iter().map(place).collect::<Option<Vec<_>>>()?;
         if arc.is_ring {
