@@ -70,11 +70,7 @@ fn own_crs(file: &RasterFile, words: &Words) -> Result<Crs, Problem> {
     };
     Err(file
         .fault()
-        .found(format!(
-            "cells in {}s: the raster is in {}",
-            own.unit_name(),
-            own.describe_fully()
-        ))
+        .found(format!("cells in {}s: the raster is in {}", own.unit_name(), own.describe_fully()))
         .expected("cells in metres, or the projection to bring it to")
         .remedy(advice))
 }
@@ -159,17 +155,16 @@ pub(super) fn grid_over(
         return checked(file, grid, words).map(|grid| Target { grid, cell: None });
     }
     let middle = reach.center();
-    let (side, taken) = match cell {
-        Some(side) => (side, None),
-        None => {
-            let side = default_cell(file, crs, Some((middle.x, middle.y)))?;
-            let taken = DefaultTaken {
-                key: "site.cell_m".to_owned(),
-                value: side.to_string(),
-                source: "the elevation layer's own cell, in metres, rounded to one figure".into(),
-            };
-            (side, Some(taken))
-        }
+    let (side, taken) = if let Some(side) = cell {
+        (side, None)
+    } else {
+        let side = default_cell(file, crs, Some((middle.x, middle.y)))?;
+        let taken = DefaultTaken {
+            key: "site.cell_m".to_owned(),
+            value: side.to_string(),
+            source: "the elevation layer's own cell, in metres, rounded to one figure".into(),
+        };
+        (side, Some(taken))
     };
     let grid = lattice(reach, (0.0, 0.0), (side, side));
     checked(file, grid, words).map(|grid| Target { grid, cell: taken })
@@ -184,11 +179,7 @@ pub(super) fn keeps_cells(file: &RasterFile, crs: &Crs, cell: Option<f64>) -> bo
 }
 
 /// Cells of given sides with a corner at `origin`, enough to hold a rectangle.
-fn lattice(
-    reach: Rect<f64>,
-    origin: (f64, f64),
-    sides: (f64, f64),
-) -> Result<Grid, GridError> {
+fn lattice(reach: Rect<f64>, origin: (f64, f64), sides: (f64, f64)) -> Result<Grid, GridError> {
     // A hair inside, so that a rectangle on the lattice gains no empty row.
     const HAIR: f64 = 1e-6;
     let low = |value: f64, from: f64, side: f64| ((value - from) / side + HAIR).floor();

@@ -103,8 +103,9 @@ fn whole_shape(file: &VectorFile, feature: &Feature) -> Result<MultiPolygon<f64>
             || format!("the {} crosses or touches itself", met.ring),
             |other| format!("the {} and the {other} cross", met.ring),
         );
-        let found =
-            format!("{what} at ({x:.2}, {y:.2}), on the edges that begin at vertices {first} and {second}");
+        let found = format!(
+            "{what} at ({x:.2}, {y:.2}), on the edges that begin at vertices {first} and {second}"
+        );
         return Err(fault(&found, mend));
     }
     if shape.coords_count() <= FULL_CHECK_VERTICES

@@ -166,7 +166,11 @@ fn from_raster<C>(
 ) -> Result<Coded, Vec<Problem>> {
     let file = RasterFile::open(role, &source.file).map_err(|problem| {
         let vector = problem.found == "a vector file";
-        if vector { problem.remedy("say which field holds the code: `field = \"…\"`") } else { problem }
+        if vector {
+            problem.remedy("say which field holds the code: `field = \"…\"`")
+        } else {
+            problem
+        }
     })?;
     let window = window_for(&file, ground.grid, ground.crs)?
         .ok_or_else(|| apart(&file, ground.grid, ground.crs))?;
@@ -213,7 +217,11 @@ fn from_polygons<C>(
         VectorSource { file: source.file.clone(), layer: source.layer.clone(), filter: None };
     let file = VectorFile::open(role, &vector).map_err(|problem| {
         let raster = problem.found == "a raster file";
-        if raster { problem.remedy("a raster of codes has no fields: leave `field` out") } else { problem }
+        if raster {
+            problem.remedy("a raster of codes has no fields: leave `field` out")
+        } else {
+            problem
+        }
     })?;
     let grid = ground.grid;
     let reach = Rect::new((grid.west(), grid.south()), (grid.east(), grid.north()));
@@ -281,8 +289,7 @@ mod tests {
             .iter()
             .map(|code| CodeRow { code: (*code).to_owned(), class: format!("class {code}") })
             .collect();
-        let source =
-            CategorySource { file, layer: None, field: field.map(str::to_owned), table };
+        let source = CategorySource { file, layer: None, field: field.map(str::to_owned), table };
         let crs = Crs::from_user("EPSG:2193").unwrap();
         let property = vec![true; 100];
         let ground = Ground { grid: &grid(), crs: &crs, property: &property };

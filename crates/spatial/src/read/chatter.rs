@@ -45,7 +45,8 @@ pub(super) fn silence() {
 
 /// Everything said on this thread since the last call.
 pub(super) fn take() -> Vec<Remark> {
-    HEARD.with(|heard| heard.try_borrow_mut().map(|mut all| std::mem::take(&mut *all)))
+    HEARD
+        .with(|heard| heard.try_borrow_mut().map(|mut all| std::mem::take(&mut *all)))
         .unwrap_or_default()
 }
 

@@ -24,8 +24,18 @@ const COLUMNS: [&str; 3] = ["month", "temp_mean_c", "temp_min_c"];
 
 /// English month names; their first three letters are enough.
 const MONTHS: [&str; 12] = [
-    "january", "february", "march", "april", "may", "june", "july", "august", "september",
-    "october", "november", "december",
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
 ];
 
 /// Coldest and warmest monthly mean that is believed, °C (wide of any station; from memory).
@@ -39,8 +49,11 @@ pub(super) fn read(source: &ClimateSource) -> Result<Climate, Vec<Problem>> {
     super::raster_file::exists("climate", &source.file)?;
     let fault = || Problem::error("climate").file(&source.file);
     let bytes = std::fs::read(&source.file).map_err(|error| fault().found(error.to_string()))?;
-    let text = String::from_utf8(bytes).map_err(|_| {
-        fault().found("text that is not UTF-8").expected("UTF-8").remedy("save the CSV as UTF-8")
+    let text = String::from_utf8(bytes).map_err(|error| {
+        fault()
+            .found(format!("text that is not UTF-8: {}", error.utf8_error()))
+            .expected("UTF-8")
+            .remedy("save the CSV as UTF-8")
     })?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
     let table = parse(text, &source.file)?;
@@ -63,7 +76,8 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
         .trim(csv::Trim::All)
         .comment(Some(b'#'))
         .from_reader(text.as_bytes());
-    let unreadable = |error: csv::Error| Problem::error("climate").file(file).found(error.to_string());
+    let unreadable =
+        |error: csv::Error| Problem::error("climate").file(file).found(error.to_string());
     let header = reader.headers().map_err(unreadable)?.clone();
     let columns = columns_of(&header, file)?;
     let mut table = Table { mean: [f64::NAN; 12], min: [f64::NAN; 12] };
@@ -74,7 +88,9 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
         let row = Row { line: record.position().map_or(0, |at| at.line() as usize), file, columns };
         match row.read(&record) {
             Ok((month, ..)) if seen[month] => problems.push(
-                row.fault(0).found(format!("month {} again", month + 1)).expected("each month once"),
+                row.fault(0)
+                    .found(format!("month {} again", month + 1))
+                    .expected("each month once"),
             ),
             Ok((month, mean, min)) => {
                 (seen[month], table.mean[month], table.min[month]) = (true, mean, min);
@@ -82,7 +98,8 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
             Err(problem) => problems.push(problem),
         }
     }
-    let missing: Vec<_> = (0..12).filter(|month| !seen[*month]).map(|m| (m + 1).to_string()).collect();
+    let missing: Vec<_> =
+        (0..12).filter(|month| !seen[*month]).map(|m| (m + 1).to_string()).collect();
     if problems.is_empty() && !missing.is_empty() {
         problems.push(
             Problem::error("climate")
@@ -160,10 +177,9 @@ impl Row<'_> {
     fn temperature(&self, record: &csv::StringRecord, column: usize) -> Result<f64, Problem> {
         let text = record.get(self.columns[column]).unwrap_or_default();
         let fault = || self.fault(column).found(format!("`{text}`")).expected("degrees Celsius");
-        let value = text.parse::<f64>().map_err(|_| match text.contains(',') {
-            true => fault().remedy("write decimals with a point: 8.5"),
-            false => fault(),
-        })?;
+        let comma = "write decimals with a point: 8.5";
+        let hint = if text.contains(',') { comma } else { "" };
+        let value = text.parse::<f64>().ok().ok_or_else(|| fault().remedy(hint))?;
         let believed = (BELIEVED_C[0]..=BELIEVED_C[1]).contains(&value);
         if believed { Ok(value) } else { Err(fault().remedy("from −70 to 50 °C is believed")) }
     }

@@ -314,8 +314,7 @@ impl Crs {
     /// # Errors
     /// When the point has none.
     pub fn longitude_latitude_at(&self, x: f64, y: f64) -> Result<(f64, f64), TransformError> {
-        let degrees =
-            Self::longitude_latitude().map_err(|reason| self.failed(self, reason))?;
+        let degrees = Self::longitude_latitude().map_err(|reason| self.failed(self, reason))?;
         let mut point = [(x, y)];
         self.transform_points(&degrees, &mut point)?;
         Ok(point[0])
@@ -328,8 +327,7 @@ impl Crs {
     /// When the point has no longitude and latitude.
     pub fn area_scale_at(&self, x: f64, y: f64) -> Result<f64, TransformError> {
         const ARM: f64 = 100.0;
-        let degrees =
-            Self::longitude_latitude().map_err(|reason| self.failed(self, reason))?;
+        let degrees = Self::longitude_latitude().map_err(|reason| self.failed(self, reason))?;
         let mut ends = [(x - ARM, y), (x + ARM, y), (x, y - ARM), (x, y + ARM)];
         self.transform_points(&degrees, &mut ends)?;
         let [west, east, south, north] = ends.map(|(x, y)| Point::new(x, y));
@@ -385,8 +383,15 @@ fn is_authority_code(text: &str) -> bool {
 
 fn is_well_known_text(text: &str) -> bool {
     const HEADS: [&str; 9] = [
-        "PROJCS[", "GEOGCS[", "COMPD_CS[", "PROJCRS[", "GEOGCRS[", "COMPOUNDCRS[", "BOUNDCRS[",
-        "GEODCRS[", "{",
+        "PROJCS[",
+        "GEOGCS[",
+        "COMPD_CS[",
+        "PROJCRS[",
+        "GEOGCRS[",
+        "COMPOUNDCRS[",
+        "BOUNDCRS[",
+        "GEODCRS[",
+        "{",
     ];
     let head = text.to_ascii_uppercase();
     HEADS.iter().any(|one| head.starts_with(one)) || head.starts_with("+PROJ=")

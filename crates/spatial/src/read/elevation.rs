@@ -171,7 +171,9 @@ pub(super) fn read(
 pub(super) fn apart(file: &RasterFile, grid: &Grid, crs: &Crs) -> Problem {
     let own = bounds_in(file, crs).map_or_else(
         |_| format!("elsewhere ({:?} in its own system)", file.extent()),
-        |[west, south, east, north]| format!("{west:.0} to {east:.0} east, {south:.0} to {north:.0} north"),
+        |[west, south, east, north]| {
+            format!("{west:.0} to {east:.0} east, {south:.0} to {north:.0} north")
+        },
     );
     file.fault()
         .found(format!("a raster over {own}"))
@@ -228,11 +230,7 @@ struct Unit {
 }
 
 /// Metres in one unit of height: as told, as the file says, or metres.
-fn height_unit(
-    file: &RasterFile,
-    told: Option<f64>,
-    words: &Words,
-) -> Result<Unit, Problem> {
+fn height_unit(file: &RasterFile, told: Option<f64>, words: &Words) -> Result<Unit, Problem> {
     let key = words.unit.trim_end_matches([' ', '=']).to_owned();
     if let Some(metres) = told {
         return Ok(Unit { metres, default: None });
@@ -265,7 +263,8 @@ fn height_unit(
         return Ok(by_file(&vertical.name, vertical.metres));
     }
     if let Some(crs) = crs.filter(|crs| !crs.is_metric() && !crs.is_geographic()) {
-        let found = format!("a map in {}, and nothing says whether heights are too", crs.unit_name());
+        let found =
+            format!("a map in {}, and nothing says whether heights are too", crs.unit_name());
         return Err(unclear(found));
     }
     let default = DefaultTaken {
@@ -293,12 +292,7 @@ fn metres_in(name: &str) -> Option<f64> {
     }
 }
 
-fn suspects(
-    file: &RasterFile,
-    patch: &Patch<f32>,
-    metres: f64,
-    words: &Words,
-) -> Vec<Problem> {
+fn suspects(file: &RasterFile, patch: &Patch<f32>, metres: f64, words: &Words) -> Vec<Problem> {
     let search = Search {
         cells: &patch.cells,
         cols: patch.window.cols,
@@ -400,7 +394,10 @@ mod tests {
         let by_system = whole(system, &none).unwrap();
         assert!((by_system.elevation.at(0, 0) - 60.960_12).abs() < 1e-3);
         let told = ElevationOptions { metres_per_unit: Some(0.3048), ..none.clone() };
-        assert!((whole(hill(Tif::new(5, 5, 10.0)), &told).unwrap().elevation.at(0, 0) - 60.96).abs() < 1e-4);
+        assert!(
+            (whole(hill(Tif::new(5, 5, 10.0)), &told).unwrap().elevation.at(0, 0) - 60.96).abs()
+                < 1e-4
+        );
         let odd = whole(hill(Tif::new(5, 5, 10.0)).unit("fathom"), &none).unwrap_err();
         assert!(odd[0].found.contains("fathom"), "{}", odd[0]);
     }
@@ -449,7 +446,9 @@ mod tests {
     fn degrees_are_refused_and_reprojected_when_asked() {
         let step = 1.0 / 3600.0;
         let tif = || {
-            hill(Tif::new(60, 60, step)).transform([173.0, step, 0.0, -41.5, 0.0, -step]).crs("EPSG:4326")
+            hill(Tif::new(60, 60, step))
+                .transform([173.0, step, 0.0, -41.5, 0.0, -step])
+                .crs("EPSG:4326")
         };
         let problems = whole(tif(), &ElevationOptions::default()).unwrap_err();
         assert!(problems[0].remedy.contains("--crs EPSG:32759"), "{}", problems[0]);

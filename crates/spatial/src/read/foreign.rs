@@ -4,8 +4,8 @@
 use std::ptr::{null, null_mut};
 
 use gdal::Dataset;
-use gdal::errors::Result as GdalResult;
 use gdal::cpl::CslStringList;
+use gdal::errors::Result as GdalResult;
 use gdal::vector::Geometry;
 use gdal_sys::{CPLErr, GDALResampleAlg, OGRErr, OGRwkbByteOrder};
 
@@ -85,9 +85,8 @@ fn fixed_kernel() -> GdalResult<CslStringList> {
 /// `degrees` each; `None` when GDAL cannot make one.
 pub(super) fn straight_pieces(geometry: &Geometry, degrees: f64) -> Option<Geometry> {
     // SAFETY: the handle belongs to a live geometry; GDAL returns a new geometry that is ours.
-    let copy = unsafe {
-        gdal_sys::OGR_G_GetLinearGeometry(geometry.c_geometry(), degrees, null_mut())
-    };
+    let copy =
+        unsafe { gdal_sys::OGR_G_GetLinearGeometry(geometry.c_geometry(), degrees, null_mut()) };
     if copy.is_null() {
         return None;
     }

@@ -60,8 +60,9 @@ pub(super) fn records(
 pub(super) fn checksum(path: &Path) -> Result<String, Error> {
     let mut sum = Sha256::new();
     if path.is_dir() {
-        let mut inside: Vec<_> =
-            std::fs::read_dir(path)?.map(|entry| Ok(entry?.path())).collect::<Result<_, Error>>()?;
+        let mut inside: Vec<_> = std::fs::read_dir(path)?
+            .map(|entry| Ok(entry?.path()))
+            .collect::<Result<_, Error>>()?;
         inside.sort();
         for file in inside.iter().filter(|file| file.is_file()) {
             add(file, &mut sum)?;

@@ -2,8 +2,8 @@
 
 use geo::buffer::{Buffer, BufferStyle, LineCap, LineJoin};
 use geo::{
-    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MultiPolygon, Polygon,
-    Rect, unary_union,
+    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MultiPolygon, Polygon, Rect,
+    unary_union,
 };
 
 use super::crs::Crs;
@@ -82,9 +82,10 @@ pub(super) fn read(
 }
 
 fn used(features: usize, rule: &KeepClearRule) -> String {
-    let width = rule.width_field.as_ref().map_or_else(String::new, |field| {
-        format!(" and half of `{field}`")
-    });
+    let width = rule
+        .width_field
+        .as_ref()
+        .map_or_else(String::new, |field| format!(" and half of `{field}`"));
     format!("{features} features within reach, kept clear to {} m{width}", rule.distance.0)
 }
 
@@ -229,7 +230,8 @@ fn style(distance: f64) -> BufferStyle<f64> {
 
 fn around_line(line: &LineString<f64>, distance: f64, reach: Rect<f64>) -> MultiPolygon<f64> {
     let near = grown(reach, distance + 1.0);
-    let pieces = runs_near(line, near).into_iter().map(|run| run.buffer_with_style(style(distance)));
+    let pieces =
+        runs_near(line, near).into_iter().map(|run| run.buffer_with_style(style(distance)));
     let pieces: Vec<_> = pieces.collect();
     match pieces.as_slice() {
         [] => MultiPolygon(Vec::new()),
@@ -356,8 +358,7 @@ mod tests {
             feature("LineString", "[[1600400,5399500],[1600600,5399500]]", r#""width_m":null"#);
         let read = kept(&[&line, &without], rule(7.0, Some("width_m"), None)).unwrap();
         assert!(read.warnings[0].found.contains("no width"), "{}", read.warnings[0]);
-        let bad =
-            feature("LineString", "[[1600400,5399500],[1600600,5399500]]", r#""width_m":-1"#);
+        let bad = feature("LineString", "[[1600400,5399500],[1600600,5399500]]", r#""width_m":-1"#);
         assert!(kept(&[&bad], rule(7.0, Some("width_m"), None)).is_err());
     }
 

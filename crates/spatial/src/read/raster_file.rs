@@ -74,9 +74,10 @@ impl RasterFile {
         let dataset = open_dataset(path, GdalOpenFlags::GDAL_OF_RASTER).map_err(|reason| {
             let vector = open_dataset(path, GdalOpenFlags::GDAL_OF_VECTOR).is_ok();
             let found = if vector { "a vector file".to_owned() } else { reason };
-            fault().found(found).expected("a raster that GDAL can read").remedy(
-                "check the path; `gdalinfo` on the file should succeed",
-            )
+            fault()
+                .found(found)
+                .expected("a raster that GDAL can read")
+                .remedy("check the path; `gdalinfo` on the file should succeed")
         })?;
         let header = read_header(&dataset).map_err(|found| {
             fault().found(found).expected("a raster with one value a cell, placed on the map")
@@ -130,6 +131,7 @@ impl RasterFile {
     }
 
     /// The whole raster as a window.
+    #[cfg(test)]
     pub(super) fn whole(&self) -> Window {
         Window { col: 0, row: 0, cols: self.header.cols, rows: self.header.rows }
     }
@@ -175,11 +177,7 @@ impl RasterFile {
     }
 
     /// Calls `cell(value, valid)` for each cell of a window, row by row from the file's top.
-    fn each_strip(
-        &self,
-        window: Window,
-        mut cell: impl FnMut(f64, bool),
-    ) -> Result<(), Problem> {
+    fn each_strip(&self, window: Window, mut cell: impl FnMut(f64, bool)) -> Result<(), Problem> {
         self.check_window(window)?;
         let band = self.band()?;
         let broken = |error: gdal::errors::GdalError| {
@@ -262,7 +260,7 @@ impl RasterFile {
 
 /// Whether two stored values are one, allowing for float32 storage.
 fn same_value(value: f64, other: f64) -> bool {
-    value == other || value as f32 == other as f32
+    value.total_cmp(&other).is_eq() || (value as f32).total_cmp(&(other as f32)).is_eq()
 }
 
 /// Checks that something is there.
@@ -272,9 +270,9 @@ fn same_value(value: f64, other: f64) -> bool {
 pub(super) fn exists(role: &str, path: &Path) -> Result<(), Problem> {
     let fault = || Problem::error(role).file(path);
     match std::fs::metadata(path) {
-        Ok(about) if about.is_file() => std::fs::File::open(path).map(|_| ()).map_err(|error| {
-            fault().found(error.to_string()).expected("a file that may be read")
-        }),
+        Ok(about) if about.is_file() => std::fs::File::open(path)
+            .map(|_| ())
+            .map_err(|error| fault().found(error.to_string()).expected("a file that may be read")),
         Ok(_) => Ok(()),
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Err(fault()
             .found("no such file")
@@ -301,7 +299,8 @@ fn read_header(dataset: &Dataset) -> Result<Header, String> {
     }
     let transform = dataset
         .geo_transform()
-        .map_err(|_| "no georeference: nothing says where its cells lie".to_owned())?;
+        .ok()
+        .ok_or_else(|| "no georeference: nothing says where its cells lie".to_owned())?;
     let area = transform[1] * transform[5] - transform[2] * transform[4];
     if transform.iter().any(|part| !part.is_finite()) || area == 0.0 {
         return Err(format!("a georeference that cannot be: {transform:?}"));

@@ -85,12 +85,11 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
     let crs = file
         .as_ref()
         .and_then(|file| findings.keep(align::plan_crs(file, site.crs.as_deref(), &SITE)));
-    let boundary = match &crs {
-        Some(crs) => findings.keep(boundary::read(&site.layers.boundary, crs)),
-        None => {
-            findings.probe_vector("boundary", &site.layers.boundary, None);
-            None
-        }
+    let boundary = if let Some(crs) = &crs {
+        findings.keep(boundary::read(&site.layers.boundary, crs))
+    } else {
+        findings.probe_vector("boundary", &site.layers.boundary, None);
+        None
     };
     let base = match (file, crs, boundary) {
         (Some(file), Some(crs), Some(boundary)) => findings.base(site, &file, crs, boundary),
@@ -186,11 +185,12 @@ impl Findings {
         let latitude_deg = self.keep(place.map_err(fault))?.1;
         let cell = site.cell.map(|cell| cell.0);
         let (width, height) = file.cell_sides();
-        let least = HALO_CELLS * cell.unwrap_or(if crs.is_same(file.crs().ok()?) {
-            width.max(height)
-        } else {
-            self.keep(align::default_cell(file, &crs, Some((middle.x, middle.y))))?
-        });
+        let least = HALO_CELLS
+            * cell.unwrap_or(if crs.is_same(file.crs().ok()?) {
+                width.max(height)
+            } else {
+                self.keep(align::default_cell(file, &crs, Some((middle.x, middle.y))))?
+            });
         let reach = grown(frame, site.halo.0.max(least));
         let target = self.keep(align::grid_over(file, &crs, reach, cell, &SITE))?;
         let grid = target.grid;
@@ -278,7 +278,12 @@ impl Findings {
                 self.category(category::read("cover", source, |one| one.name.clone(), &ground))
             }),
             drainage: layers.drainage.as_ref().and_then(|source| {
-                self.category(category::read("drainage", source, drainage_name, &ground))
+                self.category(category::read(
+                    "drainage",
+                    source,
+                    |one| drainage_name(*one),
+                    &ground,
+                ))
             }),
             keep_clear: self.keep_clear(site, base),
         }
@@ -309,7 +314,8 @@ impl Findings {
     fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
         let mut areas = Vec::new();
         for (index, rule) in site.keep_clear.iter().enumerate() {
-            if let Some(mut read) = self.keep(keep_clear::read(index, rule, &base.crs, base.reach)) {
+            if let Some(mut read) = self.keep(keep_clear::read(index, rule, &base.crs, base.reach))
+            {
                 self.warnings.append(&mut read.warnings);
                 self.facts.push(read.facts);
                 areas.push(read.area);
@@ -354,8 +360,7 @@ impl Findings {
         if field.is_none() {
             return self.probe_raster(role, file);
         }
-        let source =
-            VectorSource { file: file.to_path_buf(), layer: layer.cloned(), filter: None };
+        let source = VectorSource { file: file.to_path_buf(), layer: layer.cloned(), filter: None };
         self.probe_vector(role, &source, field);
     }
 
@@ -403,7 +408,7 @@ fn enough(
 }
 
 /// Names of the drainage ladder.
-fn drainage_name(class: &DrainageClass) -> String {
+fn drainage_name(class: DrainageClass) -> String {
     match class {
         DrainageClass::VeryPoor => "very poorly drained",
         DrainageClass::Poor => "poorly drained",

@@ -35,7 +35,11 @@ struct Edge {
 pub(super) fn first_crossing(shape: &MultiPolygon<f64>) -> Option<Crossing> {
     let edges = edges_of(shape);
     let tree = RTree::bulk_load(
-        edges.iter().enumerate().map(|(at, edge)| GeomWithData::new(frame(&edge.line), at)).collect(),
+        edges
+            .iter()
+            .enumerate()
+            .map(|(at, edge)| GeomWithData::new(frame(&edge.line), at))
+            .collect(),
     );
     edges.iter().enumerate().find_map(|(at, edge)| {
         let near = envelope(&edge.line);
@@ -83,10 +87,9 @@ fn fault(one: &Edge, two: &Edge) -> Option<Coord<f64>> {
     let gap = two.place - one.place.min(two.place);
     let neighbours = same_ring && (gap == 1 || gap + 1 == one.of);
     match met {
-        LineIntersection::Collinear { intersection } => {
-            (intersection.start != intersection.end || (same_ring && !neighbours))
-                .then_some(intersection.start)
-        }
+        LineIntersection::Collinear { intersection } => (intersection.start != intersection.end
+            || (same_ring && !neighbours))
+            .then_some(intersection.start),
         LineIntersection::SinglePoint { intersection, is_proper } => {
             (is_proper || (same_ring && !neighbours)).then_some(intersection)
         }

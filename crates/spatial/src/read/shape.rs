@@ -62,7 +62,10 @@ fn convert(foreign: &Foreign, depth: usize) -> Result<Option<Geometry<f64>>, Str
                 .map(|part| convert(&foreign.get_geometry(part), depth - 1))
                 .collect::<Result<Vec<_>, _>>()?;
             let parts: Vec<_> = parts.into_iter().flatten().collect();
-            Ok((!parts.is_empty()).then(|| Geometry::GeometryCollection(GeometryCollection(parts))))
+            if parts.is_empty() {
+                return Ok(None);
+            }
+            Ok(Some(Geometry::GeometryCollection(GeometryCollection(parts))))
         }
         _ => Err(format!("a geometry of a kind that is not read: {}", foreign.geometry_name())),
     }
@@ -126,7 +129,7 @@ pub(super) fn sort_out<'a>(geometry: &'a Geometry<f64>, each: &mut impl FnMut(Pa
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo::{Area, Length, Euclidean};
+    use geo::{Area, Euclidean, Length};
 
     fn read(wkt: &str) -> Result<Option<Geometry<f64>>, String> {
         super::super::chatter::silence();
@@ -142,7 +145,11 @@ mod tests {
         assert!(read("MULTIPOLYGON EMPTY").unwrap().is_none());
         let many = read("GEOMETRYCOLLECTION (POINT EMPTY, POINT (3 4))").unwrap().unwrap();
         let mut places = Vec::new();
-        sort_out(&many, &mut |part| if let Part::Point(at) = part { places.push(at) });
+        sort_out(&many, &mut |part| {
+            if let Part::Point(at) = part {
+                places.push(at);
+            }
+        });
         assert_eq!(places, [Point::new(3.0, 4.0)]);
     }
 

@@ -84,7 +84,7 @@ impl Search<'_> {
         for value in self.cells.iter().filter(|value| !value.is_nan() && !self.is_off_land(**value))
         {
             for (hole, present, gap) in &mut gaps {
-                if value == hole {
+                if is_same(*value, *hole) {
                     *present = true;
                 } else {
                     *gap = gap.min((value - *hole).abs());
@@ -92,7 +92,10 @@ impl Search<'_> {
             }
         }
         let alone = |gap: f32| gap.is_finite() && f64::from(gap) * self.metres > GAP_M;
-        gaps.into_iter().filter(|(_, present, gap)| *present && alone(*gap)).map(|one| one.0).collect()
+        gaps.into_iter()
+            .filter(|(_, present, gap)| *present && alone(*gap))
+            .map(|one| one.0)
+            .collect()
     }
 
     fn is_spike(&self, at: usize, value: f32) -> bool {
@@ -101,16 +104,15 @@ impl Search<'_> {
         // Up to four broken cells side by side may share a value; more are a table top.
         let (mut counted, mut alike) = (0, 0);
         let mut side = 0.0;
-        for (down, right) in
-            [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)]
+        for (down, right) in [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)]
         {
             let (r, c) = (row + down, col + right);
             if r < 0 || c < 0 || r >= rows as i64 || c >= self.cols as i64 {
                 continue;
             }
             let near = self.cells[r as usize * self.cols + c as usize];
-            alike += usize::from(near == value);
-            if near.is_nan() || near == value || self.is_off_land(near) {
+            alike += usize::from(is_same(near, value));
+            if near.is_nan() || is_same(near, value) || self.is_off_land(near) {
                 continue;
             }
             let apart = (right as f64 * self.sides.0).hypot(down as f64 * self.sides.1);
@@ -124,6 +126,10 @@ impl Search<'_> {
         }
         counted >= 3 && alike <= 3
     }
+}
+
+fn is_same(one: f32, two: f32) -> bool {
+    one.partial_cmp(&two).is_some_and(std::cmp::Ordering::is_eq)
 }
 
 #[cfg(test)]
@@ -148,7 +154,8 @@ mod tests {
         assert_eq!(suspects(&cliff), []);
         assert_eq!(suspects(&[(210, 400.0)]), []);
         assert_eq!(suspects(&[(210, f32::NAN)]), []);
-        let coast: Vec<_> = (0..400).map(|at| (at, if at < 40 { 0.0 } else { at as f32 / 10.0 })).collect();
+        let coast: Vec<_> =
+            (0..400).map(|at| (at, if at < 40 { 0.0 } else { at as f32 / 10.0 })).collect();
         assert_eq!(suspects(&coast), []);
     }
 

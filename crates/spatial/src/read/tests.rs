@@ -173,7 +173,12 @@ fn facts_and_checksums_cover_every_layer() {
     assert_eq!(roles, all);
     let inputs: Vec<_> = ready.inputs.iter().map(|one| one.file.to_str().unwrap()).collect();
     let files = [
-        "site.toml", "boundary.geojson", "dem.tif", "cover.tif", "soil.geojson", "climate.csv",
+        "site.toml",
+        "boundary.geojson",
+        "dem.tif",
+        "cover.tif",
+        "soil.geojson",
+        "climate.csv",
         "streams.geojson",
     ];
     assert_eq!(inputs, files);
@@ -209,8 +214,10 @@ fn another_cell_and_another_system_are_used_when_asked() {
 
 #[test]
 fn bad_elevations_end_in_one_message() {
-    let file = |tif: Tif| move |site: &mut Site, folder: &Folder| {
-        site.layers.elevation.file = tif.write(folder, "other.tif");
+    let file = |tif: Tif| {
+        move |site: &mut Site, folder: &Folder| {
+            site.layers.elevation.file = tif.write(folder, "other.tif");
+        }
     };
     let missing = refused(|site, folder| site.layers.elevation.file = folder.path("none.tif"));
     assert!(missing.found.contains("no such file"), "{missing}");

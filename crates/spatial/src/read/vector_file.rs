@@ -318,9 +318,8 @@ fn choose_layer(dataset: &Dataset, named: Option<&str>) -> Result<String, (Strin
         if names.iter().any(|name| name == named) {
             return Ok(named.to_owned());
         }
-        let hint = nearest(named, &names).map_or_else(String::new, |one| {
-            format!("did you mean `{one}`?")
-        });
+        let hint =
+            nearest(named, &names).map_or_else(String::new, |one| format!("did you mean `{one}`?"));
         return Err((format!("no layer `{named}`; the file has {list}"), hint));
     }
     let shaped: Vec<&String> =
@@ -464,8 +463,7 @@ mod tests {
         let mut dataset = driver.create_vector_only(&path).unwrap();
         let srs = nztm().spatial_ref().unwrap();
         for name in ["rivers", "roads"] {
-            let options =
-                LayerOptions { name, srs: Some(&srs), ty: 2, ..LayerOptions::default() };
+            let options = LayerOptions { name, srs: Some(&srs), ty: 2, ..LayerOptions::default() };
             let layer = dataset.create_layer(options).unwrap();
             layer.create_defn_fields(&[("width", OGRFieldType::OFTReal)]).unwrap();
         }

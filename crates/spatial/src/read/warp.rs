@@ -62,11 +62,12 @@ pub(super) fn window_for(
 fn clip(low: f64, high: f64, cells: usize) -> Option<(usize, usize)> {
     let low = low.floor().max(0.0);
     let high = high.ceil().min(cells as f64);
-    (low < high).then(|| (low as usize, (high - low) as usize))
+    (low < high).then_some((low as usize, (high - low) as usize))
 }
 
 fn lattice_of(grid: &Grid) -> Vec<(f64, f64)> {
-    let step = |from: f64, to: f64, at: usize| from + (to - from) * at as f64 / (SAMPLES - 1) as f64;
+    let step =
+        |from: f64, to: f64, at: usize| from + (to - from) * at as f64 / (SAMPLES - 1) as f64;
     (0..SAMPLES * SAMPLES)
         .map(|at| {
             let x = step(grid.west(), grid.east(), at % SAMPLES);
@@ -163,7 +164,8 @@ pub(super) fn lay_measurements(
 
 /// How many source cells lie side by side in a cell of the grid, at its middle.
 pub(super) fn finer_by(file: &RasterFile, grid: &Grid, crs: &Crs) -> Result<f64, Problem> {
-    let (x, y) = (f64::midpoint(grid.west(), grid.east()), f64::midpoint(grid.south(), grid.north()));
+    let (x, y) =
+        (f64::midpoint(grid.west(), grid.east()), f64::midpoint(grid.south(), grid.north()));
     let mut ends = [(x, y), (x + grid.cell_width(), y), (x, y - grid.cell_height())];
     crs.transform_points(file.crs()?, &mut ends)
         .map_err(|error| file.fault().found(error.to_string()))?;
@@ -255,10 +257,8 @@ fn prepared<T: Into<f64>>(
 ) -> gdal::errors::Result<Dataset> {
     dataset.set_spatial_ref(&crs.spatial_ref()?)?;
     let hole = hole.into();
-    let mut band = dataset.rasterband(1)?;
-    band.set_no_data_value(Some(hole))?;
-    band.fill(hole, None)?;
-    drop(band);
+    dataset.rasterband(1)?.set_no_data_value(Some(hole))?;
+    dataset.rasterband(1)?.fill(hole, None)?;
     Ok(dataset)
 }
 
@@ -302,7 +302,8 @@ mod tests {
         let file = RasterFile::open("elevation", &tif.write(&folder, "dem.tif")).unwrap();
         let window = window_for(&file, grid, &nztm()).unwrap().unwrap();
         let cells = file.values(window, None).unwrap();
-        lay_measurements(&file, &Patch { window, cells, hole: f32::NAN }, grid, &nztm(), how).unwrap()
+        lay_measurements(&file, &Patch { window, cells, hole: f32::NAN }, grid, &nztm(), how)
+            .unwrap()
     }
 
     /// Worst distance of a raster from a surface given by easting and northing.
@@ -316,7 +317,6 @@ mod tests {
                 worst = worst.max((value - surface(x, y)).abs());
             }
         }
-        eprintln!("worst {worst}");
         worst
     }
 
