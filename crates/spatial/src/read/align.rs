@@ -17,6 +17,11 @@ pub(super) struct Words {
     pub(super) nodata: &'static str,
 }
 
+/// The bare key of one of the words.
+pub(super) fn bare(word: &str) -> String {
+    word.trim_end_matches([' ', '=']).to_owned()
+}
+
 /// Keys of `site.toml`.
 pub(super) const SITE: Words = Words {
     crs: "site.crs = ",
@@ -41,8 +46,7 @@ pub(super) fn plan_crs(
 ) -> Result<Crs, Problem> {
     let Some(text) = wanted else { return own_crs(file, words) };
     let fault = || {
-        Problem::error(words.crs.trim_end_matches([' ', '=']))
-            .expected("a map projection in metres, such as `EPSG:2193`")
+        Problem::error(bare(words.crs)).expected("a map projection in metres, such as `EPSG:2193`")
     };
     let crs = Crs::from_user(text).map_err(|reason| fault().found(reason))?;
     if crs.is_metric() {
@@ -155,17 +159,16 @@ pub(super) fn grid_over(
         return checked(file, grid, words).map(|grid| Target { grid, cell: None });
     }
     let middle = reach.center();
-    let (side, taken) = match cell {
-        Some(side) => (side, None),
-        None => {
-            let side = default_cell(file, crs, Some((middle.x, middle.y)))?;
-            let taken = DefaultTaken {
-                key: "site.cell_m".to_owned(),
-                value: side.to_string(),
-                source: "the elevation layer's own cell, in metres, rounded to one figure".into(),
-            };
-            (side, Some(taken))
-        }
+    let (side, taken) = if let Some(side) = cell {
+        (side, None)
+    } else {
+        let side = default_cell(file, crs, Some((middle.x, middle.y)))?;
+        let taken = DefaultTaken {
+            key: bare(words.cell),
+            value: side.to_string(),
+            source: "the elevation layer's own cell, in metres, rounded to one figure".into(),
+        };
+        (side, Some(taken))
     };
     let grid = lattice(reach, (0.0, 0.0), (side, side));
     checked(file, grid, words).map(|grid| Target { grid, cell: taken })

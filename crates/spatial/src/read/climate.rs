@@ -49,8 +49,11 @@ pub(super) fn read(source: &ClimateSource) -> Result<Climate, Vec<Problem>> {
     super::raster_file::exists("climate", &source.file)?;
     let fault = || Problem::error("climate").file(&source.file);
     let bytes = std::fs::read(&source.file).map_err(|error| fault().found(error.to_string()))?;
-    let text = String::from_utf8(bytes).map_err(|_| {
-        fault().found("text that is not UTF-8").expected("UTF-8").remedy("save the CSV as UTF-8")
+    let text = String::from_utf8(bytes).map_err(|error| {
+        fault()
+            .found(format!("text that is not UTF-8: {}", error.utf8_error()))
+            .expected("UTF-8")
+            .remedy("save the CSV as UTF-8")
     })?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
     let table = parse(text, &source.file)?;
@@ -174,10 +177,9 @@ impl Row<'_> {
     fn temperature(&self, record: &csv::StringRecord, column: usize) -> Result<f64, Problem> {
         let text = record.get(self.columns[column]).unwrap_or_default();
         let fault = || self.fault(column).found(format!("`{text}`")).expected("degrees Celsius");
-        let value = text.parse::<f64>().map_err(|_| match text.contains(',') {
-            true => fault().remedy("write decimals with a point: 8.5"),
-            false => fault(),
-        })?;
+        let comma = "write decimals with a point: 8.5";
+        let hint = if text.contains(',') { comma } else { "" };
+        let value = text.parse::<f64>().ok().ok_or_else(|| fault().remedy(hint))?;
         let believed = (BELIEVED_C[0]..=BELIEVED_C[1]).contains(&value);
         if believed { Ok(value) } else { Err(fault().remedy("from −70 to 50 °C is believed")) }
     }

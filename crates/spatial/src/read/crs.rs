@@ -483,6 +483,14 @@ mod tests {
     }
 
     #[test]
+    fn a_description_can_be_sent_between_threads() {
+        fn sendable<T: Send + Sync>() {}
+        sendable::<Crs>();
+        let there = std::thread::spawn(|| crs("EPSG:2193")).join().unwrap();
+        assert!(there.is_same(&crs("EPSG:2193")));
+    }
+
+    #[test]
     fn an_old_datum_is_known_under_its_projection() {
         assert_eq!(crs("EPSG:27200").old_datum(), Some("NZGD49"));
         assert_eq!(crs("EPSG:2193").old_datum(), None);

@@ -156,7 +156,9 @@ pub(super) fn read(
     let how = if as_it_lies {
         format!("its own cells of {side}, not resampled")
     } else {
-        format!("reprojected to {} at {side}, interpolated between cell centres", crs.describe())
+        let same = file.crs()?.is_same(crs);
+        let to = if same { String::new() } else { format!("reprojected to {}, ", crs.describe()) };
+        format!("{to}resampled to {side} by interpolating between cell centres")
     };
     let mut warnings = Vec::new();
     if file.header.bands > 1 {
@@ -231,7 +233,7 @@ struct Unit {
 
 /// Metres in one unit of height: as told, as the file says, or metres.
 fn height_unit(file: &RasterFile, told: Option<f64>, words: &Words) -> Result<Unit, Problem> {
-    let key = words.unit.trim_end_matches([' ', '=']).to_owned();
+    let key = align::bare(words.unit);
     if let Some(metres) = told {
         return Ok(Unit { metres, default: None });
     }
@@ -455,7 +457,7 @@ mod tests {
         let crs = Some("EPSG:2193".to_owned());
         let layer = whole(tif(), &ElevationOptions { crs, ..ElevationOptions::default() }).unwrap();
         assert_eq!(layer.elevation.grid().cell_width(), 30.0);
-        assert!(layer.defaults.iter().any(|one| one.key == "site.cell_m"));
+        assert!(layer.defaults.iter().any(|one| one.key == "--cell"));
         let known = layer.elevation.cells().iter().filter(|cell| !cell.is_nan()).count();
         assert!(known * 10 > layer.elevation.cells().len() * 9, "{known}");
     }

@@ -24,6 +24,9 @@ pub struct LayerFacts {
     /// Columns and rows of a raster.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub size: Option<[usize; 2]>,
+    /// How a raster stores its values, such as `Float32`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub data_type: Option<String>,
     /// Cell sides of a raster, in `unit`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cell: Option<[f64; 2]>,
@@ -76,6 +79,7 @@ impl LayerFacts {
             layer: None,
             crs: None,
             size: None,
+            data_type: None,
             cell: None,
             unit: None,
             extent: None,
@@ -96,6 +100,7 @@ impl LayerFacts {
         Self {
             crs: header.crs.as_ref().map(super::Crs::describe_fully),
             size: Some([header.cols, header.rows]),
+            data_type: Some(header.data_type.clone()),
             cell: Some([width, height]),
             unit: header.crs.as_ref().map(|crs| crs.unit_name().to_owned()),
             extent: Some(file.extent()),
@@ -149,7 +154,9 @@ impl fmt::Display for LayerFacts {
         let unit = self.unit.clone().unwrap_or_default();
         if let (Some([cols, rows]), Some([width, height])) = (self.size, self.cell) {
             let (width, height) = (short(width), short(height));
-            line("cells", format!("{cols} × {rows} of {width} × {height} {unit}"))?;
+            let stored =
+                self.data_type.as_ref().map_or_else(String::new, |kind| format!(", {kind}"));
+            line("cells", format!("{cols} × {rows} of {width} × {height} {unit}{stored}"))?;
         }
         if let Some(sides) = self.extent {
             let [west, south, east, north] = sides.map(short);

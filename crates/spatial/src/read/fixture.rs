@@ -160,7 +160,6 @@ impl Tif {
         let size = (self.cols, self.rows);
         let mut buffer = gdal::raster::Buffer::new(size, self.cells);
         band.write((0, 0), size, &mut buffer).unwrap();
-        drop(band);
         dataset.close().unwrap();
     }
 }

@@ -131,6 +131,7 @@ impl RasterFile {
     }
 
     /// The whole raster as a window.
+    #[cfg(test)]
     pub(super) fn whole(&self) -> Window {
         Window { col: 0, row: 0, cols: self.header.cols, rows: self.header.rows }
     }
@@ -259,7 +260,7 @@ impl RasterFile {
 
 /// Whether two stored values are one, allowing for float32 storage.
 fn same_value(value: f64, other: f64) -> bool {
-    value == other || value as f32 == other as f32
+    value.total_cmp(&other).is_eq() || (value as f32).total_cmp(&(other as f32)).is_eq()
 }
 
 /// Checks that something is there.
@@ -298,7 +299,8 @@ fn read_header(dataset: &Dataset) -> Result<Header, String> {
     }
     let transform = dataset
         .geo_transform()
-        .map_err(|_| "no georeference: nothing says where its cells lie".to_owned())?;
+        .ok()
+        .ok_or_else(|| "no georeference: nothing says where its cells lie".to_owned())?;
     let area = transform[1] * transform[5] - transform[2] * transform[4];
     if transform.iter().any(|part| !part.is_finite()) || area == 0.0 {
         return Err(format!("a georeference that cannot be: {transform:?}"));

@@ -85,12 +85,11 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
     let crs = file
         .as_ref()
         .and_then(|file| findings.keep(align::plan_crs(file, site.crs.as_deref(), &SITE)));
-    let boundary = match &crs {
-        Some(crs) => findings.keep(boundary::read(&site.layers.boundary, crs)),
-        None => {
-            findings.probe_vector("boundary", &site.layers.boundary, None);
-            None
-        }
+    let boundary = if let Some(crs) = &crs {
+        findings.keep(boundary::read(&site.layers.boundary, crs))
+    } else {
+        findings.probe_vector("boundary", &site.layers.boundary, None);
+        None
     };
     let base = match (file, crs, boundary) {
         (Some(file), Some(crs), Some(boundary)) => findings.base(site, &file, crs, boundary),
@@ -279,7 +278,12 @@ impl Findings {
                 self.category(category::read("cover", source, |one| one.name.clone(), &ground))
             }),
             drainage: layers.drainage.as_ref().and_then(|source| {
-                self.category(category::read("drainage", source, drainage_name, &ground))
+                self.category(category::read(
+                    "drainage",
+                    source,
+                    |one| drainage_name(*one),
+                    &ground,
+                ))
             }),
             keep_clear: self.keep_clear(site, base),
         }
@@ -404,7 +408,7 @@ fn enough(
 }
 
 /// Names of the drainage ladder.
-fn drainage_name(class: &DrainageClass) -> String {
+fn drainage_name(class: DrainageClass) -> String {
     match class {
         DrainageClass::VeryPoor => "very poorly drained",
         DrainageClass::Poor => "poorly drained",

@@ -62,7 +62,10 @@ fn convert(foreign: &Foreign, depth: usize) -> Result<Option<Geometry<f64>>, Str
                 .map(|part| convert(&foreign.get_geometry(part), depth - 1))
                 .collect::<Result<Vec<_>, _>>()?;
             let parts: Vec<_> = parts.into_iter().flatten().collect();
-            Ok((!parts.is_empty()).then(|| Geometry::GeometryCollection(GeometryCollection(parts))))
+            if parts.is_empty() {
+                return Ok(None);
+            }
+            Ok(Some(Geometry::GeometryCollection(GeometryCollection(parts))))
         }
         _ => Err(format!("a geometry of a kind that is not read: {}", foreign.geometry_name())),
     }
@@ -144,7 +147,7 @@ mod tests {
         let mut places = Vec::new();
         sort_out(&many, &mut |part| {
             if let Part::Point(at) = part {
-                places.push(at)
+                places.push(at);
             }
         });
         assert_eq!(places, [Point::new(3.0, 4.0)]);

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 /// Land on Earth lies between about −430 m (the Dead Sea shore) and 8,849 m (from memory).
 const LAND_M: [f64; 2] = [-500.0, 9_000.0];
 
@@ -39,34 +41,45 @@ pub(super) struct Search<'a> {
     pub(super) metres: f64,
 }
 
+/// A neighbour: rows down, columns to the right, and the rise in metres beyond which ground towards
+/// it is not believed.
+type Neighbour = (i64, i64, f64);
+
 impl Search<'_> {
     /// Every suspicious value, the most frequent first.
     ///
-    /// Cost: two passes over the cells.
+    /// Cost: two passes over the cells, on all cores.
     pub(super) fn suspects(&self) -> Vec<Suspect> {
-        let mut found: BTreeMap<u32, Suspect> = BTreeMap::new();
         let holes = self.usual_holes();
-        for (at, value) in self.cells.iter().enumerate().filter(|(_, value)| !value.is_nan()) {
-            let Some(why) = self.fault(at, *value, &holes) else { continue };
-            let suspect = found.entry(value.to_bits()).or_insert(Suspect {
-                value: *value,
-                first: (at / self.cols, at % self.cols),
-                cells: 0,
-                why,
-            });
-            suspect.cells += 1;
+        let around = self.neighbours();
+        let rows: Vec<Vec<(usize, &'static str)>> = (0..self.cells.len() / self.cols)
+            .into_par_iter()
+            .map(|row| {
+                let cells = row * self.cols..(row + 1) * self.cols;
+                cells.filter_map(|at| Some((at, self.fault(at, &holes, &around)?))).collect()
+            })
+            .collect();
+        let mut found: BTreeMap<u32, Suspect> = BTreeMap::new();
+        for (at, why) in rows.into_iter().flatten() {
+            let value = self.cells[at];
+            let first = (at / self.cols, at % self.cols);
+            let new = Suspect { value, first, cells: 0, why };
+            found.entry(value.to_bits()).or_insert(new).cells += 1;
         }
         let mut suspects: Vec<_> = found.into_values().collect();
         suspects.sort_by_key(|one| (std::cmp::Reverse(one.cells), one.first));
         suspects
     }
 
-    fn fault(&self, at: usize, value: f32, holes: &[f32]) -> Option<&'static str> {
-        if self.is_off_land(value) {
+    fn fault(&self, at: usize, holes: &[f32], around: &[Neighbour; 8]) -> Option<&'static str> {
+        let value = self.cells[at];
+        if value.is_nan() {
+            None
+        } else if self.is_off_land(value) {
             Some("no land on Earth is so low or so high")
         } else if holes.contains(&value) {
             Some("a usual value for holes, and nothing near it in height")
-        } else if self.is_spike(at, value) {
+        } else if self.is_spike(at, around) {
             Some("it differs from every neighbour by a slope of more than 85°")
         } else {
             None
@@ -80,45 +93,62 @@ impl Search<'_> {
 
     /// The usual hole values that occur here and stand alone.
     fn usual_holes(&self) -> Vec<f32> {
-        let mut gaps = USUAL_HOLES.map(|hole| (hole, false, f32::INFINITY));
-        for value in self.cells.iter().filter(|value| !value.is_nan() && !self.is_off_land(**value))
-        {
-            for (hole, present, gap) in &mut gaps {
-                if value == hole {
-                    *present = true;
-                } else {
-                    *gap = gap.min((value - *hole).abs());
-                }
+        let ground =
+            self.cells.par_iter().filter(|cell| !cell.is_nan() && !self.is_off_land(**cell));
+        // For each: whether it occurs, and the distance of the nearest other value.
+        let none = || [(false, f32::INFINITY); USUAL_HOLES.len()];
+        let add = |mut seen: [(bool, f32); USUAL_HOLES.len()], value: &f32| {
+            for ((present, gap), hole) in seen.iter_mut().zip(USUAL_HOLES) {
+                let apart = (value - hole).abs();
+                *present |= apart <= 0.0;
+                *gap = if apart > 0.0 { gap.min(apart) } else { *gap };
             }
-        }
+            seen
+        };
+        let join = |one: [(bool, f32); USUAL_HOLES.len()],
+                    two: [(bool, f32); USUAL_HOLES.len()]| {
+            let mut both = one;
+            for (mine, other) in both.iter_mut().zip(two) {
+                *mine = (mine.0 | other.0, mine.1.min(other.1));
+            }
+            both
+        };
+        let seen = ground.fold(none, add).reduce(none, join);
         let alone = |gap: f32| gap.is_finite() && f64::from(gap) * self.metres > GAP_M;
-        gaps.into_iter()
-            .filter(|(_, present, gap)| *present && alone(*gap))
-            .map(|one| one.0)
-            .collect()
+        let alone =
+            USUAL_HOLES.iter().zip(seen).filter(|(_, (present, gap))| *present && alone(*gap));
+        alone.map(|(hole, _)| *hole).collect()
     }
 
-    fn is_spike(&self, at: usize, value: f32) -> bool {
-        let rows = self.cells.len() / self.cols;
+    fn neighbours(&self) -> [Neighbour; 8] {
+        let steep = SPIKE_SLOPE_DEG.to_radians().tan();
+        [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)].map(
+            |(down, right)| {
+                let apart = (right as f64 * self.sides.0).hypot(down as f64 * self.sides.1);
+                (down, right, (steep * apart).max(SPIKE_HEIGHT_M))
+            },
+        )
+    }
+
+    fn is_spike(&self, at: usize, around: &[Neighbour; 8]) -> bool {
+        let rows = (self.cells.len() / self.cols) as i64;
         let (row, col) = ((at / self.cols) as i64, (at % self.cols) as i64);
+        let value = self.cells[at];
         // Up to four broken cells side by side may share a value; more are a table top.
         let (mut counted, mut alike) = (0, 0);
         let mut side = 0.0;
-        for (down, right) in [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)]
-        {
+        for (down, right, believed) in around {
             let (r, c) = (row + down, col + right);
-            if r < 0 || c < 0 || r >= rows as i64 || c >= self.cols as i64 {
+            if r < 0 || c < 0 || r >= rows || c >= self.cols as i64 {
                 continue;
             }
             let near = self.cells[r as usize * self.cols + c as usize];
-            alike += usize::from(near == value);
-            if near.is_nan() || near == value || self.is_off_land(near) {
+            alike += usize::from(is_same(near, value));
+            if near.is_nan() || is_same(near, value) || self.is_off_land(near) {
                 continue;
             }
-            let apart = (right as f64 * self.sides.0).hypot(down as f64 * self.sides.1);
             let rise = (f64::from(value) - f64::from(near)) * self.metres;
-            let steep = SPIKE_SLOPE_DEG.to_radians().tan() * apart;
-            if rise.abs() <= steep.max(SPIKE_HEIGHT_M) || rise.signum() * side < 0.0 {
+            if rise.abs() <= *believed || rise.signum() * side < 0.0 {
                 return false;
             }
             side = rise.signum();
@@ -126,6 +156,10 @@ impl Search<'_> {
         }
         counted >= 3 && alike <= 3
     }
+}
+
+fn is_same(one: f32, two: f32) -> bool {
+    one.partial_cmp(&two).is_some_and(std::cmp::Ordering::is_eq)
 }
 
 #[cfg(test)]

@@ -416,6 +416,23 @@ mod tests {
     }
 
     #[test]
+    fn a_large_layer_is_filtered_by_place_and_then_counted_whole() {
+        let folder = Folder::new();
+        let many: Vec<_> = (0..=LARGE_LAYER)
+            .map(|at| feature("Point", &format!("[{},-41.55]", 170.0 + at as f64 * 0.0003), ""))
+            .collect();
+        let many: Vec<&str> = many.iter().map(String::as_str).collect();
+        let path = folder.geojson("poles.geojson", None, &many);
+        let file = VectorFile::open("poles", &source(&path)).unwrap();
+        let reach = Rect::new((1_599_000.0, 5_390_000.0), (1_601_000.0, 5_410_000.0));
+        let found = file.features(&nztm(), None, Some(reach)).unwrap();
+        // 2 km of a row of points 25.03 m apart (0.0003° at 41.55° S).
+        assert!((79..=81).contains(&found.len()), "{}", found.len());
+        assert_eq!(file.count().unwrap() as u64, LARGE_LAYER + 1);
+        assert_eq!(file.features(&nztm(), None, None).unwrap().len() as u64, LARGE_LAYER + 1);
+    }
+
+    #[test]
     fn map_coordinates_in_plain_geojson_are_found_out() {
         let folder = Folder::new();
         let shape = feature("Polygon", &rectangle(1.6e6, 5.4e6, 1.601e6, 5.401e6), "");

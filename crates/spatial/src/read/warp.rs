@@ -62,7 +62,7 @@ pub(super) fn window_for(
 fn clip(low: f64, high: f64, cells: usize) -> Option<(usize, usize)> {
     let low = low.floor().max(0.0);
     let high = high.ceil().min(cells as f64);
-    (low < high).then(|| (low as usize, (high - low) as usize))
+    (low < high).then_some((low as usize, (high - low) as usize))
 }
 
 fn lattice_of(grid: &Grid) -> Vec<(f64, f64)> {
@@ -257,10 +257,8 @@ fn prepared<T: Into<f64>>(
 ) -> gdal::errors::Result<Dataset> {
     dataset.set_spatial_ref(&crs.spatial_ref()?)?;
     let hole = hole.into();
-    let mut band = dataset.rasterband(1)?;
-    band.set_no_data_value(Some(hole))?;
-    band.fill(hole, None)?;
-    drop(band);
+    dataset.rasterband(1)?.set_no_data_value(Some(hole))?;
+    dataset.rasterband(1)?.fill(hole, None)?;
     Ok(dataset)
 }
 
@@ -319,7 +317,6 @@ mod tests {
                 worst = worst.max((value - surface(x, y)).abs());
             }
         }
-        eprintln!("worst {worst}");
         worst
     }
 
