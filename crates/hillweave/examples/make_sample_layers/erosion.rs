@@ -17,7 +17,7 @@ const AREA_EXPONENT: f64 = 0.4;
 /// Uplift over erodibility: steepness of a stream that drains one square metre.
 const STEEPNESS: f64 = 9.0;
 /// Creep over uplift, metres: half the length of a rounded crest.
-const CREEP_M: f64 = 20.0;
+const CREEP_M: f64 = 28.0;
 
 /// Cell side, steps, and uplift in one step, from coarse to fine.
 const LEVELS: [(f64, usize, f64); 3] = [(16.0, 200, 4.0), (8.0, 80, 2.0), (4.0, 30, 1.0)];

@@ -1,5 +1,7 @@
 //! A square-celled field of numbers over the ground, in metres from its north-west corner.
 
+use geo::Coord;
+
 /// Values on cells of one size, row by row from the north-west.
 ///
 /// Positions are metres east (`x`) and south (`y`) of the outer corner of the first cell.
@@ -38,6 +40,11 @@ impl Field {
         self.with_values(Vec::new())
     }
 
+    /// The middle of the whole field.
+    pub(crate) fn middle(&self) -> Coord {
+        Coord { x: self.cols as f64, y: self.rows as f64 } * (self.cell / 2.0)
+    }
+
     /// The middle of a cell.
     pub(crate) fn centre(&self, index: usize) -> (f64, f64) {
         let (row, col) = (index / self.cols, index % self.cols);
@@ -50,11 +57,6 @@ impl Field {
             (metres / self.cell).floor().clamp(0.0, cells as f64 - 1.0) as usize
         };
         clamp(y, self.rows) * self.cols + clamp(x, self.cols)
-    }
-
-    /// The value at the nearest cell.
-    pub(crate) fn nearest(&self, x: f64, y: f64) -> f64 {
-        self.values[self.cell_at(x, y)]
     }
 
     /// Whether a cell lies on the rim.

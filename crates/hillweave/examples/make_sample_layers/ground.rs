@@ -5,16 +5,17 @@ use crate::drainage::Drainage;
 use crate::erosion::{SIDE_M, carve};
 use crate::field::{Field, smooth_step};
 use crate::noise::Noise;
+use crate::pond::dig_pond;
 use crate::slips::{Slip, scatter_slips};
 use crate::valley::Valley;
 
 /// Cell side of the sample layers.
 pub(crate) const CELL_M: f64 = 2.0;
 /// Cells along a side of the sample layers.
-pub(crate) const CELLS: usize = 1100;
+pub(crate) const CELLS: usize = 1150;
 /// Lowest and highest elevation.
 const LOWEST_M: f64 = 66.0;
-const HIGHEST_M: f64 = 482.0;
+const HIGHEST_M: f64 = 496.0;
 /// Turn of the shown ground against the carved square.
 const TURN_DEG: f64 = 24.0;
 /// Catchment of the main stream above the shown ground, square metres.
@@ -30,6 +31,8 @@ pub(crate) struct Ground {
     pub(crate) area: Field,
     /// Slips, old and fresh.
     pub(crate) slips: Vec<Slip>,
+    /// 1 under the pond's water, 0 elsewhere.
+    pub(crate) pond: Field,
 }
 
 impl Ground {
@@ -45,11 +48,12 @@ impl Ground {
         }
         let (_, area) = frame.route(&elevation);
         channel(&mut elevation, &area);
+        let pond = dig_pond(&mut elevation, &area, seed);
         for value in &mut elevation.values {
             *value = (*value * 100.0).round() / 100.0;
         }
         let (water, area) = frame.route(&elevation);
-        Self { elevation, water, area, slips }
+        Self { elevation, water, area, slips, pond }
     }
 }
 

@@ -20,6 +20,10 @@ pub(crate) struct Slip {
     length: f64,
     width: f64,
     depth: f64,
+    /// Half widths that its path swings aside over the first length.
+    bend: f64,
+    /// Slip lengths over which its debris still lies bare.
+    run: f64,
     ragged: Noise,
     /// Whether the scar is still bare.
     pub(crate) fresh: bool,
@@ -57,9 +61,11 @@ impl Slip {
         Self {
             head,
             downhill,
-            length: 16.0 + 48.0 * size + random.random_range(0.0..6.0),
-            width: 10.0 + 17.0 * size + random.random_range(0.0..4.0),
+            length: 14.0 + 34.0 * size + random.random_range(0.0..6.0),
+            width: 11.0 + 20.0 * size + random.random_range(0.0..4.0),
             depth: (1.1 + 1.4 * size) * if fresh { 1.0 } else { 0.6 },
+            bend: random.random_range(-0.35..0.35),
+            run: random.random_range(1.0..2.1),
             ragged: Noise::new(random.random(), "ragged"),
             fresh,
         }
@@ -81,32 +87,37 @@ impl Slip {
         let (x, y) = self.head;
         for_cells_within(&shape, x, y, 3.6 * self.length, |i, _| {
             let (along, across) = self.position(shape.centre(i));
-            let run = smooth_step(-0.03, 0.05, along) * smooth_step(1.75, 1.5, along);
-            let side = smooth_step(1.0, 0.85, across.abs() / (1.0 - 0.25 * along.clamp(0.0, 1.5)));
-            bare.values[i] = bare.values[i].max(run * side);
+            let tail = 0.55 * smooth_step(0.35, 0.6, along) * smooth_step(self.run, 0.9, along);
+            let edge = scar_half_width(along).max(tail) - across.abs();
+            bare.values[i] = bare.values[i].max(smooth_step(-0.1, 0.1, edge));
         });
     }
 
     /// Position in slip lengths downhill of the head and half widths across.
     fn position(&self, (x, y): (f64, f64)) -> (f64, f64) {
         let (dx, dy) = (x - self.head.0, y - self.head.1);
-        let rag = |shift: f64| 1.8 * self.ragged.octaves(x + shift, y, 11.0, 2);
+        let rag = |shift: f64| 3.2 * self.ragged.octaves(x + shift, y, 17.0, 3);
         let along = dx * self.downhill.0 + dy * self.downhill.1 + rag(0.0);
         let across = dy * self.downhill.0 - dx * self.downhill.1 + rag(300.0);
-        // the scarp is an arc: its flanks start lower than its crown
-        let half = self.width / 2.0;
-        let arc = 0.35 * half * (across / half).powi(2);
-        ((along - arc) / self.length, across / half)
+        let along = along / self.length;
+        let swing = self.bend * along.clamp(0.0, 3.0).powi(2);
+        (along, across / (self.width / 2.0) - swing)
     }
 
     /// Share of the depth that is gone, and of the debris that lies, at a position.
     fn profile(&self, at: (f64, f64)) -> (f64, f64) {
         let (along, across) = self.position(at);
-        let bowl = (1.0 - across * across).max(0.0).sqrt();
-        let bite = smooth_step(0.0, 0.16, along) * smooth_step(1.05, 0.25, along) * bowl;
-        let spread = across / (0.75 + 0.2 * along.max(0.0));
+        let inside = scar_half_width(along) - across.abs();
+        let bite = smooth_step(0.0, 0.45, inside) * smooth_step(1.1, 0.2, along);
+        let spread = across / (0.7 + 0.2 * along.max(0.0));
         let lobe = (1.0 - spread * spread).max(0.0);
         let debris = smooth_step(0.75, 1.2, along) * smooth_step(2.7, 2.1, along) * lobe;
         (bite, debris)
     }
+}
+
+/// Half width of a scar at a distance below its head, as a share of the greatest.
+fn scar_half_width(along: f64) -> f64 {
+    let from_widest = if along < 0.35 { (0.35 - along) / 0.35 } else { (along - 0.35) / 0.75 };
+    (1.0 - from_widest * from_widest).max(0.0).sqrt()
 }
