@@ -10,6 +10,9 @@ use crate::paths::cheapest_way;
 /// The area wanted, hectares.
 const WANTED_HA: f64 = 300.0;
 
+/// Ground left around the property, metres.
+const HALO_M: f64 = 165.0;
+
 /// How the boundary gets to its next peg.
 enum Leg {
     Fence,
@@ -63,7 +66,10 @@ fn walk(ground: &Ground, crests: &Field, stream: &LineString, size: f64) -> Poly
         match leg {
             Leg::Fence => line.push(to),
             Leg::Crest => {
-                let way = cheapest_way(crests, from, to, |_, j, _| (-crests.values[j] / 5.0).exp());
+                let way = cheapest_way(crests, from, to, |_, j, _| {
+                    let crest = (-crests.values[j] / 5.0).exp();
+                    if near_rim(crests, j) { 50.0 + crest } else { crest }
+                });
                 line.extend(way.simplify(5.0).0.into_iter().skip(1));
             }
             Leg::Stream => {
@@ -73,16 +79,25 @@ fn walk(ground: &Ground, crests: &Field, stream: &LineString, size: f64) -> Poly
         }
     }
     for vertex in &mut line {
-        *vertex = Coord { x: (vertex.x * 10.0).round() / 10.0, y: (vertex.y * 10.0).round() / 10.0 };
+        *vertex =
+            Coord { x: (vertex.x * 10.0).round() / 10.0, y: (vertex.y * 10.0).round() / 10.0 };
     }
     Polygon::new(LineString(line), Vec::new())
+}
+
+/// Whether a cell is too near the rim for ground to be left around the property.
+fn near_rim(field: &Field, index: usize) -> bool {
+    let (x, y) = field.centre(index);
+    let side = field.cols as f64 * field.cell;
+    [x, y, side - x, side - y].into_iter().any(|distance| distance < HALO_M)
 }
 
 /// The part of a line between the vertices nearest to two positions, in that direction.
 fn along(line: &LineString, from: Coord, to: Coord) -> LineString {
     let nearest = |at: Coord| {
         let distance = |c: &Coord| (c.x - at.x).hypot(c.y - at.y);
-        let by_distance = |a: &usize, b: &usize| distance(&line.0[*a]).total_cmp(&distance(&line.0[*b]));
+        let by_distance =
+            |a: &usize, b: &usize| distance(&line.0[*a]).total_cmp(&distance(&line.0[*b]));
         (0..line.0.len()).min_by(by_distance).unwrap_or(0)
     };
     let (start, end) = (nearest(from), nearest(to));

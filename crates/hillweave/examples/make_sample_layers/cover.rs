@@ -92,8 +92,7 @@ fn bush(landform: &Landform, seed: u64) -> Field {
     let score = scored(&landform.slope_deg, |i, x, y| {
         let deep = -landform.prominence_m.values[i] / 11.0;
         let steep = smooth_step(8.0, 20.0, landform.slope_deg.values[i]);
-        deep.min(1.8) * steep + 1.1 * noise.octaves(x, y, 300.0, 4)
-            - 0.8 * landform.sunny.values[i]
+        deep.min(1.8) * steep + 1.1 * noise.octaves(x, y, 300.0, 4) - 0.8 * landform.sunny.values[i]
     });
     cut_at_share(&score.blurred(6.0), 0.1)
 }
@@ -119,13 +118,7 @@ fn bare_slips(ground: &Ground) -> Field {
 
 impl Patches {
     /// A score above one half inside the patches, which lie where `liking` is high.
-    fn grow(
-        &self,
-        like: &Field,
-        purpose: &str,
-        seed: u64,
-        liking: impl Fn(usize) -> f64,
-    ) -> Field {
+    fn grow(&self, like: &Field, purpose: &str, seed: u64, liking: impl Fn(usize) -> f64) -> Field {
         let ragged = Noise::new(seed, purpose);
         let mut random = Pcg64::seed_from_u64(seed ^ u64::from(purpose.len() as u32));
         let mut places: Vec<(f64, f64)> = Vec::new();
@@ -141,7 +134,10 @@ impl Patches {
                 let radius = (area * 10_000.0 / std::f64::consts::PI).sqrt();
                 for_cells_within(&like.clone_shape(), x, y, 2.2 * radius, |j, distance| {
                     let (u, v) = like.centre(j);
-                    let edge = 1.0 + 0.75 * ragged.octaves(u, v, 1.5 * radius, 4);
+                    let (along, across) = (0.82 * u + 0.57 * v, 0.82 * v - 0.57 * u);
+                    let edge = 1.0
+                        + 0.6 * ragged.octaves(along, across, 1.3 * radius, 4)
+                        + 0.35 * ragged.octaves(u, v, 0.6 * radius, 3);
                     let taste = 0.6 + 0.55 * liking(j);
                     let inside = 0.5 + (edge * taste - distance / radius);
                     score.values[j] = score.values[j].max(inside.clamp(0.0, 1.0));

@@ -24,7 +24,7 @@ impl Drainage {
         outlet: impl Fn(usize) -> bool,
         favour: impl Fn(usize, usize) -> f64,
     ) -> Self {
-        let (filled, upstream_order) = flood(ground, outlet);
+        let (filled, upstream_order) = flood(ground, &outlet);
         let way_down = |i: usize| {
             let falls = ground.neighbours(i).map(|(j, distance)| {
                 let fall = (filled[i] - filled[j]) / distance;
@@ -33,7 +33,7 @@ impl Drainage {
             falls.filter(|&(fall, _)| fall > 0.0).max_by(|a, b| a.0.total_cmp(&b.0))
         };
         let mut receiver: Vec<u32> = (0..ground.values.len() as u32).collect();
-        for &cell in &upstream_order {
+        for &cell in upstream_order.iter().filter(|&&cell| !outlet(cell as usize)) {
             if let Some((_, to)) = way_down(cell as usize) {
                 receiver[cell as usize] = to as u32;
             }

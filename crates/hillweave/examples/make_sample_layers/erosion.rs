@@ -59,9 +59,8 @@ impl Rock {
             let neighbour = y < ground.cell || y > SIDE_M - ground.cell;
             valley.floor(x, y).or(neighbour.then(|| 185.0 + 25.0 * hard.at(x / 500.0, y / 500.0)))
         });
-        let steepness = centres
-            .clone()
-            .map(|(x, y)| STEEPNESS * (0.7 * hard.octaves(x, y, 620.0, 3)).exp());
+        let steepness =
+            centres.clone().map(|(x, y)| STEEPNESS * (0.7 * hard.octaves(x, y, 620.0, 3)).exp());
         let limit = centres
             .map(|(x, y)| (30.0 + 8.0 * loose.octaves(x, y, 300.0, 3)).clamp(21.0, 41.0))
             .map(|degrees| degrees.to_radians().tan());

@@ -21,9 +21,10 @@ pub(crate) fn lay_tracks(ground: &Ground, landform: &Landform) -> Vec<Track> {
     let at = |x: f64, y: f64| ground.elevation.middle() + Coord { x, y };
     let elevation = ground.elevation.blurred(8.0).resampled(TRACK_CELL_M);
     let prominence = landform.prominence_m.resampled(TRACK_CELL_M);
-    let stream = ground.elevation.with_values(
-        ground.area.values.iter().map(|&a| f64::from(u8::from(a > 25_000.0))).collect(),
-    );
+    let under_water =
+        |(area, pond): (&f64, &f64)| f64::from(u8::from(*area > 25_000.0 || *pond > 0.5));
+    let cells = ground.area.values.iter().zip(&ground.pond.values).map(under_water).collect();
+    let stream = ground.elevation.with_values(cells);
     let wet = stream.blurred(6.0).resampled(TRACK_CELL_M);
     let track = |name, width_m, crest: f64, from, to| {
         let line = cheapest_way(&elevation, from, to, |i, j, distance| {
@@ -35,7 +36,7 @@ pub(crate) fn lay_tracks(ground: &Ground, landform: &Landform) -> Vec<Track> {
     };
     vec![
         track("valley track", 4.0, 0.0, at(-1080.0, 215.0), at(460.0, 750.0)),
-        track("spur track", 3.5, 0.16, at(-255.0, 112.0), at(-290.0, -790.0)),
+        track("spur track", 3.5, 0.16, at(-255.0, 112.0), at(-352.0, -822.0)),
     ]
 }
 

@@ -46,13 +46,15 @@ impl Ground {
         for slip in &slips {
             slip.apply(&mut elevation);
         }
-        let (_, area) = frame.route(&elevation);
+        let whim = Noise::new(seed, "whim");
+        let (_, area) =
+            frame.route(&elevation, |i, j| 0.7 + 0.6 * whim.dice(((i as u64) << 32) | j as u64));
         channel(&mut elevation, &area);
         let pond = dig_pond(&mut elevation, &area, seed);
         for value in &mut elevation.values {
             *value = (*value * 100.0).round() / 100.0;
         }
-        let (water, area) = frame.route(&elevation);
+        let (water, area) = frame.route(&elevation, |_, _| 1.0);
         Self { elevation, water, area, slips, pond }
     }
 }
@@ -101,7 +103,8 @@ impl Frame {
         let (near, smooth, smoother) =
             (floor.blurred(8.0), elevation.blurred(5.0), elevation.blurred(9.0));
         for i in 0..elevation.values.len() {
-            let edge = smooth_step(0.02, 0.3, near.values[i]) * smooth_step(1.0, 0.75, near.values[i]);
+            let edge =
+                smooth_step(0.02, 0.3, near.values[i]) * smooth_step(1.0, 0.75, near.values[i]);
             let eased = 0.5 * (smooth.values[i] + smoother.values[i]);
             elevation.values[i] += edge * (eased - elevation.values[i]);
         }
@@ -117,12 +120,14 @@ impl Frame {
         (0..field.values.len()).filter(|&i| field.on_rim(i)).filter(enters).collect()
     }
 
-    fn route(&self, elevation: &Field) -> (Drainage, Field) {
+    /// Water and drained area; `favour` keeps first gullies from running straight on even faces.
+    fn route(&self, elevation: &Field, favour: impl Fn(usize, usize) -> f64) -> (Drainage, Field) {
         let entry = self.entry(elevation);
         let outlet = |i: usize| elevation.on_rim(i) && !entry.contains(&i);
-        let water = Drainage::new(elevation, outlet, |_, _| 1.0);
+        let water = Drainage::new(elevation, outlet, favour);
         let mut held = vec![CELL_M * CELL_M; elevation.values.len()];
-        let bed = entry.iter().min_by(|&&a, &&b| elevation.values[a].total_cmp(&elevation.values[b]));
+        let bed =
+            entry.iter().min_by(|&&a, &&b| elevation.values[a].total_cmp(&elevation.values[b]));
         if let Some(&bed) = bed {
             held[bed] += INFLOW_M2;
         }
@@ -143,8 +148,8 @@ fn roughen(elevation: &mut Field, seed: u64) {
             * smooth_step(6.0, 14.0, steep)
             * smooth_step(34.0, 24.0, steep);
         let uneven = 0.05 + 0.3 * smooth_step(4.0, 25.0, steep);
-        elevation.values[i] += 1.1 * creeping * hummock.octaves(x, y, 38.0, 2)
-            + uneven * fine.octaves(x, y, 26.0, 3);
+        elevation.values[i] +=
+            1.1 * creeping * hummock.octaves(x, y, 38.0, 2) + uneven * fine.octaves(x, y, 26.0, 3);
     }
 }
 

@@ -115,9 +115,6 @@ where
 {
     let decimetre = |v: f64| (v * 10.0).round() / 10.0;
     shape
-        .map_coords(|Coord { x, y }| Coord {
-            x: WEST_M + decimetre(x),
-            y: NORTH_M - decimetre(y),
-        })
+        .map_coords(|Coord { x, y }| Coord { x: WEST_M + decimetre(x), y: NORTH_M - decimetre(y) })
         .to_gdal()
 }

@@ -27,12 +27,15 @@ use std::error::Error;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use gdal::vector::{FieldValue, OGRFieldType, OGRwkbGeometryType};
+use gdal::vector::FieldValue;
+use gdal::vector::OGRFieldType::{OFTReal, OFTString};
+use gdal::vector::OGRwkbGeometryType::{wkbLineString, wkbMultiPolygon, wkbPoint, wkbPolygon};
 use geo::{Area, Polygon};
 
 use ground::Ground;
 use landform::Landform;
 use layers::{Package, on_map, write_raster};
+use streams::Stream;
 
 /// The seed of the committed layers.
 const SEED: u64 = 20_250_701;
@@ -80,36 +83,12 @@ fn write_package(
     landform: &Landform,
     seed: u64,
 ) -> Result<Polygon, Box<dyn Error>> {
-    use OGRFieldType::{OFTReal, OFTString};
-    use OGRwkbGeometryType::{wkbLineString, wkbMultiPolygon, wkbPoint, wkbPolygon};
-    let text = |value: &str| Some(FieldValue::StringValue(value.to_owned()));
-    let metres = |value: f64| Some(FieldValue::RealValue(value));
     let streams = streams::trace_streams(ground);
     let boundary = boundary::survey(ground, landform, &streams::main_stream(&streams));
-
     let mut package = Package::create(file)?;
-    let row = (on_map(&boundary)?, vec![text("Kestrel Fold")]);
-    package.add("boundary", wkbPolygon, &[("name", OFTString)], vec![row])?;
-
-    let mut rows = Vec::new();
-    for stream in &streams {
-        rows.push((on_map(&stream.line)?, vec![stream.name.and_then(text), metres(stream.width_m)]));
-    }
-    package.add("streams", wkbLineString, &[("name", OFTString), ("width_m", OFTReal)], rows)?;
-
-    let mut rows = Vec::new();
-    for track in features::lay_tracks(ground, landform) {
-        rows.push((on_map(&track.line)?, vec![text(track.name), metres(track.width_m)]));
-    }
-    package.add("tracks", wkbLineString, &[("name", OFTString), ("width_m", OFTReal)], rows)?;
-
-    let row = (on_map(&features::string_power_line(ground))?, vec![text("distribution, 11 kV")]);
-    package.add("power_line", wkbLineString, &[("kind", OFTString)], vec![row])?;
-
-    let site = features::record_site(landform);
-    let row = (on_map(&site)?, vec![text("recorded site (pit), position uncertain")]);
-    package.add("archaeology", wkbPoint, &[("kind", OFTString)], vec![row])?;
-
+    add_boundary(&mut package, &boundary)?;
+    add_streams(&mut package, &streams)?;
+    add_features(&mut package, ground, landform)?;
     let mut rows = Vec::new();
     for (code, shape) in soil::map_soil(ground, landform, seed)? {
         rows.push((on_map(&shape)?, vec![text(code)]));
@@ -117,4 +96,52 @@ fn write_package(
     package.add("soil", wkbMultiPolygon, &[("drainage", OFTString)], rows)?;
     package.close()?;
     Ok(boundary)
+}
+
+/// The boundary as a polygon and, for distances from the fence, as a line.
+fn add_boundary(package: &mut Package, boundary: &Polygon) -> gdal::errors::Result<()> {
+    let row = (on_map(boundary)?, vec![text("Kestrel Fold")]);
+    package.add("boundary", wkbPolygon, &[("name", OFTString)], vec![row])?;
+    let row = (on_map(boundary.exterior())?, vec![text("boundary")]);
+    package.add("boundary_line", wkbLineString, &[("kind", OFTString)], vec![row])
+}
+
+fn add_streams(package: &mut Package, streams: &[Stream]) -> gdal::errors::Result<()> {
+    let mut rows = Vec::new();
+    for stream in streams {
+        rows.push((
+            on_map(&stream.line)?,
+            vec![stream.name.and_then(text), metres(stream.width_m)],
+        ));
+    }
+    package.add("streams", wkbLineString, &[("name", OFTString), ("width_m", OFTReal)], rows)
+}
+
+/// Tracks, the power line and the recorded site.
+fn add_features(
+    package: &mut Package,
+    ground: &Ground,
+    landform: &Landform,
+) -> gdal::errors::Result<()> {
+    let mut rows = Vec::new();
+    for track in features::lay_tracks(ground, landform) {
+        rows.push((on_map(&track.line)?, vec![text(track.name), metres(track.width_m)]));
+    }
+    package.add("tracks", wkbLineString, &[("name", OFTString), ("width_m", OFTReal)], rows)?;
+    let line = features::string_power_line(ground);
+    let row = (on_map(&line)?, vec![text("distribution, 11 kV")]);
+    package.add("power_line", wkbLineString, &[("kind", OFTString)], vec![row])?;
+    let site = features::record_site(landform);
+    let row = (on_map(&site)?, vec![text("recorded site (pit), position uncertain")]);
+    package.add("archaeology", wkbPoint, &[("kind", OFTString)], vec![row])
+}
+
+/// A text for a field.
+fn text(value: &str) -> Option<FieldValue> {
+    Some(FieldValue::StringValue(value.to_owned()))
+}
+
+/// A length for a field.
+fn metres(value: f64) -> Option<FieldValue> {
+    Some(FieldValue::RealValue(value))
 }

@@ -27,11 +27,13 @@ pub(crate) fn dig_pond(elevation: &mut Field, area: &Field, seed: u64) -> Field 
 fn gentlest(elevation: &Field, area: &Field) -> usize {
     let slope = elevation.blurred(16.0).slope_deg();
     let side = elevation.cols as f64 * elevation.cell;
-    let river = area.with_values(area.values.iter().map(|&a| f64::from(u8::from(a > 3e5))).collect());
+    let river =
+        area.with_values(area.values.iter().map(|&a| f64::from(u8::from(a > 3e5))).collect());
     let near_river = river.blurred(12.0);
     let suits = |&i: &usize| {
         let (x, y) = elevation.centre(i);
-        let inside = (0.25 * side..0.7 * side).contains(&x) && (0.25 * side..0.8 * side).contains(&y);
+        let inside =
+            (0.25 * side..0.7 * side).contains(&x) && (0.25 * side..0.8 * side).contains(&y);
         inside && (3_000.0..60_000.0).contains(&area.values[i]) && near_river.values[i] < 1e-6
     };
     let by_slope = |a: &usize, b: &usize| slope.values[*a].total_cmp(&slope.values[*b]);

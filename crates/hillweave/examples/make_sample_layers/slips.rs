@@ -8,7 +8,7 @@ use crate::ground::for_cells_within;
 use crate::noise::Noise;
 
 /// Slips tried for; fewer when the steep ground has no room.
-const COUNT: usize = 230;
+const COUNT: usize = 270;
 /// Least distance between two heads, metres.
 const APART_M: f64 = 24.0;
 
@@ -57,7 +57,7 @@ pub(crate) fn scatter_slips(elevation: &Field, seed: u64) -> Vec<Slip> {
 impl Slip {
     fn new(head: (f64, f64), downhill: (f64, f64), random: &mut Pcg64) -> Self {
         let size: f64 = random.random_range(0.0_f64..1.0).powi(2);
-        let fresh = random.random_bool(0.45);
+        let fresh = random.random_bool(0.55);
         Self {
             head,
             downhill,

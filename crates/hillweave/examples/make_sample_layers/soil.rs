@@ -12,8 +12,7 @@ use crate::noise::Noise;
 const DRAWN_M: f64 = 20.0;
 
 /// Drainage codes, wettest first, with the share of the ground that is this wet or wetter.
-const CODES: [(&str, f64); 5] =
-    [("VP", 0.018), ("P", 0.07), ("I", 0.24), ("MW", 0.58), ("W", 1.0)];
+const CODES: [(&str, f64); 5] = [("VP", 0.018), ("P", 0.07), ("I", 0.24), ("MW", 0.58), ("W", 1.0)];
 
 /// One multipolygon for each drainage code; together they cover the shown ground.
 pub(crate) fn map_soil(

@@ -66,7 +66,8 @@ fn wet_donors(ground: &Ground) -> Vec<Vec<u32>> {
 fn name_cells(ground: &Ground) -> Vec<Option<&'static str>> {
     let (donors, area) = (wet_donors(ground), &ground.area.values);
     let mut names = vec![None; area.len()];
-    let biggest = |cells: &[usize]| cells.iter().copied().max_by(|&a, &b| area[a].total_cmp(&area[b]));
+    let biggest =
+        |cells: &[usize]| cells.iter().copied().max_by(|&a, &b| area[a].total_cmp(&area[b]));
     let outlets: Vec<usize> = (0..area.len()).filter(|&i| ground.area.on_rim(i)).collect();
     let mut mouth = biggest(&outlets);
     let mut tributaries: Vec<usize> = Vec::new();

@@ -18,7 +18,9 @@ impl Valley {
 
     /// The middle of the floor at `x`.
     fn middle(&self, x: f64) -> f64 {
-        self.side * 0.6 + 380.0 * self.noise.at(x / 1050.0, 3.5) + 90.0 * self.noise.at(x / 330.0, 9.5)
+        self.side * 0.6
+            + 380.0 * self.noise.at(x / 1050.0, 3.5)
+            + 90.0 * self.noise.at(x / 330.0, 9.5)
     }
 
     /// The stream's bed at `x`: it swings from one side of the floor to the other.
