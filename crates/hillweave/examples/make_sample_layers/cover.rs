@@ -32,7 +32,9 @@ struct Patches {
 
 /// The cover of each cell. Later ones lie over earlier ones.
 pub(crate) fn cover(ground: &Ground, landform: &Landform, seed: u64) -> Vec<Cover> {
-    let mut cover = vec![Cover::Pasture; ground.elevation.values.len()];
+    use Cover::{Bush, Gorse, ManukaStand, Pasture, ScatteredScrub, SlipScar, Water, WetFlush};
+
+    let mut cover = vec![Pasture; ground.elevation.values.len()];
     let mut paint = |score: &Field, kind: Cover, over: &[Cover]| {
         for (cell, score) in cover.iter_mut().zip(&score.values) {
             if *score > 0.5 && over.contains(cell) {
@@ -40,7 +42,6 @@ pub(crate) fn cover(ground: &Ground, landform: &Landform, seed: u64) -> Vec<Cove
             }
         }
     };
-    use Cover::{Bush, Gorse, ManukaStand, Pasture, ScatteredScrub, SlipScar, Water, WetFlush};
     let open = [Pasture, ScatteredScrub, Gorse];
     paint(&scattered_scrub(landform, seed), ScatteredScrub, &open);
     let gorse = Patches { count: 11, smallest_ha: 0.25, biggest_ha: 2.2, apart_m: 170.0 };
@@ -132,7 +133,7 @@ impl Patches {
                 let size: f64 = random.random_range(0.0_f64..1.0).powf(1.5);
                 let area = self.smallest_ha + size * (self.biggest_ha - self.smallest_ha);
                 let radius = (area * 10_000.0 / std::f64::consts::PI).sqrt();
-                for_cells_within(&like.clone_shape(), x, y, 2.2 * radius, |j, distance| {
+                for_cells_within(&like.shape(), x, y, 2.2 * radius, |j, distance| {
                     let (u, v) = like.centre(j);
                     let (along, across) = (0.82 * u + 0.57 * v, 0.82 * v - 0.57 * u);
                     let edge = 1.0

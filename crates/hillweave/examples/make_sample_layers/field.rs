@@ -36,7 +36,7 @@ impl Field {
     }
 
     /// The same cells without values, to go through them while the values change.
-    pub(crate) fn clone_shape(&self) -> Self {
+    pub(crate) fn shape(&self) -> Self {
         self.with_values(Vec::new())
     }
 
@@ -108,7 +108,9 @@ impl Field {
 
     /// Three running means along rows and columns: close to a Gaussian of this standard deviation.
     pub(crate) fn blurred(&self, sigma: f64) -> Self {
-        let radius = ((sigma / self.cell).mul_add(2.0, -0.0).round() as usize / 2).max(1);
+        // three means of 2r + 1 cells have the variance ((2r + 1)² − 1) / 4
+        let cells = sigma / self.cell;
+        let radius = (((4.0 * cells * cells + 1.0).sqrt() - 1.0) / 2.0).round().max(1.0) as usize;
         let mut out = self.clone();
         for _ in 0..3 {
             out = out.running_mean(radius).transposed().running_mean(radius).transposed();

@@ -161,7 +161,7 @@ fn channel(elevation: &mut Field, area: &Field) {
         let (deep, half_width) =
             ((0.35 * hectares.powf(0.3)).min(1.8), (1.0 + 0.6 * hectares.powf(0.3)).min(5.0));
         let (x, y) = area.centre(i);
-        for_cells_within(&depth.clone_shape(), x, y, 2.5 * half_width, |j, distance| {
+        for_cells_within(&depth.shape(), x, y, 2.5 * half_width, |j, distance| {
             let cut = deep * (-(distance / half_width).powi(2) / 1.5).exp();
             depth.values[j] = depth.values[j].max(cut);
         });

@@ -54,8 +54,8 @@ pub(crate) fn write_raster<T: GdalType + Copy>(
     dataset.close()
 }
 
-/// A shape with a value for each field of its layer.
-pub(crate) type Row = (Geometry, Vec<Option<FieldValue>>);
+/// A shape with values for the first fields of its layer; the others stay empty.
+pub(crate) type Row = (Geometry, Vec<FieldValue>);
 
 /// The `GeoPackage` of everything that is not a raster.
 pub(crate) struct Package {
@@ -91,10 +91,7 @@ impl Package {
             let mut feature = Feature::new(layer.defn())?;
             feature.set_geometry(geometry)?;
             for (i, value) in values.iter().enumerate() {
-                match value {
-                    Some(value) => feature.set_field(i, value)?,
-                    None => feature.set_field_null(i)?,
-                }
+                feature.set_field(i, value)?;
             }
             feature.create(&layer)?;
         }

@@ -106,15 +106,14 @@ fn add_boundary(package: &mut Package, boundary: &Polygon) -> gdal::errors::Resu
     package.add("boundary_line", wkbLineString, &[("kind", OFTString)], vec![row])
 }
 
+/// Streams; one without a name leaves the last field empty.
 fn add_streams(package: &mut Package, streams: &[Stream]) -> gdal::errors::Result<()> {
     let mut rows = Vec::new();
     for stream in streams {
-        rows.push((
-            on_map(&stream.line)?,
-            vec![stream.name.and_then(text), metres(stream.width_m)],
-        ));
+        let values = std::iter::once(metres(stream.width_m)).chain(stream.name.map(text));
+        rows.push((on_map(&stream.line)?, values.collect()));
     }
-    package.add("streams", wkbLineString, &[("name", OFTString), ("width_m", OFTReal)], rows)
+    package.add("streams", wkbLineString, &[("width_m", OFTReal), ("name", OFTString)], rows)
 }
 
 /// Tracks, the power line and the recorded site.
@@ -137,11 +136,11 @@ fn add_features(
 }
 
 /// A text for a field.
-fn text(value: &str) -> Option<FieldValue> {
-    Some(FieldValue::StringValue(value.to_owned()))
+fn text(value: &str) -> FieldValue {
+    FieldValue::StringValue(value.to_owned())
 }
 
 /// A length for a field.
-fn metres(value: f64) -> Option<FieldValue> {
-    Some(FieldValue::RealValue(value))
+fn metres(value: f64) -> FieldValue {
+    FieldValue::RealValue(value)
 }

@@ -14,7 +14,7 @@ impl Noise {
     }
 
     /// Smooth noise of one wavelength, about −1 to 1, 0 on average.
-    pub(crate) fn at(&self, x: f64, y: f64) -> f64 {
+    pub(crate) fn at(self, x: f64, y: f64) -> f64 {
         let (col, row) = (x.floor(), y.floor());
         let (u, v) = (x - col, y - row);
         let corner = |i: f64, j: f64| self.gradient(col + i, row + j, u - i, v - j);
@@ -25,7 +25,7 @@ impl Noise {
     }
 
     /// Octaves of noise, the first of this wavelength, each half as long and half as strong.
-    pub(crate) fn octaves(&self, x: f64, y: f64, wavelength: f64, count: u32) -> f64 {
+    pub(crate) fn octaves(self, x: f64, y: f64, wavelength: f64, count: u32) -> f64 {
         let mut sum = 0.0;
         let (mut length, mut weight) = (wavelength, 1.0);
         for octave in 0..count {
@@ -38,16 +38,16 @@ impl Noise {
     }
 
     /// Octaves folded at zero: crests where the noise changes sign, about 0 to 1.
-    pub(crate) fn ridged(&self, x: f64, y: f64, wavelength: f64, count: u32) -> f64 {
+    pub(crate) fn ridged(self, x: f64, y: f64, wavelength: f64, count: u32) -> f64 {
         1.0 - self.octaves(x, y, wavelength, count).abs()
     }
 
     /// A number from 0 to 1 for a whole number.
-    pub(crate) fn dice(&self, roll: u64) -> f64 {
+    pub(crate) fn dice(self, roll: u64) -> f64 {
         (mix(self.seed ^ mix(roll)) >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    fn gradient(&self, col: f64, row: f64, x: f64, y: f64) -> f64 {
+    fn gradient(self, col: f64, row: f64, x: f64, y: f64) -> f64 {
         let lattice = (col as i64 as u64).wrapping_mul(0x9E37_79B9) ^ ((row as i64 as u64) << 32);
         let angle = self.dice(lattice) * std::f64::consts::TAU;
         angle.cos() * x + angle.sin() * y

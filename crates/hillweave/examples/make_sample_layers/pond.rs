@@ -14,7 +14,7 @@ pub(crate) fn dig_pond(elevation: &mut Field, area: &Field, seed: u64) -> Field 
     let place = gentlest(elevation, area);
     let (x, y) = elevation.centre(place);
     let level = elevation.blurred(10.0).values[place] - 0.8;
-    for_cells_within(&elevation.clone_shape(), x, y, 2.0 * RADIUS_M, |i, distance| {
+    for_cells_within(&elevation.shape(), x, y, 2.0 * RADIUS_M, |i, distance| {
         let (u, v) = elevation.centre(i);
         let out = distance / (RADIUS_M * (1.0 + 0.35 * shore.octaves(u, v, 34.0, 2)));
         let bank = smooth_step(1.5, 1.0, out);

@@ -73,7 +73,7 @@ impl Slip {
 
     /// Changes the ground: the bite is taken out, about as much debris is left below.
     pub(crate) fn apply(&self, elevation: &mut Field) {
-        let shape = elevation.clone_shape();
+        let shape = elevation.shape();
         let (x, y) = self.head;
         for_cells_within(&shape, x, y, 3.6 * self.length, |i, _| {
             let (bite, debris) = self.profile(shape.centre(i));
@@ -83,7 +83,7 @@ impl Slip {
 
     /// Marks the bare ground of the slip, 0 to 1: the scar and the upper run of its debris.
     pub(crate) fn mark(&self, bare: &mut Field) {
-        let shape = bare.clone_shape();
+        let shape = bare.shape();
         let (x, y) = self.head;
         for_cells_within(&shape, x, y, 3.6 * self.length, |i, _| {
             let (along, across) = self.position(shape.centre(i));

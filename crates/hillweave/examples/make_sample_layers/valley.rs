@@ -42,6 +42,6 @@ impl Valley {
             * smooth_step(16.0, 26.0, brow)
             * smooth_step(0.0, 0.5, self.noise.at(x / 260.0, y / 260.0));
         let on_floor = (y - self.middle(x)).abs() < self.half_width(x) || from_bed < 5.0;
-        on_floor.then(|| grade + 0.018 * from_bed + terrace)
+        on_floor.then_some(grade + 0.018 * from_bed + terrace)
     }
 }
