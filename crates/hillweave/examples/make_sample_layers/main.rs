@@ -4,7 +4,7 @@
 //!
 //! Nothing in it is measured: hills are carved by a model of running water and creep, then slipped,
 //! channelled, covered, fenced and tracked. The same seed gives the same bytes with the same
-//! versions of GDAL and of the compiler. Takes under a minute.
+//! versions of GDAL and of the compiler. Takes a minute or two.
 
 mod boundary;
 mod cover;

@@ -1,7 +1,7 @@
 //! Soil drainage as polygons that follow the landform, drawn at the scale of a farm soil map.
 
 use contour::ContourBuilder;
-use geo::{MapCoords, MultiPolygon};
+use geo::{BooleanOps, MultiPolygon, Polygon, Rect};
 
 use crate::field::{Field, smooth_step};
 use crate::ground::Ground;
@@ -11,10 +11,13 @@ use crate::noise::Noise;
 /// Spacing of the grid on which soil is drawn.
 const DRAWN_M: f64 = 20.0;
 
+/// Ground at the rim that the soil map leaves out.
+const MARGIN_M: f64 = 30.0;
+
 /// Drainage codes, wettest first, with the share of the ground that is this wet or wetter.
 const CODES: [(&str, f64); 5] = [("VP", 0.018), ("P", 0.07), ("I", 0.24), ("MW", 0.58), ("W", 1.0)];
 
-/// One multipolygon for each drainage code; together they cover the shown ground.
+/// One multipolygon for each drainage code; together they cover the soil map's sheet.
 pub(crate) fn map_soil(
     ground: &Ground,
     landform: &Landform,
@@ -30,11 +33,15 @@ pub(crate) fn map_soil(
         .x_step(DRAWN_M)
         .y_step(DRAWN_M)
         .isobands(&score.values, &edges)?;
-    let to_decimetre = |v: f64| (v * 10.0).round() / 10.0;
-    let shapes = bands.into_iter().map(|band| {
-        band.into_inner().0.map_coords(|c| (to_decimetre(c.x), to_decimetre(c.y)).into())
-    });
+    let sheet = sheet(&score);
+    let shapes = bands.into_iter().map(|band| band.into_inner().0.intersection(&sheet));
     Ok(CODES.iter().map(|(code, _)| *code).zip(shapes).collect())
+}
+
+/// The sheet of the soil map: the shown ground but for a margin, where contours fold on the rim.
+fn sheet(score: &Field) -> Polygon {
+    let side = |cells: usize| cells as f64 * score.cell - MARGIN_M;
+    Rect::new((MARGIN_M, MARGIN_M), (side(score.cols), side(score.rows))).to_polygon()
 }
 
 /// Higher where water leaves sooner.
