@@ -55,6 +55,16 @@ pub enum GridError {
         /// Cells in the grid.
         expected: usize,
     },
+    /// A number that a function was given and cannot work with.
+    #[error("{what} is {value}: expected {expected}")]
+    Setting {
+        /// Which number.
+        what: &'static str,
+        /// What it was.
+        value: f64,
+        /// What it should have been.
+        expected: &'static str,
+    },
     /// Two layers that were to be combined lie on different grids.
     #[error("layers are on different grids: {left} and {right}")]
     Mismatch {

@@ -1,107 +1,151 @@
-//! Clear-sky direct sun on a slope beside level ground.
+//! How much sun a slope catches, against level ground.
+
+mod sky;
+
+use std::collections::BTreeSet;
 
 use rayon::prelude::*;
+use thiserror::Error;
 
 use crate::{GridError, Raster};
+use sky::Beam;
+pub use sky::declination_deg;
 
-/// Day of the year that stands for each month.
-///
-/// Source: Klein 1977, Solar Energy 19:325–329 (recommended average days).
-const MEAN_DAYS: [u16; 12] = [17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344];
-
-/// Share of the beam that a clear sky lets through from overhead. From memory: 0.6 hazy to 0.75
-/// very clear; the ratio to level ground hardly depends on it.
-const TRANSMITTANCE: f64 = 0.7;
-
-/// Hours between positions of the sun.
-const STEP_H: f64 = 0.25;
-
-/// Sun's declination on a day of the year (1 = 1 January), radians.
-///
-/// Source: Cooper 1969, Solar Energy 12:333–346: 23.45° sin(360° (284 + n) / 365).
-///
-/// ```
-/// let degrees = terrain::declination(172).to_degrees();
-/// assert!((degrees - 23.45).abs() < 0.01);
-/// ```
-#[must_use]
-pub fn declination(day: u16) -> f64 {
-    23.45_f64.to_radians() * (std::f64::consts::TAU * (284.0 + f64::from(day)) / 365.0).sin()
+/// Why sunlight cannot be reckoned.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum SunlightError {
+    /// Slope and aspect do not belong together.
+    #[error(transparent)]
+    Grid(#[from] GridError),
+    /// A month that the calendar does not have.
+    #[error("month {0}: expected 1 (January) to 12 (December)")]
+    Month(u8),
+    /// Nothing to reckon for.
+    #[error("no months: expected at least one of 1 (January) to 12 (December)")]
+    NoMonths,
+    /// A latitude that is not on the globe.
+    #[error("latitude {0}°: expected −90 (south) to 90 (north)")]
+    Latitude(f64),
+    /// Level ground sees no sun to compare with.
+    #[error("the sun does not rise at latitude {latitude_deg}° in the months {months:?}")]
+    NeverRises {
+        /// The latitude asked for.
+        latitude_deg: f64,
+        /// The months asked for.
+        months: Vec<u8>,
+    },
 }
 
-/// The beam from one position of the sun: east, north and up parts, scaled by its strength.
-type Beam = [f32; 3];
-
-/// Direct beam received over chosen months, divided by what level ground receives: 1 on level
-/// ground, more on slopes that face the sun, 0 where it never shines.
+/// Direct sun on each slope in the chosen months, as a ratio to that on level ground.
+///
+/// The sun of each month's mean day is followed in hour steps through a clear sky; each hour's beam
+/// counts by the cosine of its angle to the slope and by the length of the month. 1 is as much as
+/// level ground; 0 is no direct sun.
+///
+/// # Limits
+/// No shade from other ground yet (only from the slope itself), no diffuse light, no cloud: a
+/// shaded valley floor gets less than this says.
 ///
 /// # Units
-/// Slope and aspect in degrees as from [`crate::slope_aspect`]; `latitude_deg` negative in the
-/// south; `months` 1 to 12, others are left out. A cell of known slope and no aspect is level.
-/// Where level ground gets no sun in those months, every ratio is 1.
+/// `slope_deg` and `aspect_deg` as [`slope_aspect`] gives them; `latitude_deg` is negative in the
+/// southern hemisphere; `months` 1–12, a month named twice counts once. The result is per square
+/// metre of sloping ground against per square metre of level ground.
 ///
-/// The sun is placed every 15 minutes of each month's average day. The shadow of other ground is
-/// not counted. Cost: cells × positions (about 40 a month), on all cores.
+/// # Holes
+/// A hole where slope is one. Where only aspect is, the ground is level and the ratio 1.
 ///
 /// # Errors
-/// [`GridError::Mismatch`] when the layers lie on different grids.
+/// [`SunlightError`]: grids that differ, no or unknown months, a latitude off the globe, or months
+/// in which the sun never rises there.
 ///
-/// Sources: solar geometry as in Duffie & Beckman, Solar Engineering of Thermal Processes; air mass
-/// after Kasten & Young 1989, Applied Optics 28:4735–4738.
+/// # Cost
+/// About a dozen products a cell for each month; all cores.
+///
+/// ```
+/// use terrain::{Grid, Raster, sun_ratio};
+/// let grid = Grid::new(2, 1, 0.0, 0.0, 5.0, 5.0)?;
+/// let slope = Raster::filled(grid, 30.0);
+/// let facing_north_then_south = Raster::new(grid, vec![0.0, 180.0])?;
+/// let june = sun_ratio(&slope, &facing_north_then_south, -40.0, &[6])?;
+/// assert!(june.at(0, 0) > 1.5 && june.at(0, 1) < 0.1);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # References
+/// Duffie & Beckman, Solar Engineering of Thermal Processes (angles); Klein 1977, Calculation of
+/// monthly average insolation on tilted surfaces (mean days); Cooper 1969, The absorption of
+/// radiation in solar stills (declination); Kasten & Young 1989, Revised optical air mass tables;
+/// Meinel & Meinel 1976, Applied Solar Energy (clear-sky beam).
+///
+/// [`slope_aspect`]: crate::slope_aspect
 pub fn sun_ratio(
     slope_deg: &Raster<f32>,
     aspect_deg: &Raster<f32>,
     latitude_deg: f64,
     months: &[u8],
-) -> Result<Raster<f32>, GridError> {
+) -> Result<Raster<f32>, SunlightError> {
     slope_deg.same_grid(aspect_deg)?;
-    let beams = beams(latitude_deg, months);
-    let level: f32 = beams.iter().map(|beam| beam[2]).sum();
-    let ratio = |(slope, aspect): (&f32, &f32)| {
-        if slope.is_nan() || level <= 0.0 {
-            return if slope.is_nan() { f32::NAN } else { 1.0 };
+    let beams = beams(latitude_deg, months)?;
+    let level: f32 = beams.iter().map(|beam| beam.up).sum();
+    let mut ratio = Raster::filled(*slope_deg.grid(), 0.0_f32);
+    ratio
+        .cells_mut()
+        .par_chunks_mut(RUN)
+        .zip(slope_deg.cells().par_chunks(RUN))
+        .zip(aspect_deg.cells().par_chunks(RUN))
+        .with_min_len(16)
+        .for_each(|((ratio, slope), aspect)| light_run(&beams, level, slope, aspect, ratio));
+    Ok(ratio)
+}
+
+/// Cells reckoned together, few enough to stay at hand for every beam.
+const RUN: usize = 256;
+
+fn beams(latitude_deg: f64, months: &[u8]) -> Result<Vec<Beam>, SunlightError> {
+    if !(-90.0..=90.0).contains(&latitude_deg) {
+        return Err(SunlightError::Latitude(latitude_deg));
+    }
+    let months: BTreeSet<u8> = months.iter().copied().collect();
+    if months.is_empty() {
+        return Err(SunlightError::NoMonths);
+    }
+    if let Some(&month) = months.iter().find(|month| !(1..=12).contains(*month)) {
+        return Err(SunlightError::Month(month));
+    }
+    let beams: Vec<Beam> =
+        months.iter().flat_map(|&month| sky::beams_of_month(latitude_deg, month)).collect();
+    if beams.is_empty() {
+        return Err(SunlightError::NeverRises {
+            latitude_deg,
+            months: months.into_iter().collect(),
+        });
+    }
+    Ok(beams)
+}
+
+fn light_run(beams: &[Beam], level: f32, slope: &[f32], aspect: &[f32], ratio: &mut [f32]) {
+    let mut normals = [[0.0_f32; RUN]; 3];
+    for (cell, (slope, aspect)) in slope.iter().zip(aspect).enumerate() {
+        let (steep, flat) = slope.to_radians().sin_cos();
+        let (east, north) = aspect.to_radians().sin_cos();
+        normals[0][cell] = steep * east;
+        normals[1][cell] = steep * north;
+        normals[2][cell] = flat;
+    }
+    let mut light = [0.0_f32; RUN];
+    for beam in beams {
+        for cell in 0..RUN {
+            let [east, north, up] = [0, 1, 2].map(|axis| normals[axis][cell]);
+            let caught = east * beam.east + north * beam.north + up * beam.up;
+            light[cell] += if caught > 0.0 { caught } else { 0.0 };
         }
-        let face = facing(*slope, *aspect);
-        let lit =
-            |beam: &Beam| (face[0] * beam[0] + face[1] * beam[1] + face[2] * beam[2]).max(0.0);
-        beams.iter().map(lit).sum::<f32>() / level
-    };
-    let cells = slope_deg.cells().par_iter().zip(aspect_deg.cells()).map(ratio).collect();
-    Raster::new(*slope_deg.grid(), cells)
-}
-
-/// The direction in which a slope faces: east, north and up parts of its normal.
-fn facing(slope_deg: f32, aspect_deg: f32) -> [f32; 3] {
-    let (sin, cos) = slope_deg.to_radians().sin_cos();
-    let aspect = if aspect_deg.is_nan() { 0.0 } else { aspect_deg.to_radians() };
-    let tilt = if aspect_deg.is_nan() { 0.0 } else { sin };
-    [tilt * aspect.sin(), tilt * aspect.cos(), if aspect_deg.is_nan() { 1.0 } else { cos }]
-}
-
-/// Every position of the sun above the horizon in the months.
-fn beams(latitude_deg: f64, months: &[u8]) -> Vec<Beam> {
-    let days = months.iter().filter_map(|month| MEAN_DAYS.get(usize::from(*month).wrapping_sub(1)));
-    let hours = (0..(24.0 / STEP_H) as usize).map(|step| (step as f64 + 0.5) * STEP_H - 12.0);
-    let positions = days.flat_map(|day| hours.clone().map(|hour| (*day, hour)));
-    positions
-        .filter_map(|(day, hour)| beam(latitude_deg.to_radians(), declination(day), hour))
-        .collect()
-}
-
-/// The beam at an hour from solar noon; `None` below the horizon.
-fn beam(latitude: f64, declination: f64, hour: f64) -> Option<Beam> {
-    let turn = (15.0 * hour).to_radians();
-    let (sin_lat, cos_lat) = latitude.sin_cos();
-    let (sin_dec, cos_dec) = declination.sin_cos();
-    let up = sin_lat * sin_dec + cos_lat * cos_dec * turn.cos();
-    let north = cos_lat * sin_dec - sin_lat * cos_dec * turn.cos();
-    let east = -cos_dec * turn.sin();
-    let strength = TRANSMITTANCE.powf(air_mass(up));
-    (up > 0.0).then(|| [east, north, up].map(|part| (part * strength) as f32))
-}
-
-/// Relative air mass at a sine of the sun's height.
-fn air_mass(up: f64) -> f64 {
-    let height = up.clamp(0.0, 1.0).asin().to_degrees();
-    1.0 / (up.max(0.0) + 0.50572 * (height + 6.07995).powf(-1.6364))
+    }
+    for (cell, ratio) in ratio.iter_mut().enumerate() {
+        *ratio = match (slope[cell].is_nan(), aspect[cell].is_nan()) {
+            (true, _) => f32::NAN,
+            (false, true) => 1.0,
+            (false, false) => light[cell] / level,
+        };
+    }
 }

@@ -1,30 +1,70 @@
-//! How wet the ground tends to be, from what drains onto it and how fast it can leave.
+//! Where the ground stays wet.
+
+use rayon::prelude::*;
 
 use crate::{GridError, Raster};
 
-/// Least tangent of slope that the index reckons with, so that level ground has an index.
-pub const LEAST_TANGENT: f32 = 0.001;
+/// The gentlest slope that [`wetness_index`] usually reckons with, in degrees.
+///
+/// On level ground the index has no bound; a fall of about one metre in 570 stands in for it.
+/// Common practice, no source: published floors lie between 0.0001 and 0.01 of fall a metre.
+pub const GENTLEST_SLOPE_DEG: f64 = 0.1;
 
-/// The topographic wetness index ln(a / tan β).
+/// The topographic wetness index, ln(a ÷ tan β): high where much ground drains to a gentle slope.
+///
+/// `a` is the flow area divided by the contour length that it crosses, taken as the side of a
+/// square of the cell's area (√(width × height)) whatever the way the ground faces; β is the slope,
+/// raised to `gentlest_slope_deg` where it is less.
 ///
 /// # Units
-/// `flow_area_m2` as from [`crate::flow_area_m2`]; `slope_deg` in degrees. The specific catchment
-/// area a is in metres: flow area over the side of a square cell of the same area. The slope's
-/// tangent counts as at least [`LEAST_TANGENT`]. A hole in either layer is a hole.
+/// Square metres and degrees in; the result is the natural logarithm of metres.
 ///
 /// # Errors
-/// [`GridError::Mismatch`] when the layers lie on different grids.
+/// [`GridError::Mismatch`] when the layers lie on different grids; [`GridError::Setting`] when the
+/// gentlest slope is not between 0 and 90 degrees, both left out.
 ///
-/// Source: Beven & Kirkby 1979, Hydrological Sciences Bulletin 24:43–69.
+/// # Holes
+/// A hole where either layer has one (so the outer ring, where slope is not known).
+///
+/// ```
+/// use terrain::{GENTLEST_SLOPE_DEG, Grid, Raster, wetness_index};
+/// let grid = Grid::new(1, 1, 0.0, 0.0, 10.0, 10.0)?;
+/// let (area, slope) = (Raster::filled(grid, 1000.0), Raster::filled(grid, 45.0));
+/// let index = wetness_index(&area, &slope, GENTLEST_SLOPE_DEG)?;
+/// assert!((index.at(0, 0) - 100.0_f32.ln()).abs() < 1e-5);
+/// # Ok::<(), terrain::GridError>(())
+/// ```
+///
+/// # References
+/// Beven & Kirkby 1979, A physically based, variable contributing area model of basin hydrology.
 pub fn wetness_index(
     flow_area_m2: &Raster<f32>,
     slope_deg: &Raster<f32>,
+    gentlest_slope_deg: f64,
 ) -> Result<Raster<f32>, GridError> {
-    let contour = flow_area_m2.grid().cell_area().sqrt() as f32;
-    flow_area_m2.zip_with(slope_deg, |area, slope| {
-        if slope.is_nan() {
-            return f32::NAN;
-        }
-        (area / contour / slope.to_radians().tan().max(LEAST_TANGENT)).ln()
-    })
+    flow_area_m2.same_grid(slope_deg)?;
+    if !(gentlest_slope_deg > 0.0 && gentlest_slope_deg < 90.0) {
+        let expected = "degrees above 0 and below 90";
+        return Err(GridError::Setting {
+            what: "gentlest slope",
+            value: gentlest_slope_deg,
+            expected,
+        });
+    }
+    let grid = *slope_deg.grid();
+    let contour_m = grid.cell_area().sqrt();
+    let mut index = Raster::filled(grid, 0.0_f32);
+    index
+        .cells_mut()
+        .par_iter_mut()
+        .zip(flow_area_m2.cells())
+        .zip(slope_deg.cells())
+        .with_min_len(4096)
+        .for_each(|((index, area), slope)| {
+            let slope = f64::from(*slope);
+            // Written so that a hole stays one: `max` would put the floor in its place.
+            let slope = if slope < gentlest_slope_deg { gentlest_slope_deg } else { slope };
+            *index = (f64::from(*area) / contour_m / slope.to_radians().tan()).ln() as f32;
+        });
+    Ok(index)
 }

@@ -1,0 +1,221 @@
+//! Flow against a textbook grid, slow tracing and the conservation of area.
+
+use std::collections::BTreeMap;
+
+use proptest::prelude::*;
+use terrain::{Grid, Raster, Routing, fill_hollows, flow_area_m2};
+
+mod ground;
+
+/// The 6 × 6 grid of Jenson & Domingue 1988, Extracting topographic structure from digital
+/// elevation data for geographic information system analysis, with the upstream counts that the
+/// Esri `ArcGIS` documentation ("How Flow Accumulation works") prints for it. From memory.
+#[test]
+fn the_textbook_grid_gathers_as_printed() {
+    #[rustfmt::skip]
+    let elevation = [
+        78, 72, 69, 71, 58, 49,
+        74, 67, 56, 49, 46, 50,
+        69, 53, 44, 37, 38, 48,
+        64, 58, 55, 22, 31, 24,
+        68, 61, 47, 21, 16, 19,
+        74, 53, 34, 12, 11, 12,
+    ];
+    #[rustfmt::skip]
+    let upstream = [
+        0, 0, 0, 0,  0, 0,
+        0, 1, 1, 2,  2, 0,
+        0, 3, 7, 5,  4, 0,
+        0, 0, 0, 20, 0, 1,
+        0, 0, 0, 1, 24, 0,
+        0, 2, 4, 7, 35, 1,
+    ];
+    let grid = Grid::new(6, 6, 0.0, 0.0, 1.0, 1.0).unwrap();
+    let ground = Raster::new(grid, elevation.map(|z| z as f32).to_vec()).unwrap();
+    let area = flow_area_m2(&ground, Routing::SteepestDescent);
+    assert_eq!(area.cells(), upstream.map(|count| (count + 1) as f32));
+}
+
+/// Receivers with their shares, found a cell at a time.
+type Receivers = BTreeMap<(usize, usize), Vec<((usize, usize), f64)>>;
+
+fn slow_receivers(ground: &Raster<f32>, routing: Routing) -> Receivers {
+    let grid = *ground.grid();
+    let level = |cell| ground::known(ground, Some(cell));
+    let (mut receivers, mut ways) = (Receivers::new(), BTreeMap::new());
+    for cell in ground::cells(grid) {
+        let Some(here) = level(cell) else { continue };
+        let beside = ground::neighbours(&grid, cell.0, cell.1);
+        let drops = beside.into_iter().flatten().filter_map(|to| {
+            let across = to.1.abs_diff(cell.1) as f64 * grid.cell_width();
+            let along = to.0.abs_diff(cell.0) as f64 * grid.cell_height();
+            let drop = f64::from(here - level(to)?) / across.hypot(along);
+            (drop > 0.0).then_some((to, drop))
+        });
+        let drops: Vec<_> = drops.collect();
+        if !drops.is_empty() || beside.iter().any(|to| ground::known(ground, *to).is_none()) {
+            ways.insert(cell, 0_u32);
+        }
+        receivers.insert(cell, shared(drops, routing));
+    }
+    let mut moved = true;
+    while moved {
+        moved = false;
+        for &cell in receivers.keys() {
+            for (to, length) in level_neighbours(ground, cell) {
+                if let Some(way) = ways.get(&to).map(|way| way + length)
+                    && ways.get(&cell).is_none_or(|known| way < *known)
+                {
+                    ways.insert(cell, way);
+                    moved = true;
+                }
+            }
+        }
+    }
+    for (&cell, to) in &mut receivers {
+        let Some(&way) = ways.get(&cell) else { continue };
+        let nearer: Vec<_> = level_neighbours(ground, cell)
+            .filter(|(to, _)| ways[to] < way)
+            .map(|(to, length)| (to, f64::from(way - ways[&to]) / f64::from(length)))
+            .collect();
+        if way > 0 {
+            *to = match routing {
+                Routing::SteepestDescent => shared(nearer, routing),
+                Routing::MultipleFlow { .. } => {
+                    let share = 1.0 / nearer.len() as f64;
+                    nearer.into_iter().map(|(to, _)| (to, share)).collect()
+                }
+            };
+        }
+    }
+    receivers
+}
+
+/// Neighbours on the same level, with 5 for a straight step and 7 for a diagonal one.
+#[expect(clippy::float_cmp, reason = "a level is the very same number all over")]
+fn level_neighbours(
+    ground: &Raster<f32>,
+    (row, col): (usize, usize),
+) -> impl Iterator<Item = ((usize, usize), u32)> {
+    let level = ground.at(row, col);
+    ground::neighbours(ground.grid(), row, col)
+        .into_iter()
+        .flatten()
+        .filter(move |to| ground::known(ground, Some(*to)).is_some_and(|other| other == level))
+        .map(move |to| (to, if to.0 == row || to.1 == col { 5 } else { 7 }))
+}
+
+fn shared(drops: Vec<((usize, usize), f64)>, routing: Routing) -> Vec<((usize, usize), f64)> {
+    let steepest = drops.iter().map(|(_, drop)| *drop).fold(0.0, f64::max);
+    match routing {
+        // In whole metres two drops are either alike or far apart, however they are rounded.
+        Routing::SteepestDescent => drops
+            .into_iter()
+            .find(|(_, drop)| *drop > steepest * (1.0 - 1e-6))
+            .map(|(to, _)| (to, 1.0))
+            .into_iter()
+            .collect(),
+        Routing::MultipleFlow { exponent } => {
+            let total: f64 = drops.iter().map(|(_, drop)| drop.powf(exponent)).sum();
+            drops.into_iter().map(|(to, drop)| (to, drop.powf(exponent) / total)).collect()
+        }
+    }
+}
+
+/// Follows each cell's water downstream, share by share.
+fn slow_area(ground: &Raster<f32>, receivers: &Receivers) -> Vec<f64> {
+    let grid = ground.grid();
+    let mut area = vec![0.0; grid.len()];
+    for &source in receivers.keys() {
+        let mut moving = BTreeMap::from([(source, grid.cell_area())]);
+        while !moving.is_empty() {
+            for ((row, col), amount) in std::mem::take(&mut moving) {
+                area[row * grid.cols() + col] += amount;
+                for (to, share) in &receivers[&(row, col)] {
+                    *moving.entry(*to).or_insert(0.0) += amount * share;
+                }
+            }
+        }
+    }
+    area
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    #[test]
+    fn fast_agrees_with_slow(elevation in ground::stepped_ground(), is_filled: bool) {
+        let ground = if is_filled { fill_hollows(&elevation) } else { elevation };
+        for routing in [Routing::SteepestDescent, Routing::MULTIPLE_FLOW] {
+            let fast = flow_area_m2(&ground, routing);
+            let slow = slow_area(&ground, &slow_receivers(&ground, routing));
+            for ((fast, slow), level) in fast.cells().iter().zip(slow).zip(ground.cells()) {
+                prop_assert_eq!(fast.is_nan(), level.is_nan());
+                prop_assert!(fast.is_nan() || (f64::from(*fast) - slow).abs() <= slow * 1e-5);
+            }
+        }
+    }
+
+    #[test]
+    fn no_area_is_lost_or_made(elevation in ground::rough_ground(), exponent in 0.0..20.0_f64) {
+        let filled = fill_hollows(&elevation);
+        let grid = *filled.grid();
+        let known = filled.cells().iter().filter(|level| !level.is_nan()).count();
+        for routing in [Routing::SteepestDescent, Routing::MultipleFlow { exponent }] {
+            let area = flow_area_m2(&filled, routing);
+            let receivers = slow_receivers(&filled, routing);
+            let mut leaving = 0.0;
+            for ((row, col), to) in receivers {
+                if to.is_empty() {
+                    let beside = ground::neighbours(&grid, row, col);
+                    prop_assert!(beside.iter().any(|to| ground::known(&filled, *to).is_none()));
+                    leaving += f64::from(area.at(row, col));
+                }
+            }
+            let total = known as f64 * grid.cell_area();
+            prop_assert!((leaving - total).abs() <= total * 1e-6);
+        }
+    }
+}
+
+/// On a plane that falls along the columns each cell carries exactly the column above it.
+#[test]
+#[expect(clippy::float_cmp, reason = "whole numbers of cells")]
+fn a_plane_carries_the_strip_above() {
+    let grid = Grid::new(7, 50, 0.0, 0.0, 3.0, 2.0).unwrap();
+    let plane = Raster::from_fn(grid, |row, _| -(row as f32));
+    let area = flow_area_m2(&plane, Routing::SteepestDescent);
+    for (row, col) in ground::cells(grid) {
+        assert_eq!(area.at(row, col), 6.0 * (row + 1) as f32);
+    }
+}
+
+#[test]
+fn a_big_lake_drains_by_its_outlet() {
+    let grid = Grid::new(60, 60, 0.0, 0.0, 1.0, 1.0).unwrap();
+    let crater = Raster::from_fn(grid, |row, col| {
+        let rim = row.min(col).min(59 - row).min(59 - col);
+        if (row, col) == (0, 30) {
+            5.0
+        } else if rim == 0 {
+            9.0
+        } else {
+            1.0
+        }
+    });
+    for routing in [Routing::SteepestDescent, Routing::MULTIPLE_FLOW] {
+        let area = flow_area_m2(&fill_hollows(&crater), routing);
+        assert!((area.at(0, 30) - 3600.0).abs() < 1e-3, "all of it leaves by the notch");
+    }
+}
+
+#[test]
+fn one_thread_gives_the_same_bytes_as_four() {
+    let grid = Grid::new(150, 130, 0.0, 0.0, 1.0, 1.0).unwrap();
+    let ground = Raster::from_fn(grid, |row, col| ((row * 7919 + col * 104_729) % 251) as f32);
+    let run = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| flow_area_m2(&fill_hollows(&ground), Routing::MULTIPLE_FLOW)).into_cells()
+    };
+    assert_eq!(run(1), run(4));
+}

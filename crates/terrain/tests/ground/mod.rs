@@ -1,0 +1,50 @@
+//! Ground for tests: random, with holes, and small enough for slow methods.
+#![allow(dead_code, reason = "each test file uses a part")]
+
+use proptest::prelude::*;
+use terrain::{Grid, Raster};
+
+/// Up to 12 × 12 cells of unequal sides; whole metres, so that levels, ties and hollows abound;
+/// about one cell in ten a hole.
+pub(crate) fn stepped_ground() -> impl Strategy<Value = Raster<f32>> {
+    ground(prop_oneof![9 => (0..12_i32).prop_map(|z| z as f32), 1 => Just(f32::NAN)])
+}
+
+/// The same with elevations that are hardly ever equal, and now and then an infinite one.
+pub(crate) fn rough_ground() -> impl Strategy<Value = Raster<f32>> {
+    ground(prop_oneof![
+        18 => -30.0..300.0_f32,
+        1 => Just(f32::NAN),
+        1 => Just(f32::INFINITY),
+    ])
+}
+
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
+fn ground(cell: impl Strategy<Value = f32> + Clone) -> impl Strategy<Value = Raster<f32>> {
+    let sides = (1..=12_usize, 1..=12_usize, 1..8_u32, 1..8_u32);
+    sides.prop_flat_map(move |(cols, rows, width, height)| {
+        let grid = Grid::new(cols, rows, 500.0, 900.0, f64::from(width), f64::from(height));
+        proptest::collection::vec(cell.clone(), cols * rows)
+            .prop_map(move |cells| Raster::new(grid.clone().unwrap(), cells).unwrap())
+    })
+}
+
+/// The eight neighbours of a cell in the order in which ties are settled, `None` off the grid.
+pub(crate) fn neighbours(grid: &Grid, row: usize, col: usize) -> [Option<(usize, usize)>; 8] {
+    const STEPS: [(isize, isize); 8] =
+        [(0, 1), (1, 0), (0, -1), (-1, 0), (1, 1), (1, -1), (-1, -1), (-1, 1)];
+    STEPS.map(|(down, right)| {
+        let (row, col) = (row.checked_add_signed(down)?, col.checked_add_signed(right)?);
+        (row < grid.rows() && col < grid.cols()).then_some((row, col))
+    })
+}
+
+/// Elevation of a cell; `None` for a hole, an infinite value or off the grid.
+pub(crate) fn known(ground: &Raster<f32>, cell: Option<(usize, usize)>) -> Option<f32> {
+    cell.map(|(row, col)| ground.at(row, col)).filter(|level| level.is_finite())
+}
+
+/// Every row and column of a grid.
+pub(crate) fn cells(grid: Grid) -> impl Iterator<Item = (usize, usize)> {
+    (0..grid.rows()).flat_map(move |row| (0..grid.cols()).map(move |col| (row, col)))
+}
