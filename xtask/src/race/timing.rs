@@ -1,0 +1,91 @@
+//! Wall-clock times, the contestants taking turns.
+
+use std::time::{Duration, Instant};
+
+use super::contestants::Contestant;
+use crate::process;
+use crate::stop::Stop;
+
+/// Times of one contestant.
+#[derive(Debug)]
+pub(crate) struct Timed {
+    /// Shown in the table.
+    pub(crate) name: &'static str,
+    /// What it made.
+    pub(crate) makes: &'static str,
+    /// Whether it is ours.
+    pub(crate) ours: bool,
+    /// Shortest first, at least one.
+    times: Vec<Duration>,
+}
+
+impl Timed {
+    /// The middle time; the mean of the two in the middle when they are even in number.
+    pub(crate) fn median_s(&self) -> f64 {
+        let count = self.times.len();
+        let middle = &self.times[(count - 1) / 2..=count / 2];
+        middle.iter().sum::<Duration>().as_secs_f64() / middle.len() as f64
+    }
+
+    /// Shortest and longest time.
+    pub(crate) fn range_s(&self) -> (f64, f64) {
+        (self.times[0].as_secs_f64(), self.times[self.times.len() - 1].as_secs_f64())
+    }
+}
+
+/// Times everyone once, then everyone again: what else the machine does falls on all alike. A round
+/// before that is not counted, so that everyone finds the elevation in memory.
+pub(crate) fn take_turns(mut field: Vec<Contestant>, runs: usize) -> Result<Vec<Timed>, Stop> {
+    let mut times = vec![Vec::with_capacity(runs); field.len()];
+    for round in 0..=runs {
+        for (contestant, times) in field.iter_mut().zip(&mut times) {
+            let start = Instant::now();
+            process::capture(&mut contestant.command)?;
+            let took = start.elapsed();
+            eprintln!("round {round}: {} {:.3} s", contestant.name, took.as_secs_f64());
+            if round > 0 {
+                times.push(took);
+            }
+        }
+    }
+    Ok(field.iter().zip(times).map(|(contestant, times)| timed(contestant, times)).collect())
+}
+
+fn timed(contestant: &Contestant, mut times: Vec<Duration>) -> Timed {
+    times.sort_unstable();
+    let Contestant { name, makes, ours, .. } = *contestant;
+    Timed { name, makes, ours, times }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+
+    pub(in crate::race) fn of(name: &'static str, ours: bool, seconds: &[u64]) -> Timed {
+        let command = std::process::Command::new("true");
+        let contestant = Contestant { name, makes: "slope", ours, command };
+        timed(&contestant, seconds.iter().copied().map(Duration::from_secs).collect())
+    }
+
+    #[test]
+    fn the_median_is_the_middle() {
+        assert!((of("odd", true, &[9, 1, 2]).median_s() - 2.0).abs() < 1e-9);
+        assert!((of("even", true, &[9, 1, 2, 4]).median_s() - 3.0).abs() < 1e-9);
+        assert!((of("one", true, &[7]).median_s() - 7.0).abs() < 1e-9);
+        assert_eq!(of("odd", true, &[9, 1, 2]).range_s(), (1.0, 9.0));
+    }
+
+    #[test]
+    fn one_round_is_run_and_not_counted() {
+        let command = std::process::Command::new("true");
+        let field = vec![Contestant { name: "true", makes: "nothing", ours: true, command }];
+        assert_eq!(take_turns(field, 3).unwrap()[0].times.len(), 3);
+    }
+
+    #[test]
+    fn who_fails_ends_the_race() {
+        let command = std::process::Command::new("false");
+        let field = vec![Contestant { name: "false", makes: "nothing", ours: true, command }];
+        assert!(take_turns(field, 1).is_err());
+    }
+}
