@@ -1,5 +1,6 @@
 //! Plans the sample property.
 
+use std::fs;
 use std::path::Path;
 use std::process::{Command, ExitCode, Stdio};
 
@@ -16,7 +17,9 @@ pub(crate) fn run() -> Result<ExitCode, Stop> {
     let program = cargo::build(Profile::Release)?;
     let root = repository::root();
     let target = repository::target_folder()?;
-    let folder = shown(&target.join("demo/plan"), &root);
+    let demo = target.join("demo");
+    fs::create_dir_all(&demo).map_err(|error| Stop::unusable(demo.display(), &error))?;
+    let folder = shown(&demo.join("plan"), &root);
     eprintln!("\nhillweave plan {SITE} -o {folder} --overwrite --timings\n");
     let status = Command::new(program)
         .args(["plan", SITE, "-o", &folder, "--overwrite", "--timings"])
@@ -26,12 +29,20 @@ pub(crate) fn run() -> Result<ExitCode, Stop> {
         .map_err(|error| Stop::unusable("hillweave", &error))?;
     match status.code() {
         Some(code @ (0 | 1)) => {
-            println!("\nNext: open {folder}/plan.gpkg in a GIS, or {folder}/schedule.csv.");
+            println!("\n{}", next(&folder));
             Ok(ExitCode::from(code.unsigned_abs() as u8))
         }
         Some(code) => Ok(ExitCode::from(code.unsigned_abs() as u8)),
         None => Err(Stop::finding(format!("hillweave was stopped: {status}"))),
     }
+}
+
+/// What to open next.
+fn next(folder: &str) -> String {
+    format!(
+        "Next: open {folder}/plan.gpkg in any GIS; plan.json (all figures) and schedule.csv (the \
+         order) are beside it."
+    )
 }
 
 /// A path as seen from the repository, when it is inside.
@@ -42,6 +53,13 @@ fn shown(path: &Path, root: &Path) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_last_line_names_the_files() {
+        let line = next("target/demo/plan");
+        assert!(!line.contains('\n') && line.contains("target/demo/plan/plan.gpkg"), "{line}");
+        assert!(line.contains("plan.json") && line.contains("schedule.csv"), "{line}");
+    }
 
     #[test]
     fn paths_are_short_when_they_can_be() {

@@ -7,6 +7,10 @@ use super::options::Options;
 use crate::process;
 use crate::stop::Stop;
 
+const OURS: [&str; 5] =
+    ["slope_deg.tif", "aspect_deg.tif", "filled_m.tif", "flow_area_m2.tif", "wetness_index.tif"];
+const SAGAS: [&str; 4] = ["filled.sdat", "slope.sdat", "flow.sdat", "wetness.sdat"];
+
 /// The elevation and the places to write to.
 #[derive(Debug)]
 pub(crate) struct Course {
@@ -28,8 +32,10 @@ pub(crate) struct Contestant {
     pub(crate) makes: &'static str,
     /// Whether it is ours, to which the others are compared.
     pub(crate) ours: bool,
-    /// Makes the command anew for each run.
+    /// The command; it can be run again and again.
     pub(crate) command: Command,
+    /// Files it must have written when it is done.
+    pub(crate) writes: Vec<PathBuf>,
 }
 
 impl Course {
@@ -75,16 +81,18 @@ impl Course {
             makes: "slope, aspect, hollows filled, flow, wetness",
             ours: true,
             command,
+            writes: OURS.iter().map(|file| self.folder.join("ours").join(file)).collect(),
         }
     }
 
-    /// Writes the same kind of file as ours: tiles, DEFLATE, overviews.
+    /// Tiles and DEFLATE as ours, but no overviews: it has less to write.
     fn gdal(&self, name: &'static str, mode: &str, makes: &'static str) -> Contestant {
+        let file = self.folder.join(format!("{mode}.tif"));
         let mut command = Command::new("gdaldem");
-        command.arg(mode).arg(&self.dem).arg(self.folder.join(format!("{mode}.tif")));
-        command.args(["-q", "-of", "COG", "-co", "COMPRESS=DEFLATE", "-co", "PREDICTOR=YES"]);
-        command.args(["-co", "NUM_THREADS=ALL_CPUS", "-co", "RESAMPLING=NEAREST"]);
-        Contestant { name, makes, ours: false, command }
+        command.arg(mode).arg(&self.dem).arg(&file);
+        command.args(["-q", "-co", "TILED=YES", "-co", "COMPRESS=DEFLATE"]);
+        command.args(["-co", "BIGTIFF=IF_SAFER", "-co", "NUM_THREADS=ALL_CPUS"]);
+        Contestant { name, makes, ours: false, command, writes: vec![file] }
     }
 
     /// Writes its own uncompressed files, which takes it less time than ours take us.
@@ -99,6 +107,7 @@ impl Course {
             makes: "hollows filled, slope, flow, wetness",
             ours: false,
             command,
+            writes: SAGAS.iter().map(|file| self.folder.join(file)).collect(),
         })
     }
 }

@@ -22,9 +22,10 @@ pub(crate) fn report(size: (u64, u64), program: &Path, field: &[Timed], runs: us
 }
 
 const SAYS: &str = "Ratio: its time ÷ ours, where ours is the time for everything in the first \
-                    row. `gdaldem` and `hillweave` write tiled, compressed files with overviews; \
-                    SAGA writes plain ones. `hillweave` and SAGA use every core, `gdaldem` one, \
-                    and all of them to compress.";
+                    row. `hillweave` writes tiled, compressed files with overviews, `gdaldem` the \
+                    same without overviews; SAGA writes plain ones, and takes a second or two to \
+                    load its tools, which counts on small grids. `hillweave` and SAGA use every \
+                    core; `gdaldem` computes on one and compresses on all.";
 
 fn table(field: &[Timed]) -> String {
     let ours = field.iter().find(|timed| timed.ours).map_or(f64::NAN, Timed::median_s);

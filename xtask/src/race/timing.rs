@@ -1,5 +1,6 @@
 //! Wall-clock times, the contestants taking turns.
 
+use std::fs;
 use std::time::{Duration, Instant};
 
 use super::contestants::Contestant;
@@ -39,9 +40,7 @@ pub(crate) fn take_turns(mut field: Vec<Contestant>, runs: usize) -> Result<Vec<
     let mut times = vec![Vec::with_capacity(runs); field.len()];
     for round in 0..=runs {
         for (contestant, times) in field.iter_mut().zip(&mut times) {
-            let start = Instant::now();
-            process::capture(&mut contestant.command)?;
-            let took = start.elapsed();
+            let took = time(contestant)?;
             eprintln!("round {round}: {} {:.3} s", contestant.name, took.as_secs_f64());
             if round > 0 {
                 times.push(took);
@@ -49,6 +48,23 @@ pub(crate) fn take_turns(mut field: Vec<Contestant>, runs: usize) -> Result<Vec<
         }
     }
     Ok(field.iter().zip(times).map(|(contestant, times)| timed(contestant, times)).collect())
+}
+
+/// One run, from nothing written to everything written: some tools fail without saying so.
+fn time(contestant: &mut Contestant) -> Result<Duration, Stop> {
+    for file in contestant.writes.iter().filter(|file| file.exists()) {
+        fs::remove_file(file).map_err(|error| Stop::unusable(file.display(), &error))?;
+    }
+    let start = Instant::now();
+    process::capture(&mut contestant.command)?;
+    let took = start.elapsed();
+    match contestant.writes.iter().find(|file| !file.exists()) {
+        None => Ok(took),
+        Some(file) => {
+            let (name, file) = (contestant.name, file.display());
+            Err(Stop::finding(format!("{name} says that it is done, but wrote no {file}")))
+        }
+    }
 }
 
 fn timed(contestant: &Contestant, mut times: Vec<Duration>) -> Timed {
@@ -61,9 +77,13 @@ fn timed(contestant: &Contestant, mut times: Vec<Duration>) -> Timed {
 pub(super) mod tests {
     use super::*;
 
+    fn runner(program: &'static str) -> Contestant {
+        let command = std::process::Command::new(program);
+        Contestant { name: program, makes: "nothing", ours: true, command, writes: Vec::new() }
+    }
+
     pub(in crate::race) fn of(name: &'static str, ours: bool, seconds: &[u64]) -> Timed {
-        let command = std::process::Command::new("true");
-        let contestant = Contestant { name, makes: "slope", ours, command };
+        let contestant = Contestant { name, makes: "slope", ours, ..runner("true") };
         timed(&contestant, seconds.iter().copied().map(Duration::from_secs).collect())
     }
 
@@ -77,15 +97,15 @@ pub(super) mod tests {
 
     #[test]
     fn one_round_is_run_and_not_counted() {
-        let command = std::process::Command::new("true");
-        let field = vec![Contestant { name: "true", makes: "nothing", ours: true, command }];
-        assert_eq!(take_turns(field, 3).unwrap()[0].times.len(), 3);
+        assert_eq!(take_turns(vec![runner("true")], 3).unwrap()[0].times.len(), 3);
     }
 
     #[test]
-    fn who_fails_ends_the_race() {
-        let command = std::process::Command::new("false");
-        let field = vec![Contestant { name: "false", makes: "nothing", ours: true, command }];
-        assert!(take_turns(field, 1).is_err());
+    fn who_fails_or_writes_nothing_ends_the_race() {
+        assert!(take_turns(vec![runner("false")], 1).is_err());
+        let mut silent = runner("true");
+        silent.writes.push("no/such/file.tif".into());
+        let stop = take_turns(vec![silent], 1).unwrap_err();
+        assert!(stop.message().ends_with("but wrote no no/such/file.tif"), "{}", stop.message());
     }
 }
