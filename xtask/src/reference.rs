@@ -17,7 +17,7 @@ pub(crate) fn run(check: bool) -> Result<(), Stop> {
     let program = cargo::build(Profile::Dev)?;
     let mut stale = Vec::new();
     for (page, file) in PAGES {
-        let made = process::capture(Command::new(&program).args(["reference", page]))?;
+        let made = made(Command::new(&program).args(["reference", page]))?;
         if !settle(&repository::root().join(file), &made, check)? {
             stale.push(file);
         }
@@ -27,6 +27,15 @@ pub(crate) fn run(check: bool) -> Result<(), Stop> {
     }
     let pages = stale.join(", ");
     Err(Stop::finding(format!("not as the code says: {pages}. Run `cargo xtask docs`.")))
+}
+
+/// A page as the program prints it, which is never nothing.
+fn made(command: &mut Command) -> Result<String, Stop> {
+    let page = process::capture(command)?;
+    if page.trim().is_empty() {
+        return Err(Stop::finding(format!("printed nothing: {}", process::line(command))));
+    }
+    Ok(page)
 }
 
 /// Whether the file holds the page now. It is written unless only a check was asked for.
@@ -42,7 +51,13 @@ fn settle(file: &Path, made: &str, check: bool) -> Result<bool, Stop> {
 
 #[cfg(test)]
 mod tests {
-    use super::settle;
+    use super::*;
+
+    #[test]
+    fn an_empty_page_is_refused() {
+        assert!(made(&mut Command::new("true")).unwrap_err().message().contains("nothing: true"));
+        assert_eq!(made(Command::new("echo").arg("page")), Ok("page\n".to_owned()));
+    }
 
     #[test]
     fn a_check_finds_stale_pages_and_writes_nothing() {
