@@ -44,8 +44,7 @@ fn settle(file: &Path, made: &str, check: bool) -> Result<bool, Stop> {
     if current || check {
         return Ok(current);
     }
-    fs::write(file, made).map_err(|error| Stop::unusable(file.display(), &error))?;
-    println!("wrote {}", file.display());
+    repository::write(file, made)?;
     Ok(true)
 }
 
@@ -61,13 +60,14 @@ mod tests {
 
     #[test]
     fn a_check_finds_stale_pages_and_writes_nothing() {
-        let file = std::env::temp_dir().join(format!("xtask-page-{}.md", std::process::id()));
+        let folder = std::env::temp_dir().join(format!("xtask-page-{}", std::process::id()));
+        let file = folder.join("page.md"); // in a folder that is not there yet
         assert_eq!(settle(&file, "new", true), Ok(false), "no page yet");
         assert!(!file.exists());
         assert_eq!(settle(&file, "new", false), Ok(true));
         assert_eq!(settle(&file, "new", true), Ok(true));
         assert_eq!(settle(&file, "newer", true), Ok(false));
-        assert_eq!(std::fs::read_to_string(&file).unwrap(), "new");
-        std::fs::remove_file(file).unwrap();
+        assert_eq!(fs::read_to_string(&file).unwrap(), "new");
+        fs::remove_dir_all(folder).unwrap();
     }
 }

@@ -1,6 +1,7 @@
 //! Where things are.
 
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use crate::stop::Stop;
 use crate::{cargo, json};
@@ -13,6 +14,15 @@ pub(crate) fn root() -> PathBuf {
     let own = std::env::var_os("CARGO_MANIFEST_DIR")
         .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
     own.parent().map_or_else(|| own.clone(), PathBuf::from)
+}
+
+/// Writes a file of the repository and says so; the folders above it are made.
+pub(crate) fn write(file: &Path, text: &str) -> Result<(), Stop> {
+    let made = file.parent().map_or(Ok(()), fs::create_dir_all);
+    made.and_then(|()| fs::write(file, text))
+        .map_err(|error| Stop::unusable(file.display(), &error))?;
+    println!("wrote {}", file.display());
+    Ok(())
 }
 
 /// Where cargo builds, whether an environment variable or a configuration file says so.

@@ -112,6 +112,21 @@ impl Course {
     }
 }
 
+impl Contestant {
+    /// Whether each file is a raster of the elevation's size: an unread one may be anything.
+    pub(crate) fn check_rasters(&self, size: (u64, u64)) -> Result<(), Stop> {
+        for file in &self.writes {
+            let found = raster_size(file)?;
+            if found != size {
+                let (name, file) = (self.name, file.display());
+                let what = format!("{name} wrote {file} of {found:?} cells, expected {size:?}");
+                return Err(Stop::finding(what));
+            }
+        }
+        Ok(())
+    }
+}
+
 /// Fill (Wang & Liu 2006), slope (Horn 1981), multiple flow (Freeman 1991), wetness index: the
 /// methods that come nearest to ours.
 fn saga_script(dem: &Path) -> String {
@@ -138,7 +153,23 @@ fn pair(text: &str) -> Option<(u64, u64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::pair;
+    use super::*;
+    use crate::repository;
+
+    #[test]
+    #[ignore = "needs gdalinfo: cargo xtask test installs it"]
+    fn only_rasters_of_the_right_size_count() {
+        let check = |file: &str, size| {
+            let writes = vec![repository::root().join(file)];
+            let command = Command::new("true");
+            let all = Contestant { name: "a", makes: "slope", ours: true, command, writes };
+            all.check_rasters(size)
+        };
+        assert_eq!(check("tests/data/jacksboro_fault_3s.tif", (403, 344)), Ok(()));
+        let stop = check("tests/data/jacksboro_fault_3s.tif", (344, 403)).unwrap_err();
+        assert!(stop.message().contains("of (403, 344) cells, expected"), "{}", stop.message());
+        assert!(check("LICENSE", (1, 1)).is_err(), "text is no raster");
+    }
 
     #[test]
     fn sizes_are_read() {

@@ -30,7 +30,7 @@ pub(crate) fn run(options: &Options) -> Result<(), Stop> {
     let program = cargo::build(Profile::Release)?;
     let folder = fresh_folder()?;
     let course = Course::new(options, program, folder)?;
-    let field = timing::take_turns(course.contestants()?, options.runs)?;
+    let field = timing::take_turns(course.contestants()?, course.size, options.runs)?;
     let report = table::report(course.size, &course.program, &field, options.runs);
     println!("{report}");
     if options.write { page::write(&report) } else { Ok(()) }

@@ -13,9 +13,7 @@ const END: &str = "<!-- end of what it made -->";
 pub(crate) fn write(report: &str) -> Result<(), Stop> {
     let file = repository::root().join(PAGE);
     let page = fs::read_to_string(&file).unwrap_or_else(|_| "# Speed, measured\n".to_owned());
-    fs::write(&file, replaced(&page, report)).map_err(|error| Stop::unusable(PAGE, &error))?;
-    println!("wrote {PAGE}");
-    Ok(())
+    repository::write(&file, &replaced(&page, report))
 }
 
 fn replaced(page: &str, report: &str) -> String {

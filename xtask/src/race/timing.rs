@@ -35,14 +35,20 @@ impl Timed {
 }
 
 /// Times everyone once, then everyone again: what else the machine does falls on all alike. A round
-/// before that is not counted, so that everyone finds the elevation in memory.
-pub(crate) fn take_turns(mut field: Vec<Contestant>, runs: usize) -> Result<Vec<Timed>, Stop> {
+/// before that is not counted, so that everyone finds the elevation in memory; what it wrote is read.
+pub(crate) fn take_turns(
+    mut field: Vec<Contestant>,
+    size: (u64, u64),
+    runs: usize,
+) -> Result<Vec<Timed>, Stop> {
     let mut times = vec![Vec::with_capacity(runs); field.len()];
     for round in 0..=runs {
         for (contestant, times) in field.iter_mut().zip(&mut times) {
             let took = time(contestant)?;
             eprintln!("round {round}: {} {:.3} s", contestant.name, took.as_secs_f64());
-            if round > 0 {
+            if round == 0 {
+                contestant.check_rasters(size)?;
+            } else {
                 times.push(took);
             }
         }
@@ -97,15 +103,15 @@ pub(super) mod tests {
 
     #[test]
     fn one_round_is_run_and_not_counted() {
-        assert_eq!(take_turns(vec![runner("true")], 3).unwrap()[0].times.len(), 3);
+        assert_eq!(take_turns(vec![runner("true")], (1, 1), 3).unwrap()[0].times.len(), 3);
     }
 
     #[test]
     fn who_fails_or_writes_nothing_ends_the_race() {
-        assert!(take_turns(vec![runner("false")], 1).is_err());
+        assert!(take_turns(vec![runner("false")], (1, 1), 1).is_err());
         let mut silent = runner("true");
         silent.writes.push("no/such/file.tif".into());
-        let stop = take_turns(vec![silent], 1).unwrap_err();
+        let stop = take_turns(vec![silent], (1, 1), 1).unwrap_err();
         assert!(stop.message().ends_with("but wrote no no/such/file.tif"), "{}", stop.message());
     }
 }
