@@ -1,0 +1,95 @@
+//! What was asked for.
+
+use crate::race::Options as Race;
+use crate::stop::Stop;
+
+/// Shown by `cargo xtask` and `cargo xtask help`.
+pub(crate) const HELP: &str = "\
+cargo xtask demo           build, plan the sample property, say where the plan is
+cargo xtask test           build, run every test, the checks against outside libraries too
+cargo xtask setup          only install what the two need (apt-get; a Python folder under target)
+cargo xtask ci             formatting, lints, documentation, then all that `test` runs
+            --gates        without the tests
+cargo xtask docs           write the reference pages of docs/ from the tables in the code
+            --check        compare only
+cargo xtask race           time `hillweave ground` against general-purpose terrain tools
+            --dem FILE     elevation raster in metres (default: the sample property)
+            --cells N      resampled to about N cells, such as 64e6
+            --runs N       runs of each (default 5); medians are shown
+            --write        put the table into docs/performance.md
+
+Exit status: 0 done, 1 something checked does not hold, 2 the machine or the command is not ready.";
+
+/// One chore and its options.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Chore {
+    /// Print the list of chores.
+    Help,
+    /// Install what building and testing need.
+    Setup,
+    /// Plan the sample property.
+    Demo,
+    /// Run every test.
+    Test,
+    /// Run every gate, then the tests unless told otherwise.
+    Ci { gates_only: bool },
+    /// Write or compare the generated pages.
+    Docs { check: bool },
+    /// Time against general-purpose tools.
+    Race(Race),
+}
+
+impl Chore {
+    /// Reads the command line, without the program's own name.
+    pub(crate) fn parse(arguments: &[String]) -> Result<Self, Stop> {
+        let Some((name, options)) = arguments.split_first() else { return Ok(Self::Help) };
+        let options: Vec<&str> = options.iter().map(String::as_str).collect();
+        match (name.as_str(), options.as_slice()) {
+            ("help" | "--help" | "-h", _) | (_, ["--help" | "-h"]) => Ok(Self::Help),
+            ("setup", []) => Ok(Self::Setup),
+            ("demo", []) => Ok(Self::Demo),
+            ("test", []) => Ok(Self::Test),
+            ("ci", []) => Ok(Self::Ci { gates_only: false }),
+            ("ci", ["--gates"]) => Ok(Self::Ci { gates_only: true }),
+            ("docs", []) => Ok(Self::Docs { check: false }),
+            ("docs", ["--check"]) => Ok(Self::Docs { check: true }),
+            ("race", options) => Race::parse(options).map(Self::Race),
+            _ => Err(Stop::unready(format!("unknown: {}\n\n{HELP}", arguments.join(" ")))),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parse(line: &str) -> Result<Chore, Stop> {
+        let arguments: Vec<String> = line.split_whitespace().map(str::to_owned).collect();
+        Chore::parse(&arguments)
+    }
+
+    #[test]
+    fn every_chore_of_the_help_is_understood() {
+        let named = HELP.lines().filter_map(|line| line.strip_prefix("cargo xtask "));
+        let names: Vec<_> = named.filter_map(|line| line.split_whitespace().next()).collect();
+        assert_eq!(names, ["demo", "test", "setup", "ci", "docs", "race"]);
+        for name in names {
+            assert!(parse(name).is_ok_and(|chore| chore != Chore::Help), "{name}");
+        }
+    }
+
+    #[test]
+    fn options_are_read() {
+        assert_eq!(parse("ci --gates").unwrap(), Chore::Ci { gates_only: true });
+        assert_eq!(parse("docs --check").unwrap(), Chore::Docs { check: true });
+        assert_eq!(parse("").unwrap(), Chore::Help);
+        assert_eq!(parse("demo --help").unwrap(), Chore::Help);
+    }
+
+    #[test]
+    fn what_is_not_understood_is_refused_by_name() {
+        for line in ["tset", "demo fast", "ci --gate", "docs --check --check"] {
+            assert!(parse(line).unwrap_err().message().starts_with(&format!("unknown: {line}")));
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! The gates of every change.
+
+use std::process::Command;
+
+use crate::stop::Stop;
+use crate::{cargo, process, reference, setup, test_run};
+
+/// Runs every gate, whatever the ones before it found, then the tests unless told otherwise.
+pub(crate) fn run(gates_only: bool) -> Result<(), Stop> {
+    setup::build()?;
+    let failures = gates();
+    if !gates_only {
+        return test_run::run_after(failures);
+    }
+    for failure in &failures {
+        eprintln!("failed: {failure}");
+    }
+    if failures.is_empty() { Ok(()) } else { Err(Stop::told()) }
+}
+
+/// Runs the gates and returns what failed.
+fn gates() -> Vec<String> {
+    let mut failures = Vec::new();
+    let mut gate = |name: &str, outcome: Result<(), Stop>| match outcome {
+        Ok(()) => eprintln!("{name}: good"),
+        Err(stop) => {
+            eprintln!("{name}: {}", stop.message());
+            failures.push(name.to_owned());
+        }
+    };
+    gate("formatting", process::run(&mut formatting()));
+    gate("lints", process::run(&mut lints()));
+    gate("documentation", process::run(&mut documentation()));
+    gate("reference pages", reference::run(true));
+    failures
+}
+
+fn formatting() -> Command {
+    cargo::command(["fmt", "--all", "--check"])
+}
+
+fn lints() -> Command {
+    cargo::command(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])
+}
+
+fn documentation() -> Command {
+    let mut command = cargo::command(["doc", "--workspace", "--no-deps"]);
+    command.arg("--document-private-items").env("RUSTDOCFLAGS", "-D warnings");
+    command
+}

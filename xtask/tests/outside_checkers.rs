@@ -1,0 +1,36 @@
+//! The outside checkers object to faulty files: a checker that cannot say no proves nothing.
+
+use std::env;
+use std::error::Error;
+use std::path::Path;
+use std::process::Command;
+
+/// Feeds a checker its own faulty files, each of which must draw the objection it names.
+fn proves_itself(checker: &str) -> Result<(), Box<dyn Error>> {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/outside").join(checker);
+    let python = env::var_os("HILLWEAVE_PYTHON").ok_or("run by `cargo xtask test`")?;
+    let output = Command::new(python).arg(file).arg("--self-test").output()?;
+    let said = String::from_utf8_lossy(&output.stdout);
+    let faults = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{checker}: {}\n{said}\n{faults}", output.status);
+    assert!(said.contains("\"missed\": []"), "{checker} tried no fault: {said}");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs shapely and pyogrio: cargo xtask test installs them"]
+fn the_coverage_checker_objects_to_every_faulty_plan() -> Result<(), Box<dyn Error>> {
+    proves_itself("coverage.py")
+}
+
+#[test]
+#[ignore = "needs scipy: cargo xtask test installs it"]
+fn the_assignment_checker_objects_to_every_faulty_answer() -> Result<(), Box<dyn Error>> {
+    proves_itself("assignment.py")
+}
+
+#[test]
+#[ignore = "needs rasterio: cargo xtask test installs it"]
+fn the_zonal_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>> {
+    proves_itself("zonal.py")
+}
