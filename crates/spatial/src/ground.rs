@@ -1,6 +1,6 @@
 //! The ground: every factor of the site, cell by cell, on one grid.
 
-use terrain::{Grid, Raster, Routing, SlopeMethod};
+use terrain::{GENTLEST_SLOPE_DEG, Grid, Raster, Routing, SlopeMethod};
 
 use crate::landform::{on_grids, slope_at_scale};
 use crate::problem::Problem;
@@ -82,8 +82,8 @@ pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
 /// Wetness from elevation alone.
 fn wetness(ready: &Ready, slope_deg: &Raster<f32>) -> Result<Raster<f32>, Problem> {
     let filled = terrain::fill_hollows(&ready.elevation);
-    let flow = terrain::flow_area_m2(&filled, Routing::MULTIPLE);
-    terrain::wetness_index(&flow, slope_deg).map_err(|error| on_grids(&error))
+    let flow = terrain::flow_area_m2(&filled, Routing::MULTIPLE_FLOW);
+    terrain::wetness_index(&flow, slope_deg, GENTLEST_SLOPE_DEG).map_err(|error| on_grids(&error))
 }
 
 /// From rows of the site's drainage table to positions on the ladder, both plus 1.

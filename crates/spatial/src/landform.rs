@@ -1,6 +1,6 @@
 //! Landform layers of an elevation raster, as `hillweave ground` writes them.
 
-use terrain::{GridError, Kernel, Raster, Routing, SlopeAspect, SlopeMethod};
+use terrain::{GENTLEST_SLOPE_DEG, Kernel, Raster, Routing, SlopeAspect, SlopeMethod};
 
 use crate::problem::Problem;
 use crate::units::Metres;
@@ -32,9 +32,9 @@ pub fn landform(
 ) -> Result<Landform, Problem> {
     let SlopeAspect { slope_deg, aspect_deg } = slope_at_scale(elevation, method, scale);
     let filled_m = terrain::fill_hollows(elevation);
-    let flow_area_m2 = terrain::flow_area_m2(&filled_m, Routing::MULTIPLE);
+    let flow_area_m2 = terrain::flow_area_m2(&filled_m, Routing::MULTIPLE_FLOW);
     let wetness_index =
-        terrain::wetness_index(&flow_area_m2, &slope_deg).map_err(|error| on_grids(&error))?;
+        terrain::wetness_index(&flow_area_m2, &slope_deg, GENTLEST_SLOPE_DEG).map_err(|error| on_grids(&error))?;
     Ok(Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index })
 }
 
@@ -50,7 +50,7 @@ pub fn slope_at_scale(elevation: &Raster<f32>, method: SlopeMethod, scale: Metre
 }
 
 /// A fault of ours: layers that should lie on one grid do not.
-pub(crate) fn on_grids(error: &GridError) -> Problem {
+pub(crate) fn on_grids(error: &dyn std::error::Error) -> Problem {
     Problem::error("ground")
         .found(error.to_string())
         .expected("layers on one grid")
