@@ -33,8 +33,8 @@ pub fn landform(
     let SlopeAspect { slope_deg, aspect_deg } = slope_at_scale(elevation, method, scale);
     let filled_m = terrain::fill_hollows(elevation);
     let flow_area_m2 = terrain::flow_area_m2(&filled_m, Routing::MULTIPLE_FLOW);
-    let wetness_index =
-        terrain::wetness_index(&flow_area_m2, &slope_deg, GENTLEST_SLOPE_DEG).map_err(|error| on_grids(&error))?;
+    let wetness_index = terrain::wetness_index(&flow_area_m2, &slope_deg, GENTLEST_SLOPE_DEG)
+        .map_err(|error| on_grids(&error))?;
     Ok(Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index })
 }
 

@@ -30,7 +30,7 @@ macro_rules! quantity {
 
         impl Sum for $name {
             fn sum<I: Iterator<Item = Self>>(iter: I) -> Self {
-                Self(iter.map(|one| one.0).sum())
+                Self(iter.fold(0.0, |sum, one| sum + one.0))
             }
         }
 
