@@ -48,7 +48,7 @@ const FAULTS: &[Fault] = &[
             let ring = format!("[{}]", small::points(&ring));
             small::text(site, "boundary.geojson", &small::feature("Polygon", &ring));
         },
-        &["boundary", "dem.tif", "found", "remedy"],
+        &["property", "dem.tif", "found", "remedy"],
     ),
     (
         "empty boundary",

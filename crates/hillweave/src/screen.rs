@@ -8,6 +8,7 @@ use spatial::problem::{Problem, Severity};
 use crate::arguments::{ColorChoice, General};
 
 /// Where and how to print.
+#[expect(clippy::struct_excessive_bools, reason = "each is one option of the command line")]
 pub(crate) struct Screen {
     /// JSON instead of words.
     pub(crate) json: bool,
@@ -116,7 +117,10 @@ impl Screen {
 
     /// Problems as words for standard output.
     pub(crate) fn problem_list(&self, problems: &[Problem]) -> String {
-        problems.iter().map(|one| format!("{}\n\n", problem_words(one, self.colour_out))).collect()
+        problems
+            .iter()
+            .flat_map(|one| [problem_words(one, self.colour_out), "\n\n".to_owned()])
+            .collect()
     }
 }
 

@@ -62,7 +62,9 @@ pub fn assemble(parts: &Parts) -> Plan {
     let mut warnings = parts.warnings.to_vec();
     warnings.extend(parts.ready.warnings.iter().chain(&parts.ground.notes).cloned());
     warnings.extend(plan_warnings(parts));
-    warnings.iter_mut().for_each(|warning| name_within_site(warning, parts.site));
+    for warning in &mut warnings {
+        name_within_site(warning, parts.site);
+    }
     Plan {
         schema: "hillweave.plan/1",
         version: env!("CARGO_PKG_VERSION"),

@@ -6,10 +6,7 @@
 //! ```
 //! [`read`] collects every problem it can before it gives up. GDAL says nothing on the screen:
 //! what it has to say ends up in a [`Problem`](crate::problem::Problem).
-#![expect(
-    clippy::result_large_err,
-    reason = "a problem is made once and then shown, never in a loop"
-)]
+
 #![cfg_attr(test, expect(clippy::float_cmp, reason = "the tests ask for exact values"))]
 
 mod align;

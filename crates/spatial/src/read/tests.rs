@@ -103,7 +103,8 @@ fn site(folder: &Folder) -> Site {
             wetness_edges: [7.0, 9.0],
             sun_edges: [0.8, 1.1],
             sun_months: vec![6],
-            straighten: Metres(0.0),
+            straighten: Some(Metres(0.0)),
+            min_patch_m2: 0.0,
         },
         density: DensityRules {
             basis: AreaBasis::Ground,

@@ -135,6 +135,7 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "layers.elevation.unit",
         "zones.factors",
         "zones.min_area_ha",
+        "zones.min_patch_m2",
         "zones.slope_scale_m",
         "zones.slope_edges",
         "zones.wetness_edges",
