@@ -97,8 +97,12 @@ fn assert_areas(zones: &[Row], clear: &[Row], stands: &[Row], blocks: &[Row]) {
         let said = row.number("plan_area_ha");
         assert!((said - hectares).abs() <= hectares * 1e-6, "{said} ha said, {hectares} ha drawn");
     };
-    zones.iter().chain(clear).chain(stands).for_each(|row| close(row, 1.0));
-    blocks.iter().for_each(|row| close(row, row.number("share")));
+    for row in zones.iter().chain(clear).chain(stands) {
+        close(row, 1.0);
+    }
+    for row in blocks {
+        close(row, row.number("share"));
+    }
     for zone in zones {
         let steepest = 1.0 / zone.number("slope_p90_deg").max(89.0).to_radians().cos();
         let ratio = zone.number("ground_area_ha") / zone.number("plan_area_ha");
