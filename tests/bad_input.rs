@@ -75,7 +75,7 @@ const FAULTS: &[Fault] = &[
                 40,
                 40,
                 |row, _| if row > 20 { 77 } else { 1 },
-            )
+            );
         },
         &["cover.tif", "77", "expected", "remedy"],
     ),
@@ -101,7 +101,7 @@ const FAULTS: &[Fault] = &[
     (
         "elevation of one cell",
         |site| {
-            small::raster_f32(&site.join("dem.tif"), 1, 1, Some("EPSG:2193"), 200.0, small::height)
+            small::raster_f32(&site.join("dem.tif"), 1, 1, Some("EPSG:2193"), 200.0, small::height);
         },
         &["dem.tif", "found", "expected", "remedy"],
     ),
@@ -131,7 +131,7 @@ const FAULTS: &[Fault] = &[
                 "site.toml",
                 "distance_m = 5",
                 "distance_m = 5\nwidth_field = \"wide\"",
-            )
+            );
         },
         &["streams.geojson", "wide", "remedy"],
     ),

@@ -128,8 +128,10 @@ impl VectorFile {
             return Ok(at);
         }
         let all = self.fields.iter().map(|one| format!("`{one}`")).collect::<Vec<_>>().join(", ");
-        let nearest = nearest(name, &self.fields)
-            .map_or_else(String::new, |one| format!("did you mean `{one}`?"));
+        let nearest = nearest(name, &self.fields).map_or_else(
+            || "name a field that the layer has, or leave the key out".to_owned(),
+            |one| format!("did you mean `{one}`?"),
+        );
         Err(self
             .fault()
             .found(format!("no field `{name}` in layer `{}`", self.layer))
