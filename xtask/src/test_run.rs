@@ -1,5 +1,6 @@
 //! Every test: units, laws, documentation, the built program, and the checks against outside
 //! libraries, which are `#[ignore]`d elsewhere because they need more than Rust.
+//! Tests named `by_hand_…` are measurements, or need a prepared machine: they are never run here.
 
 use std::io::{BufRead, BufReader};
 use std::path::Path;
@@ -31,7 +32,7 @@ pub(crate) fn run_after(mut failures: Vec<String>) -> Result<(), Stop> {
 /// Default targets only: benchmarks are neither built nor run.
 fn command(python: &Path) -> Command {
     let mut command = cargo::command(["test", "--workspace", "--no-fail-fast"]);
-    command.args(["--", "--include-ignored"]).env("HILLWEAVE_PYTHON", python);
+    command.args(["--", "--include-ignored", "--skip", "by_hand_"]).env("HILLWEAVE_PYTHON", python);
     command
 }
 
@@ -95,6 +96,9 @@ mod tests {
     #[test]
     fn the_checks_against_outside_libraries_are_in() {
         let line = crate::process::line(&command(Path::new("python")));
-        assert!(line.ends_with("test --workspace --no-fail-fast -- --include-ignored"), "{line}");
+        assert!(
+            line.ends_with("test --workspace --no-fail-fast -- --include-ignored --skip by_hand_"),
+            "{line}"
+        );
     }
 }

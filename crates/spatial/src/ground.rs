@@ -6,6 +6,7 @@ use crate::landform::{on_grids, slope_at_scale};
 use crate::problem::Problem;
 use crate::read::{Climate, Ready};
 use crate::site::Site;
+use crate::zones::cells_mostly_in;
 
 /// The aligned stack of factor layers.
 #[derive(Debug, Clone)]
@@ -54,12 +55,13 @@ pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
     let mut notes = Vec::new();
     let derived = slope_at_scale(&ready.elevation, SlopeMethod::Horn, site.zones.slope_scale);
     let slope = ready.slope_deg.clone().unwrap_or(derived.slope_deg);
-    let (slope_deg, borrowed) = widen_by_one(&slope, &ready.elevation);
+    let slope_deg = widen_by_one(&slope, &ready.elevation);
+    let borrowed = borrowed_on_property(ready, &slope, &slope_deg);
     if borrowed > 0 {
         notes.push(edge_note(borrowed));
     }
     let given = ready.aspect_deg.clone().unwrap_or(derived.aspect_deg);
-    let (aspect_deg, _) = widen_by_one(&given, &ready.elevation);
+    let aspect_deg = widen_by_one(&given, &ready.elevation);
     let wetness_index = match &ready.wetness_index {
         Some(given) => given.clone(),
         None => wetness(ready, &slope_deg)?,
@@ -111,19 +113,21 @@ fn coldest(ready: &Ready, site: &Site) -> Option<Raster<f32>> {
 }
 
 /// The window of a slope needs all eight neighbours, so the outer ring of known elevation has
-/// none: each such cell takes the value of a neighbour that has one. Returns how many did.
-fn widen_by_one(layer: &Raster<f32>, elevation: &Raster<f32>) -> (Raster<f32>, usize) {
-    let mut borrowed = 0;
-    let wide = Raster::from_fn(*layer.grid(), |row, col| {
+/// none: each such cell takes the value of a neighbour that has one.
+fn widen_by_one(layer: &Raster<f32>, elevation: &Raster<f32>) -> Raster<f32> {
+    Raster::from_fn(*layer.grid(), |row, col| {
         let own = layer.get(row, col);
         if own.is_some() || elevation.get(row, col).is_none() {
             return own.unwrap_or(f32::NAN);
         }
-        let neighbour = known_neighbour(layer, row, col);
-        borrowed += usize::from(neighbour.is_some());
-        neighbour.unwrap_or(f32::NAN)
-    });
-    (wide, borrowed)
+        known_neighbour(layer, row, col).unwrap_or(f32::NAN)
+    })
+}
+
+/// Cells of the property whose slope is a neighbour's. The ring around the halo is of no account.
+fn borrowed_on_property(ready: &Ready, own: &Raster<f32>, wide: &Raster<f32>) -> usize {
+    let cells = cells_mostly_in(&ready.boundary, own.grid());
+    cells.into_iter().filter(|at| own.cells()[*at].is_nan() && !wide.cells()[*at].is_nan()).count()
 }
 
 /// The first known value around a cell, from the north-west.

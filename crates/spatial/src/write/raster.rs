@@ -308,7 +308,7 @@ mod tests {
     /// `cargo test -p spatial --release -- --ignored --nocapture codecs`.
     #[test]
     #[ignore = "a measurement"]
-    fn codecs_measured_side_by_side() {
+    fn by_hand_codecs_measured_side_by_side() {
         let room = tempfile::tempdir().unwrap();
         let grid = Grid::new(4000, 2500, 1_800_000.0, 5_600_000.0, 2.0, 2.0).unwrap();
         let raster = Raster::from_fn(grid, |row, col| {

@@ -305,7 +305,7 @@ fn the_settings_of_the_thread_are_put_back() {
 /// `mount -t tmpfs -o size=1m none DIR`.
 #[test]
 #[ignore = "needs a disk that is nearly full"]
-fn a_full_disk_is_said_and_leaves_nothing() {
+fn by_hand_a_full_disk_is_said_and_leaves_nothing() {
     let disk = std::env::var_os("HILLWEAVE_FULL_DISK").expect("HILLWEAVE_FULL_DISK");
     let target = Path::new(&disk).join("plan");
     let mut refused = 0;

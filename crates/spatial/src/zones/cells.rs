@@ -36,7 +36,7 @@ pub fn cell_shares(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<CellShare> {
 }
 
 /// The cells of which a polygon covers at least half, in grid order.
-pub(super) fn cells_mostly_in(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<usize> {
+pub(crate) fn cells_mostly_in(area: &MultiPolygon<f64>, grid: &Grid) -> Vec<usize> {
     let shares = cell_shares(area, grid);
     shares.into_iter().filter(|cell| cell.share >= 0.5).map(|cell| cell.at as usize).collect()
 }

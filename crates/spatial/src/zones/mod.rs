@@ -15,6 +15,7 @@ use std::collections::BTreeMap;
 use geo::{Area, MultiPolygon};
 use rayon::prelude::*;
 
+pub(crate) use cells::cells_mostly_in;
 pub use cells::{CellShare, cell_shares};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
 pub use kinds::cover_at;

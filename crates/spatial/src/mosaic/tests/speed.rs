@@ -73,7 +73,7 @@ type Make = fn(Programme) -> Programme;
 
 #[test]
 #[ignore = "for release builds"]
-fn times() {
+fn by_hand_times() {
     let same = |programme: Programme| programme;
     let kinds: [(&str, Make); 3] =
         [("plain", same), ("tied and scarce", tied_and_scarce), ("whole zones", whole)];
