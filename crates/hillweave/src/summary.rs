@@ -16,7 +16,8 @@ pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
         rest(plan),
         steep(plan),
     ];
-    lines.extend(plan.orders.iter().map(order));
+    let widest = plan.orders.iter().map(|order| order.name.chars().count()).max().unwrap_or(0);
+    lines.extend(plan.orders.iter().map(|line| order(line, widest)));
     lines.push(format!(
         "  total         {} plants in the ground, {} to order with losses",
         thousands(plan.totals.seedlings),
@@ -55,11 +56,11 @@ fn steep(plan: &Plan) -> String {
     )
 }
 
-fn order(order: &OrderRow) -> String {
+fn order(order: &OrderRow, widest: usize) -> String {
     let kind = order.stock_kind.replace('_', " ");
     let supply = order.supply.map_or(String::new(), |supply| format!(" of {}", thousands(supply)));
     format!(
-        "  {:<13} {} to order{supply}, {:.1} ha of map ({kind})",
+        "  to order      {:<widest$}  {}{supply}, {:.1} ha of map ({kind})",
         order.name,
         thousands(order.order_qty),
         order.plan_area_ha.0
