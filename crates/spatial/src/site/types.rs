@@ -288,7 +288,7 @@ pub struct MosaicRules {
     /// Worth of a seed line's fit beside a cultivar's, 0 to 1: below 1, the cultivar goes first
     /// where both fit.
     pub seed_line_weight: f64,
-    /// Largest share of the planted ground that one line may take, 0 to 1.
+    /// Largest share of all zone ground that one line may take, 0 to 1.
     pub line_cap: f64,
     /// Fit edges of the FAO orders: S1 from, S2 from, S3 from (below: N).
     pub fit_orders: [f64; 3],
