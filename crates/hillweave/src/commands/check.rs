@@ -18,7 +18,7 @@ pub(crate) fn run(options: &arguments::Check, screen: &Screen) -> Result<Outcome
     let ready = read::read(&site)?;
     warnings.extend(ready.warnings.iter().cloned());
     warnings.extend(pipeline::unused_tolerances(&ready, &library, &site));
-    let defaults: Vec<&DefaultTaken> = site.defaults.iter().chain(&ready.defaults).collect();
+    let defaults = ready.all_defaults(&site);
     screen.json(&Report {
         schema: "hillweave.check/1",
         site: &site.name,
@@ -52,7 +52,7 @@ fn lines(library: &stock::Library) -> String {
     library.stocks().iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-fn defaults_list(defaults: &[&DefaultTaken]) -> String {
+fn defaults_list(defaults: &[DefaultTaken]) -> String {
     let mut text = format!("{} taken\n", counted(defaults.len(), "default"));
     for default in defaults {
         let _ = writeln!(text, "  {} = {}   ({})", default.key, default.value, default.source);
@@ -77,6 +77,6 @@ struct Report<'a> {
     grid: String,
     layers: &'a [LayerFacts],
     stock: usize,
-    defaults: &'a [&'a DefaultTaken],
+    defaults: &'a [DefaultTaken],
     problems: &'a [Problem],
 }

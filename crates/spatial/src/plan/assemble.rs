@@ -72,7 +72,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         crs: parts.ready.crs.describe(),
         seed: parts.seed,
         inputs: parts.ready.inputs.clone(),
-        defaults: parts.site.defaults.iter().chain(&parts.ready.defaults).cloned().collect(),
+        defaults: parts.ready.all_defaults(parts.site),
         totals: totals(parts, &zones, &blocks, &stands, &keep_clear),
         orders: orders(parts, &blocks),
         fits: fit_rows(parts),

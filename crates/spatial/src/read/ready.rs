@@ -59,6 +59,17 @@ pub struct Ready {
     pub warnings: Vec<Problem>,
 }
 
+impl Ready {
+    /// Every default of a site: those its file left open, and what reading made of them. A default
+    /// that reading settled is told once, as settled.
+    #[must_use]
+    pub fn all_defaults(&self, site: &Site) -> Vec<DefaultTaken> {
+        let settled = |key: &str| self.defaults.iter().any(|one| one.key == key);
+        let open = site.defaults.iter().filter(|one| !settled(&one.key));
+        open.chain(&self.defaults).cloned().collect()
+    }
+}
+
 /// Below this share of the property with an elevation there is no plan: it would be one of
 /// another property. Above it, ground without an elevation is warned of.
 const MIN_COVERED: f64 = 0.5;
