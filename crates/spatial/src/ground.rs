@@ -1,8 +1,9 @@
 //! The ground: every factor of the site, cell by cell, on one grid.
 
-use terrain::{GENTLEST_SLOPE_DEG, Grid, Raster, Routing, SlopeMethod};
+use terrain::{Grid, Raster, SlopeMethod};
 
-use crate::landform::{on_grids, slope_at_scale};
+use crate::landform::{on_grids, slope_at_scale, water};
+use crate::layout::slope_factor;
 use crate::problem::Problem;
 use crate::read::{Climate, Ready};
 use crate::site::Site;
@@ -39,7 +40,7 @@ impl Ground {
     /// Ground area over map area of a cell: 1 / cos(slope).
     #[must_use]
     pub fn area_factor(&self, at: usize) -> f64 {
-        1.0 / f64::from(self.slope_deg.cells()[at]).to_radians().cos()
+        slope_factor(f64::from(self.slope_deg.cells()[at]))
     }
 }
 
@@ -64,13 +65,16 @@ pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
     let aspect_deg = widen_by_one(&given, &ready.elevation);
     let wetness_index = match &ready.wetness_index {
         Some(given) => given.clone(),
-        None => wetness(ready, &slope_deg)?,
+        None => water(&ready.elevation, &slope_deg)?.wetness_index,
     };
     let sun_ratio =
         terrain::sun_ratio(&slope_deg, &aspect_deg, ready.latitude_deg, &site.zones.sun_months)
             .map_err(|error| on_grids(&error))?;
     Ok(Ground {
-        coldest_month_min_c: coldest(ready, site),
+        coldest_month_min_c: ready
+            .climate
+            .as_ref()
+            .map(|climate| coldest(climate, &ready.elevation)),
         elevation_m: ready.elevation.clone(),
         slope_deg,
         wetness_index,
@@ -79,13 +83,6 @@ pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
         drainage: ready.drainage.as_ref().map(|codes| ladder(codes, site)),
         notes,
     })
-}
-
-/// Wetness from elevation alone.
-fn wetness(ready: &Ready, slope_deg: &Raster<f32>) -> Result<Raster<f32>, Problem> {
-    let filled = terrain::fill_hollows(&ready.elevation);
-    let flow = terrain::flow_area_m2(&filled, Routing::MULTIPLE_FLOW);
-    terrain::wetness_index(&flow, slope_deg, GENTLEST_SLOPE_DEG).map_err(|error| on_grids(&error))
 }
 
 /// From rows of the site's drainage table to positions on the ladder, both plus 1.
@@ -99,17 +96,11 @@ fn ladder(codes: &Raster<u8>, site: &Site) -> Raster<u8> {
 }
 
 /// Station normals moved by the lapse rate to each cell's height.
-fn coldest(ready: &Ready, site: &Site) -> Option<Raster<f32>> {
-    let climate: &Climate = ready.climate.as_ref()?;
-    let source = site.layers.climate.as_ref()?;
+fn coldest(climate: &Climate, elevation: &Raster<f32>) -> Raster<f32> {
     let at_station = climate.temp_min_c.iter().copied().fold(f64::INFINITY, f64::min);
-    let per_metre = source.lapse_c_per_100m / 100.0;
-    let station = source.station_elevation.0;
-    Some(
-        ready
-            .elevation
-            .map(|metres| (at_station - per_metre * (f64::from(*metres) - station)) as f32),
-    )
+    let per_metre = climate.lapse_c_per_100m / 100.0;
+    let station = climate.station_elevation.0;
+    elevation.map(|metres| (at_station - per_metre * (f64::from(*metres) - station)) as f32)
 }
 
 /// The window of a slope needs all eight neighbours, so the outer ring of known elevation has

@@ -31,11 +31,24 @@ pub fn landform(
     scale: Metres,
 ) -> Result<Landform, Problem> {
     let SlopeAspect { slope_deg, aspect_deg } = slope_at_scale(elevation, method, scale);
+    let Water { filled_m, flow_area_m2, wetness_index } = water(elevation, &slope_deg)?;
+    Ok(Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index })
+}
+
+/// Where water stands, goes and stays.
+pub(crate) struct Water {
+    pub(crate) filled_m: Raster<f32>,
+    pub(crate) flow_area_m2: Raster<f32>,
+    pub(crate) wetness_index: Raster<f32>,
+}
+
+/// Hollows, flow and wetness of the raw surface, with slope at whatever scale it is wanted.
+pub(crate) fn water(elevation: &Raster<f32>, slope_deg: &Raster<f32>) -> Result<Water, Problem> {
     let filled_m = terrain::fill_hollows(elevation);
     let flow_area_m2 = terrain::flow_area_m2(&filled_m, Routing::MULTIPLE_FLOW);
-    let wetness_index = terrain::wetness_index(&flow_area_m2, &slope_deg, GENTLEST_SLOPE_DEG)
+    let wetness_index = terrain::wetness_index(&flow_area_m2, slope_deg, GENTLEST_SLOPE_DEG)
         .map_err(|error| on_grids(&error))?;
-    Ok(Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index })
+    Ok(Water { filled_m, flow_area_m2, wetness_index })
 }
 
 /// Slope and aspect of the surface as it is at a working scale.

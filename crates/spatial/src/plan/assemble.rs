@@ -53,8 +53,11 @@ pub struct Parts<'a> {
 /// Puts the plan together; computes nothing but sums.
 #[must_use]
 pub fn assemble(parts: &Parts) -> Plan {
-    let zones: Vec<ZoneRow> = (0..parts.zones.zones.len()).map(|at| zone_row(parts, at)).collect();
-    let blocks: Vec<BlockRow> = parts.blocks.iter().map(|block| block_row(parts, block)).collect();
+    let taken = taken_by_zone(parts);
+    let zones: Vec<ZoneRow> =
+        (0..parts.zones.zones.len()).map(|at| zone_row(parts, at, &taken[at])).collect();
+    let blocks: Vec<BlockRow> =
+        parts.blocks.iter().map(|block| block_row(parts, block, &taken[block.zone])).collect();
     let stands: Vec<StandRow> =
         parts.zones.stands.iter().map(|stand| stand_row(parts, stand)).collect();
     let keep_clear: Vec<KeepClearRow> =
@@ -97,11 +100,11 @@ fn name_within_site(warning: &mut Problem, site: &Site) {
     }
 }
 
-fn zone_row(parts: &Parts, at: usize) -> ZoneRow {
+fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
     let Zone { id, geometry, plan_m2, statistics, merged_regions, .. } = &parts.zones.zones[at];
     let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
     let best = best_of(parts.library.stocks().iter().zip(fits));
-    let left_share = left_share(parts, at);
+    let left_share = taken.left_share();
     let word = |part: Option<&'static str>| part.unwrap_or("unknown").to_owned();
     ZoneRow {
         zone_id: id.clone(),
@@ -151,17 +154,37 @@ fn treatment_word(treatment: Treatment) -> &'static str {
     }
 }
 
-/// Share of a zone that no stock takes; dust counts as nothing.
-fn left_share(parts: &Parts, zone: usize) -> f64 {
-    let taken: f64 = parts.blocks.iter().filter(|b| b.zone == zone).map(|b| b.share).sum();
-    Some(1.0 - taken).filter(|left| *left > 1e-6).unwrap_or(0.0)
+/// What the blocks of one zone take of it.
+#[derive(Clone, Default)]
+struct Taken {
+    /// Sum of their shares.
+    share: f64,
+    /// How many there are.
+    lines: usize,
 }
 
-fn block_row(parts: &Parts, block: &BlockCount) -> BlockRow {
+impl Taken {
+    /// Share of the zone that no stock takes; dust counts as nothing.
+    fn left_share(&self) -> f64 {
+        Some(1.0 - self.share).filter(|left| *left > 1e-6).unwrap_or(0.0)
+    }
+}
+
+/// What blocks take, zone by zone.
+fn taken_by_zone(parts: &Parts) -> Vec<Taken> {
+    let mut taken = vec![Taken::default(); parts.zones.zones.len()];
+    for block in parts.blocks {
+        taken[block.zone].share += block.share;
+        taken[block.zone].lines += 1;
+    }
+    taken
+}
+
+fn block_row(parts: &Parts, block: &BlockCount, taken: &Taken) -> BlockRow {
     let zone = &parts.zones.zones[block.zone];
     let stock = &parts.library.stocks()[block.stock];
     let (fit, demand) = (&parts.fits[block.zone][block.stock], &parts.demands[block.zone]);
-    let mixed = parts.blocks.iter().filter(|other| other.zone == block.zone).count() > 1;
+    let mixed = taken.lines > 1;
     BlockRow {
         block_id: format!("{}-{}", zone.id, stock.id),
         zone_id: zone.id.clone(),
