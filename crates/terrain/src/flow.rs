@@ -76,6 +76,18 @@ pub fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> Raster<
     unpad(grid, &cells, |count| (count * grid.cell_area()) as f32)
 }
 
+/// The one neighbour that each cell sends its water to, as a byte with that direction's bit set
+/// (see [`crate::padded`]), 0 where it keeps it; and the padded ground, whose positions they are.
+#[expect(dead_code, reason = "drainage is followed next")]
+pub(crate) fn steepest_receivers(elevation_filled: &Raster<f32>) -> (Padded, Vec<u8>) {
+    let grid = *elevation_filled.grid();
+    let ground = Padded::new(elevation_filled);
+    let distances = Distances::new(grid.cell_width(), grid.cell_height());
+    let mut receivers = receivers::downhill(&ground, &distances, Routing::SteepestDescent);
+    flats::drain(&ground, &mut receivers, Routing::SteepestDescent);
+    (ground, receivers)
+}
+
 /// One over the distance to each neighbour's centre, per metre.
 struct Distances {
     per_metre: [f32; crate::padded::DIRECTIONS],

@@ -29,6 +29,7 @@ mod raster;
 mod slope;
 mod smooth;
 mod sunlight;
+mod tiles;
 mod wetness;
 
 pub use flow::{Routing, flow_area_m2};
@@ -39,4 +40,5 @@ pub use raster::Raster;
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
 pub use sunlight::{SunlightError, declination_deg, sun_ratio};
+pub use tiles::{Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};

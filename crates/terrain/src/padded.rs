@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::{Grid, Raster};
+use crate::{Grid, Raster, Source, Window};
 
 /// Neighbours of a cell, numbered in the order in which ties are settled: east, south, west, north,
 /// then south-east, south-west, north-west, north-east.
@@ -38,6 +38,24 @@ impl Padded {
             }
         });
         Self { width, cells, offsets: offsets(width) }
+    }
+
+    /// A window of a source; its ring is the cells around it, holes beyond the grid.
+    #[expect(dead_code, reason = "tiles are read next")]
+    pub(crate) fn of_window<S: Source>(source: &S, window: Window) -> Result<Self, S::Error> {
+        let wide = window.widened(1, source.grid());
+        let mut read = vec![0.0; wide.len()];
+        source.read(wide, &mut read)?;
+        let width = window.cols + 2;
+        let mut cells = vec![f32::NAN; width * (window.rows + 2)];
+        let (top, left) = (1 - (window.row - wide.row), 1 - (window.col - wide.col));
+        for (row, line) in (top..).zip(read.chunks(wide.cols)) {
+            let from = row * width + left;
+            for (to, from) in cells[from..from + wide.cols].iter_mut().zip(line) {
+                *to = if from.is_finite() { *from } else { f32::NAN };
+            }
+        }
+        Ok(Self { width, cells, offsets: offsets(width) })
     }
 
     /// Positions of the eight neighbours of a cell that is not in the ring.
