@@ -3,7 +3,7 @@
 use crate::{DRAINAGE_CLASSES, Factor};
 
 /// What is known at one cell or zone: a value for each numeric factor and a drainage class, any
-/// of them missing. 48 bytes, made and read without allocation.
+/// of them missing. 80 bytes, made and read without allocation.
 ///
 /// ```
 /// use stock::{Conditions, Factor};
@@ -15,7 +15,7 @@ use crate::{DRAINAGE_CLASSES, Factor};
 #[derive(Debug, Clone, Copy)]
 pub struct Conditions {
     /// By numeric factor, in its unit; NaN where not known.
-    pub(crate) numeric: [f64; 5],
+    pub(crate) numeric: [f64; Factor::NUMERIC.len()],
     /// Step of [`DRAINAGE_CLASSES`]; `UNKNOWN` where not known.
     pub(crate) drainage: u8,
 }
@@ -26,14 +26,14 @@ impl Conditions {
     /// Nothing is known.
     #[must_use]
     pub const fn unknown() -> Self {
-        Self { numeric: [f64::NAN; 5], drainage: UNKNOWN }
+        Self { numeric: [f64::NAN; Factor::NUMERIC.len()], drainage: UNKNOWN }
     }
 
     /// Values by numeric factor in the order of [`Factor::NUMERIC`], each in its unit, and the
     /// drainage class as a step of [`DRAINAGE_CLASSES`] (0 very poor … 4 well). NaN and a step
     /// beyond the ladder count as not known.
     #[must_use]
-    pub fn new(numeric: [Option<f64>; 5], drainage: Option<u8>) -> Self {
+    pub fn new(numeric: [Option<f64>; Factor::NUMERIC.len()], drainage: Option<u8>) -> Self {
         Self { numeric: numeric.map(|value| value.unwrap_or(f64::NAN)), drainage: UNKNOWN }
             .with_drainage(drainage)
     }

@@ -22,6 +22,14 @@ pub enum Factor {
     SunRatio,
     /// Mean daily minimum of the coldest month, °C.
     ColdestMonthMinC,
+    /// Mean temperature of the year, °C.
+    AnnualMeanC,
+    /// Sum of the horizon angles in eight directions, degrees: the smaller, the more exposed.
+    ExposureDeg,
+    /// How readily cold air pools, 0 to 1.
+    FrostIndex,
+    /// Height above the nearest drainage line, metres.
+    HeightAboveDrainageM,
     /// Soil drainage class, a step of [`DRAINAGE_CLASSES`].
     Drainage,
 }
@@ -46,7 +54,7 @@ struct Row {
 }
 
 /// Plausible ranges are common sense, no source: wide enough for any hill country.
-const TABLE: [Row; 6] = [
+const TABLE: [Row; Factor::ALL.len()] = [
     Row {
         key: "elevation_m",
         unit: "m",
@@ -93,6 +101,42 @@ const TABLE: [Row; 6] = [
         plausible: [-60.0, 60.0],
     },
     Row {
+        key: "annual_mean_c",
+        unit: "°C",
+        label: "mean temperature of the year",
+        too_low: "too cool all year",
+        too_high: "too warm all year",
+        unsuited: "wrong mean temperature",
+        plausible: [-30.0, 40.0],
+    },
+    Row {
+        key: "exposure_deg",
+        unit: "°",
+        label: "shelter by the horizon",
+        too_low: "too exposed to wind",
+        too_high: "too closed in",
+        unsuited: "wrong exposure",
+        plausible: [-720.0, 720.0],
+    },
+    Row {
+        key: "frost_index",
+        unit: "",
+        label: "frost hollow index",
+        too_low: "too free of frost",
+        too_high: "too frosty a hollow",
+        unsuited: "wrong frost",
+        plausible: [0.0, 1.0],
+    },
+    Row {
+        key: "height_above_drainage_m",
+        unit: "m",
+        label: "height above drainage",
+        too_low: "too near the water",
+        too_high: "too far above the water",
+        unsuited: "wrong height above drainage",
+        plausible: [0.0, 5_000.0],
+    },
+    Row {
         key: "drainage",
         unit: "",
         label: "soil drainage",
@@ -104,26 +148,34 @@ const TABLE: [Row; 6] = [
 ];
 
 impl Factor {
-    /// Every factor, in table order; the first five are numeric.
-    pub const ALL: [Self; 6] = [
+    /// Every factor, in table order; all but the last are numeric.
+    pub const ALL: [Self; 10] = [
         Self::ElevationM,
         Self::SlopeDeg,
         Self::WetnessIndex,
         Self::SunRatio,
         Self::ColdestMonthMinC,
+        Self::AnnualMeanC,
+        Self::ExposureDeg,
+        Self::FrostIndex,
+        Self::HeightAboveDrainageM,
         Self::Drainage,
     ];
 
     /// The numeric factors, in table order.
-    pub const NUMERIC: [Self; 5] = [
+    pub const NUMERIC: [Self; 9] = [
         Self::ElevationM,
         Self::SlopeDeg,
         Self::WetnessIndex,
         Self::SunRatio,
         Self::ColdestMonthMinC,
+        Self::AnnualMeanC,
+        Self::ExposureDeg,
+        Self::FrostIndex,
+        Self::HeightAboveDrainageM,
     ];
 
-    /// Its place in the table, 0 to 5.
+    /// Its place in the table, from 0.
     #[must_use]
     pub const fn index(self) -> usize {
         self as usize
@@ -198,18 +250,18 @@ mod tests {
             assert_eq!(factor.index(), index);
             assert_eq!(Factor::from_key(factor.key()), Some(factor));
         }
-        assert_eq!(Factor::ALL[..5], Factor::NUMERIC);
+        assert_eq!(Factor::ALL[..Factor::NUMERIC.len()], Factor::NUMERIC);
         assert_eq!(Factor::from_key("slope"), None);
     }
 
     #[test]
     fn no_two_factors_share_a_key_or_a_wording() {
         let keys: BTreeSet<_> = Factor::ALL.iter().map(|f| f.key()).collect();
-        assert_eq!(keys.len(), 6);
+        assert_eq!(keys.len(), Factor::ALL.len());
         let words: BTreeSet<_> = Factor::ALL
             .iter()
             .flat_map(|f| [Side::TooLow, Side::TooHigh, Side::Unsuited].map(|s| f.words(s)))
             .collect();
-        assert_eq!(words.len(), 18);
+        assert_eq!(words.len(), 3 * Factor::ALL.len());
     }
 }

@@ -8,10 +8,10 @@ use crate::{Conditions, DRAINAGE_CLASSES, Factor, Fit, Limit, Side, Trapezoid};
 /// The range of each factor that a stock takes. A factor that was not given never limits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tolerance {
-    numeric: [Trapezoid; 5],
+    numeric: [Trapezoid; Factor::NUMERIC.len()],
     /// By step of [`DRAINAGE_CLASSES`], and 1 for a class that is not known.
     drainage: [f64; 6],
-    given: [bool; 6],
+    given: [bool; Factor::ALL.len()],
 }
 
 /// Why a tolerance was refused.
@@ -31,7 +31,11 @@ impl Tolerance {
     /// Takes everything: no factor limits.
     #[must_use]
     pub const fn unlimited() -> Self {
-        Self { numeric: [Trapezoid::OPEN; 5], drainage: [1.0; 6], given: [false; 6] }
+        Self {
+            numeric: [Trapezoid::OPEN; Factor::NUMERIC.len()],
+            drainage: [1.0; 6],
+            given: [false; Factor::ALL.len()],
+        }
     }
 
     /// The same with a range for one numeric factor; drainage, which is no range, is left alone.
@@ -83,7 +87,7 @@ impl Tolerance {
     /// Source: law of the minimum (Liebig 1840), as the limiting-condition method of FAO 1983,
     /// Guidelines: land evaluation for rainfed agriculture (method's name from memory).
     ///
-    /// Cost: ten divisions, no allocation, no branch but the comparisons.
+    /// Cost: two divisions a numeric factor, no allocation, no branch but the comparisons.
     #[must_use]
     pub fn fit(&self, here: &Conditions) -> Fit {
         let mut least = 1.0;

@@ -19,7 +19,7 @@ fn trapezoid() -> impl Strategy<Value = Trapezoid> {
     )
 }
 
-type Ranges = [Option<Trapezoid>; 5];
+type Ranges = [Option<Trapezoid>; Factor::NUMERIC.len()];
 
 fn tolerance(ranges: &Ranges, drainage: Option<[f64; 5]>) -> Tolerance {
     let mut tolerance = Tolerance::unlimited();
@@ -35,7 +35,7 @@ fn tolerance(ranges: &Ranges, drainage: Option<[f64; 5]>) -> Tolerance {
 }
 
 fn ranges() -> impl Strategy<Value = Ranges> {
-    prop::array::uniform5(prop::option::of(trapezoid()))
+    prop::array::uniform9(prop::option::of(trapezoid()))
 }
 
 fn drainage() -> impl Strategy<Value = Option<[f64; 5]>> {
@@ -43,7 +43,7 @@ fn drainage() -> impl Strategy<Value = Option<[f64; 5]>> {
 }
 
 fn conditions() -> impl Strategy<Value = Conditions> {
-    let numeric = prop::array::uniform5(prop::option::weighted(0.8, -80.0..120.0_f64));
+    let numeric = prop::array::uniform9(prop::option::weighted(0.8, -80.0..120.0_f64));
     (numeric, prop::option::of(0_u8..5))
         .prop_map(|(numeric, class)| Conditions::new(numeric, class))
 }

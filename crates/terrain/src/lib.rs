@@ -20,25 +20,42 @@
 #![forbid(unsafe_code)]
 
 mod bearing;
+mod curvature;
 mod flow;
+mod frost;
 mod grid;
 mod ground_area;
+mod height_above_drainage;
 mod hollows;
+mod ls;
 mod padded;
+mod quantiles;
 mod raster;
 mod slope;
 mod smooth;
+mod streams;
 mod sunlight;
+mod temperature;
 mod tiles;
 mod wetness;
 
+pub use curvature::{Curvature, curvature};
 pub use flow::{Routing, flow_area_m2};
+pub use frost::frost_index;
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
+pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
 pub use hollows::fill_hollows;
+pub use ls::{
+    LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,
+    steepness_factor,
+};
+pub use quantiles::quantiles;
 pub use raster::Raster;
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
+pub use streams::{StreamLine, stream_cells, stream_lines};
 pub use sunlight::{SunlightError, declination_deg, sun_ratio};
+pub use temperature::{MonthError, StationNormals, USUAL_LAPSE_C_PER_100M};
 pub use tiles::{Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};
