@@ -20,23 +20,29 @@
 #![forbid(unsafe_code)]
 
 mod bearing;
+mod exposure;
 mod flow;
 mod grid;
 mod ground_area;
 mod hollows;
+mod horizon;
 mod padded;
 mod raster;
+mod sky_view;
 mod slope;
 mod smooth;
 mod sunlight;
 mod tiles;
 mod wetness;
 
+pub use exposure::{ExposureSettings, WindRose, exposure_deg};
 pub use flow::{Routing, flow_area_m2};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use hollows::fill_hollows;
+pub use horizon::{horizon_deg, horizon_reach_cells};
 pub use raster::Raster;
+pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
 pub use sunlight::{SunlightError, declination_deg, sun_ratio};
