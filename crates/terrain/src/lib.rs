@@ -45,6 +45,9 @@ pub use raster::Raster;
 pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
-pub use sunlight::{SunlightError, declination_deg, sun_ratio};
+pub use sunlight::{
+    ClearSky, SOLAR_CONSTANT_W_M2, SunPosition, SunSettings, SunlightError, declination_deg,
+    shaded_sun_ratio, sun_mj_m2_day, sun_position, sun_ratio,
+};
 pub use tiles::{Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};

@@ -22,16 +22,28 @@ fn drawn(elevation: &Raster<f32>, along: (bool, isize), across: isize, beside: f
 }
 
 /// The tangent of the horizon by following the line from each cell to the end of the grid.
-fn slow(elevation: &Raster<f32>, azimuth: f64, distance: f64, row: usize, col: usize) -> Option<f64> {
+fn slow(
+    elevation: &Raster<f32>,
+    azimuth: f64,
+    distance: f64,
+    row: usize,
+    col: usize,
+) -> Option<f64> {
     let grid = elevation.grid();
     let (east, north) = azimuth.to_radians().sin_cos();
     let (right, down) = (east / grid.cell_width(), -north / grid.cell_height());
     let rows = down.abs() >= right.abs();
     let (ahead, aside) = if rows { (down, right) } else { (right, down) };
     let (along, across) = if rows { (row, col) } else { (col, row) };
-    let first = if rows { -(grid.north() / grid.cell_height() + 0.381_966).floor() } else { (grid.west() / grid.cell_width() + 0.381_966).floor() };
+    let first = if rows {
+        -(grid.north() / grid.cell_height() + 0.381_966).floor()
+    } else {
+        (grid.west() / grid.cell_width() + 0.381_966).floor()
+    };
     let mut drift = aside / ahead;
-    if (drift - drift.round()).abs() < 1e-9 { drift = drift.round() }
+    if (drift - drift.round()).abs() < 1e-9 {
+        drift = drift.round()
+    }
     let passes = |along: isize| {
         let place = drift * (first + along as f64);
         let whole = (place + 0.5).floor();
@@ -81,10 +93,8 @@ proptest! {
 fn cut(elevation: &Raster<f32>, window: terrain::Window) -> Raster<f32> {
     let grid = elevation.grid();
     let (width, height) = (grid.cell_width(), grid.cell_height());
-    let (west, north) = (
-        grid.west() + window.col as f64 * width,
-        grid.north() - window.row as f64 * height,
-    );
+    let (west, north) =
+        (grid.west() + window.col as f64 * width, grid.north() - window.row as f64 * height);
     let part = Grid::new(window.cols, window.rows, west, north, width, height).unwrap();
     Raster::from_fn(part, |row, col| elevation.at(window.row + row, window.col + col))
 }
@@ -168,15 +178,18 @@ fn smooth_ground_has_the_horizon_of_its_surface() {
         let (mut worst, mut squares) = (0.0_f64, 0.0);
         for (row, col) in (64..96).flat_map(|row| (64..96).map(move |col| (row, col))) {
             let (x, y) = grid.centre(row, col);
-            let seen = (10..=600).map(|step| f64::from(step) * 0.5).map(|far| {
-                (surface(x + far * east, y + far * north) - surface(x, y)) / far
-            });
+            let seen = (10..=600)
+                .map(|step| f64::from(step) * 0.5)
+                .map(|far| (surface(x + far * east, y + far * north) - surface(x, y)) / far);
             let angle = seen.fold(f64::NEG_INFINITY, f64::max).atan().to_degrees();
             let apart = (f64::from(fast.at(row, col)) - angle).abs();
             worst = worst.max(apart);
             squares += apart * apart;
         }
-        println!("azimuth {azimuth}: worst {worst:.3}, root mean square {:.3}", (squares / 1024.0).sqrt());
+        println!(
+            "azimuth {azimuth}: worst {worst:.3}, root mean square {:.3}",
+            (squares / 1024.0).sqrt()
+        );
         assert!(worst < 2.5 && (squares / 1024.0).sqrt() < 0.6, "{azimuth}: {worst}");
     }
 }
@@ -198,9 +211,8 @@ fn a_hole_neither_hides_nor_stops() {
 #[test]
 fn horizons_refuse_what_they_cannot_use() {
     let ground = Raster::filled(Grid::new(3, 3, 0.0, 0.0, 1.0, 1.0).unwrap(), 1.0);
-    let refused = |result: Result<Raster<f32>, GridError>| {
-        matches!(result, Err(GridError::Setting { .. }))
-    };
+    let refused =
+        |result: Result<Raster<f32>, GridError>| matches!(result, Err(GridError::Setting { .. }));
     for distance in [0.0, -1.0, f64::NAN, f64::NEG_INFINITY] {
         assert!(refused(horizon_deg(&ground, 0.0, distance)));
         assert!(refused(sky_view_share(&ground, distance, 16)));
@@ -208,8 +220,12 @@ fn horizons_refuse_what_they_cannot_use() {
         assert!(refused(exposure_deg(&ground, &settings)));
     }
     assert!(refused(horizon_deg(&ground, f64::NAN, 10.0)));
-    assert!(refused(sky_view_share(&ground, 10.0, 3)) && refused(sky_view_share(&ground, 10.0, 361)));
-    for shares in [[0.0; 8], [-1.0, 3.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0], [f64::NAN; 8], [f64::MAX; 8]] {
+    assert!(
+        refused(sky_view_share(&ground, 10.0, 3)) && refused(sky_view_share(&ground, 10.0, 361))
+    );
+    for shares in
+        [[0.0; 8], [-1.0, 3.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0], [f64::NAN; 8], [f64::MAX; 8]]
+    {
         assert!(WindRose::new(shares).is_err());
     }
 }
