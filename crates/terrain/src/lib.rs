@@ -21,16 +21,19 @@
 
 mod bearing;
 mod curvature;
+mod exposure;
 mod flow;
 mod frost;
 mod grid;
 mod ground_area;
 mod height_above_drainage;
 mod hollows;
+mod horizon;
 mod ls;
 mod padded;
 mod quantiles;
 mod raster;
+mod sky_view;
 mod slope;
 mod smooth;
 mod streams;
@@ -40,22 +43,28 @@ mod tiles;
 mod wetness;
 
 pub use curvature::{Curvature, curvature};
+pub use exposure::{ExposureSettings, WindRose, exposure_deg};
 pub use flow::{Routing, flow_area_m2};
 pub use frost::frost_index;
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
 pub use hollows::fill_hollows;
+pub use horizon::{horizon_deg, horizon_reach_cells};
 pub use ls::{
     LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,
     steepness_factor,
 };
 pub use quantiles::quantiles;
 pub use raster::Raster;
+pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
 pub use streams::{StreamLine, stream_cells, stream_lines};
-pub use sunlight::{SunlightError, declination_deg, sun_ratio};
+pub use sunlight::{
+    ClearSky, SOLAR_CONSTANT_W_M2, SunPosition, SunSettings, SunlightError, declination_deg,
+    shaded_sun_ratio, sun_mj_m2_day, sun_position, sun_ratio,
+};
 pub use temperature::{MonthError, StationNormals, USUAL_LAPSE_C_PER_100M};
 pub use tiles::{Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};

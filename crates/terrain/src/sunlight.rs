@@ -1,15 +1,20 @@
-//! How much sun a slope catches, against level ground.
+//! How much sun a slope catches, against level ground and in megajoules.
 
-mod sky;
+mod beams;
+mod clear_sky;
+mod light;
+mod position;
 
 use std::collections::BTreeSet;
 
-use rayon::prelude::*;
 use thiserror::Error;
 
+use crate::horizon::check_distance;
 use crate::{GridError, Raster};
-use sky::Beam;
-pub use sky::declination_deg;
+use beams::{Beam, beams_of_month};
+pub use clear_sky::{ClearSky, SOLAR_CONSTANT_W_M2};
+use light::{Shade, caught};
+pub use position::{SunPosition, declination_deg, sun_position};
 
 /// Why sunlight cannot be reckoned.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -37,30 +42,94 @@ pub enum SunlightError {
     },
 }
 
-/// Direct sun on each slope in the chosen months, as a ratio to that on level ground.
+/// Where, when and through what air the sun shines.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SunSettings {
+    /// Degrees, negative in the southern hemisphere.
+    pub latitude_deg: f64,
+    /// 1 to 12; a month named twice counts once. The whole year by default.
+    pub months: Vec<u8>,
+    /// Ground as far as this hides the sun, metres; `None` for no shade but a slope's own. 5000 by
+    /// default (our choice): a ridge 260 m higher hides a sun of 3° from there.
+    pub shade_within_m: Option<f64>,
+    /// The air; each beam is as strong over the whole grid.
+    pub sky: ClearSky,
+    /// Suns to an hour, at the middle of equal steps, 1 to 60. 2 by default.
+    pub steps_an_hour: u8,
+}
+
+impl SunSettings {
+    /// The defaults at a latitude.
+    #[must_use]
+    pub fn new(latitude_deg: f64) -> Self {
+        Self {
+            latitude_deg,
+            months: (1..=12).collect(),
+            shade_within_m: Some(5000.0),
+            sky: ClearSky::default(),
+            steps_an_hour: 2,
+        }
+    }
+
+    fn check(&self) -> Result<(), SunlightError> {
+        if !(-90.0..=90.0).contains(&self.latitude_deg) {
+            return Err(SunlightError::Latitude(self.latitude_deg));
+        }
+        if let Some(distance_m) = self.shade_within_m {
+            check_distance(distance_m)?;
+        }
+        self.sky.check()?;
+        if !(1..=60).contains(&self.steps_an_hour) {
+            let (what, value) = ("number of suns to an hour", f64::from(self.steps_an_hour));
+            return Err(GridError::Setting { what, value, expected: "1 to 60" }.into());
+        }
+        Ok(())
+    }
+
+    fn shade<'a>(&self, elevation: &'a Raster<f32>) -> Shade<'a> {
+        self.shade_within_m.map(|distance_m| (elevation, distance_m))
+    }
+
+    /// The suns of a month's mean day, none in a polar night.
+    fn day(&self, month: u8) -> Result<Vec<Beam>, SunlightError> {
+        if !(1..=12).contains(&month) {
+            return Err(SunlightError::Month(month));
+        }
+        Ok(beams_of_month(self.latitude_deg, month, self.steps_an_hour, &self.sky))
+    }
+
+    /// The suns of all days of all months.
+    fn season(&self) -> Result<Vec<Beam>, SunlightError> {
+        self.check()?;
+        let months: BTreeSet<u8> = self.months.iter().copied().collect();
+        if months.is_empty() {
+            return Err(SunlightError::NoMonths);
+        }
+        let mut season = Vec::new();
+        for &month in &months {
+            let days = beams::days(month);
+            season.extend(self.day(month)?.into_iter().map(|beam| beam.for_days(days)));
+        }
+        if season.is_empty() {
+            let latitude_deg = self.latitude_deg;
+            let months = months.into_iter().collect();
+            return Err(SunlightError::NeverRises { latitude_deg, months });
+        }
+        Ok(season)
+    }
+}
+
+/// Direct sun on each slope in the chosen months, as a ratio to that on level open ground, in the
+/// shade of no other ground.
 ///
-/// The sun of each month's mean day is followed in hour steps through a clear sky; each hour's beam
-/// counts by the cosine of its angle to the slope and by the length of the month. 1 is as much as
-/// level ground; 0 is no direct sun.
-///
-/// # Limits
-/// No shade from other ground yet (only from the slope itself), no diffuse light, no cloud: a
-/// shaded valley floor gets less than this says.
-///
-/// # Units
-/// `slope_deg` and `aspect_deg` as [`slope_aspect`] gives them; `latitude_deg` is negative in the
-/// southern hemisphere; `months` 1–12, a month named twice counts once. The result is per square
-/// metre of sloping ground against per square metre of level ground.
-///
-/// # Holes
-/// A hole where slope is one. Where only aspect is, the ground is level and the ratio 1.
+/// As [`shaded_sun_ratio`] with the defaults of [`SunSettings`], but only the slope itself shades.
 ///
 /// # Errors
 /// [`SunlightError`]: grids that differ, no or unknown months, a latitude off the globe, or months
 /// in which the sun never rises there.
 ///
 /// # Cost
-/// About a dozen products a cell for each month; all cores.
+/// About two dozen products a cell for each month; all cores.
 ///
 /// ```
 /// use terrain::{Grid, Raster, sun_ratio};
@@ -71,81 +140,108 @@ pub enum SunlightError {
 /// assert!(june.at(0, 0) > 1.5 && june.at(0, 1) < 0.1);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # References
-/// Duffie & Beckman, Solar Engineering of Thermal Processes (angles); Klein 1977, Calculation of
-/// monthly average insolation on tilted surfaces (mean days); Cooper 1969, The absorption of
-/// radiation in solar stills (declination); Kasten & Young 1989, Revised optical air mass tables;
-/// Meinel & Meinel 1976, Applied Solar Energy (clear-sky beam).
-///
-/// [`slope_aspect`]: crate::slope_aspect
 pub fn sun_ratio(
     slope_deg: &Raster<f32>,
     aspect_deg: &Raster<f32>,
     latitude_deg: f64,
     months: &[u8],
 ) -> Result<Raster<f32>, SunlightError> {
-    slope_deg.same_grid(aspect_deg)?;
-    let beams = beams(latitude_deg, months)?;
+    let settings = SunSettings { months: months.to_vec(), ..SunSettings::new(latitude_deg) };
+    against_level(&settings.season()?, slope_deg, aspect_deg, None)
+}
+
+/// Direct sun on each slope in the chosen months, as a ratio to that on level ground with an open
+/// horizon.
+///
+/// The sun of each month's mean day is followed through a clear sky; each step's beam counts by the
+/// cosine of its angle to the slope and by the length of the month, unless other ground hides the
+/// sun: unless, in the sun's very direction, the horizon of
+/// [`horizon_deg`](crate::horizon_deg) within `shade_within_m` stands higher than the sun. 1 is as
+/// much as open level ground; 0 is no direct sun.
+///
+/// # Limits
+/// No diffuse light, no cloud, no shade of trees. The sun is a point, as high as refraction lifts it.
+/// Each month is one day, of 2025; time is the sun's own, so that noon is when it stands highest.
+///
+/// # Units
+/// Elevation in metres; `slope_deg` and `aspect_deg` as [`slope_aspect`] gives them. The result is
+/// per square metre of sloping ground against per square metre of level ground.
+///
+/// # Holes
+/// A hole where slope is one. Where only aspect is, the ground is level. A hole in elevation hides
+/// nothing and is not hidden.
+///
+/// # Errors
+/// [`SunlightError`]: grids that differ, no or unknown months, a latitude off the globe, months
+/// in which the sun never rises there, or settings that cannot be used.
+///
+/// # Cost
+/// For each sun (some 24 a month) a running maximum and half a dozen products a cell; all cores.
+/// One raster beside the result.
+///
+/// ```
+/// use terrain::{Grid, Raster, SunSettings, shaded_sun_ratio};
+/// let grid = Grid::new(3, 60, 0.0, 0.0, 5.0, 5.0)?;
+/// let wall_to_the_north = Raster::from_fn(grid, |row, _| if row < 5 { 60.0 } else { 0.0 });
+/// let level = Raster::filled(grid, 0.0);
+/// let winter = SunSettings { months: vec![6], ..SunSettings::new(-40.0) };
+/// let sun = shaded_sun_ratio(&wall_to_the_north, &level, &level, &winter)?;
+/// assert!(sun.at(8, 1) < 0.5 && sun.at(59, 1) > 0.9);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # References
+/// [`sun_position`] (angles), [`ClearSky::beam_w_m2`] (strength); Klein 1977, Calculation of
+/// monthly average insolation on tilted surfaces (mean days).
+///
+/// [`slope_aspect`]: crate::slope_aspect
+pub fn shaded_sun_ratio(
+    elevation: &Raster<f32>,
+    slope_deg: &Raster<f32>,
+    aspect_deg: &Raster<f32>,
+    settings: &SunSettings,
+) -> Result<Raster<f32>, SunlightError> {
+    against_level(&settings.season()?, slope_deg, aspect_deg, settings.shade(elevation))
+}
+
+/// Direct sun that each slope catches on the mean day of one month under a clear sky.
+///
+/// As [`shaded_sun_ratio`], but not against level ground; `settings.months` does not matter. A
+/// month without sun brings 0 everywhere. A year is twelve calls, so that no more than one month
+/// need be held in memory.
+///
+/// # Units
+/// Megajoules a square metre of sloping ground a day (÷ 3.6 is kilowatt-hours).
+///
+/// # Errors
+/// [`SunlightError`], but never that the sun does not rise.
+///
+/// ```
+/// use terrain::{Grid, Raster, SunSettings, sun_mj_m2_day};
+/// let level = Raster::filled(Grid::new(1, 1, 0.0, 0.0, 5.0, 5.0)?, 0.0);
+/// let sun = |month| sun_mj_m2_day(&level, &level, &level, &SunSettings::new(-40.0), month);
+/// assert!((20.0..35.0).contains(&sun(12)?.at(0, 0)) && (3.0..8.0).contains(&sun(6)?.at(0, 0)));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn sun_mj_m2_day(
+    elevation: &Raster<f32>,
+    slope_deg: &Raster<f32>,
+    aspect_deg: &Raster<f32>,
+    settings: &SunSettings,
+    month: u8,
+) -> Result<Raster<f32>, SunlightError> {
+    settings.check()?;
+    Ok(caught(&settings.day(month)?, slope_deg, aspect_deg, settings.shade(elevation))?)
+}
+
+fn against_level(
+    beams: &[Beam],
+    slope_deg: &Raster<f32>,
+    aspect_deg: &Raster<f32>,
+    shade: Shade<'_>,
+) -> Result<Raster<f32>, SunlightError> {
     let level: f32 = beams.iter().map(|beam| beam.up).sum();
-    let mut ratio = Raster::filled(*slope_deg.grid(), 0.0_f32);
-    ratio
-        .cells_mut()
-        .par_chunks_mut(RUN)
-        .zip(slope_deg.cells().par_chunks(RUN))
-        .zip(aspect_deg.cells().par_chunks(RUN))
-        .with_min_len(16)
-        .for_each(|((ratio, slope), aspect)| light_run(&beams, level, slope, aspect, ratio));
-    Ok(ratio)
-}
-
-/// Cells reckoned together, few enough to stay at hand for every beam.
-const RUN: usize = 256;
-
-fn beams(latitude_deg: f64, months: &[u8]) -> Result<Vec<Beam>, SunlightError> {
-    if !(-90.0..=90.0).contains(&latitude_deg) {
-        return Err(SunlightError::Latitude(latitude_deg));
-    }
-    let months: BTreeSet<u8> = months.iter().copied().collect();
-    if months.is_empty() {
-        return Err(SunlightError::NoMonths);
-    }
-    if let Some(&month) = months.iter().find(|month| !(1..=12).contains(*month)) {
-        return Err(SunlightError::Month(month));
-    }
-    let beams: Vec<Beam> =
-        months.iter().flat_map(|&month| sky::beams_of_month(latitude_deg, month)).collect();
-    if beams.is_empty() {
-        return Err(SunlightError::NeverRises {
-            latitude_deg,
-            months: months.into_iter().collect(),
-        });
-    }
-    Ok(beams)
-}
-
-fn light_run(beams: &[Beam], level: f32, slope: &[f32], aspect: &[f32], ratio: &mut [f32]) {
-    let mut normals = [[0.0_f32; RUN]; 3];
-    for (cell, (slope, aspect)) in slope.iter().zip(aspect).enumerate() {
-        let (steep, flat) = slope.to_radians().sin_cos();
-        let (east, north) = aspect.to_radians().sin_cos();
-        normals[0][cell] = steep * east;
-        normals[1][cell] = steep * north;
-        normals[2][cell] = flat;
-    }
-    let mut light = [0.0_f32; RUN];
-    for beam in beams {
-        for cell in 0..RUN {
-            let [east, north, up] = [0, 1, 2].map(|axis| normals[axis][cell]);
-            let caught = east * beam.east + north * beam.north + up * beam.up;
-            light[cell] += if caught > 0.0 { caught } else { 0.0 };
-        }
-    }
-    for (cell, ratio) in ratio.iter_mut().enumerate() {
-        *ratio = match (slope[cell].is_nan(), aspect[cell].is_nan()) {
-            (true, _) => f32::NAN,
-            (false, true) => 1.0,
-            (false, false) => light[cell] / level,
-        };
-    }
+    let mut light = caught(beams, slope_deg, aspect_deg, shade)?;
+    light.cells_mut().iter_mut().for_each(|light| *light /= level);
+    Ok(light)
 }
