@@ -6,7 +6,7 @@ use std::sync::atomic::Ordering::Relaxed;
 use rayon::prelude::*;
 
 use super::Routing;
-use super::ground::Ground;
+use super::ground::{Ground, directions};
 use crate::Window;
 use crate::padded::{DIRECTIONS, STEPS};
 
@@ -17,72 +17,121 @@ pub(super) const LENGTHS: [u32; DIRECTIONS] = [5, 5, 5, 5, 7, 7, 7, 7];
 /// Way to where the level drains, for a cell that has not been reached.
 pub(super) const UNREACHED: u32 = u32::MAX;
 
-/// Shortens the ways within a window as far as those around it allow; whether any at each side
-/// (or corner, numbered as directions) became shorter, as bits.
-///
-/// Ways grow by at most 7, so eight buckets in turn serve as the queue (Dial 1969, Algorithm 360).
-/// Ways outside the window are read, never written: other windows may be worked on meanwhile, and
-/// the bits tell which of them to look at again. The shortest ways are the same in any order.
-pub(super) fn shorten(ground: &Ground, ways: &[AtomicU32], within: Window, again: bool) -> u8 {
-    let mut starts = Vec::new();
-    let cols = within.col..within.col + within.cols;
-    for row in within.row..within.row + within.rows {
-        let all = !again || row == within.row || row + 1 == within.row + within.rows;
-        let step = if all { 1 } else { (within.cols - 1).max(1) };
-        for cell in cols.clone().step_by(step).map(|col| row * ground.cols + col) {
-            let known = ways[cell].load(Relaxed);
-            if known == 0 {
-                continue;
-            }
-            let beside = ground.level_neighbours(cell);
-            let way = beside.map(|(direction, beside)| longer(&ways[beside], direction)).min();
-            if let Some(way) = way.filter(|way| *way < known) {
-                ways[cell].store(way, Relaxed);
-                starts.push((way, cell));
-            }
-        }
-    }
-    starts.sort_unstable_by(|a, b| b.cmp(a));
-    spread(ground, ways, within, starts)
+/// Level ground, and how far each of its cells is from where it drains.
+pub(super) struct Flats<'a> {
+    pub(super) ground: &'a Ground<'a>,
+    /// For a cell with a way other than 0, its neighbours on the same level.
+    pub(super) level: &'a [u8],
+    /// 0 for a cell that drains, [`UNREACHED`] for one of which nothing is known.
+    pub(super) ways: &'a [AtomicU32],
 }
 
-fn longer(way: &AtomicU32, direction: usize) -> u32 {
-    way.load(Relaxed).saturating_add(LENGTHS[direction])
-}
-
-/// Goes on from the cells given, longest way first, in the order of their ways.
-fn spread(
-    ground: &Ground,
-    ways: &[AtomicU32],
-    within: Window,
-    mut starts: Vec<(u32, usize)>,
-) -> u8 {
-    let mut buckets: [Vec<usize>; 8] = std::array::from_fn(|_| Vec::new());
-    let (mut way, mut shorter) = (0_u32, 0_u8);
-    loop {
-        if buckets.iter().all(Vec::is_empty) {
-            let Some(&(next, _)) = starts.last() else { return shorter };
-            way = next;
-        }
-        while let Some(&(_, cell)) = starts.last().filter(|start| start.0 == way) {
-            buckets[way as usize % 8].push(cell);
-            starts.pop();
-        }
-        for cell in std::mem::take(&mut buckets[way as usize % 8]) {
-            if ways[cell].load(Relaxed) != way {
-                continue; // reached by a shorter way since
-            }
-            let [row, col] = [cell / ground.cols - within.row, cell % ground.cols - within.col];
-            shorter |= borders(row, col, within);
-            for (direction, beside) in ground.level_neighbours(cell) {
-                let longer = way.saturating_add(LENGTHS[direction]);
-                if longer < ways[beside].load(Relaxed) && is_within(row, col, direction, within) {
-                    ways[beside].store(longer, Relaxed);
-                    buckets[longer as usize % 8].push(beside);
+impl Flats<'_> {
+    /// Ways within a window from the cells that drain in it or beside it; whether any at each side
+    /// or corner became shorter, as the bits of the directions.
+    ///
+    /// Ways outside the window are read, never written: other windows may be worked on meanwhile,
+    /// and the bits tell which of them to [continue](Self::go_on). The shortest ways are the same
+    /// in any order.
+    pub(super) fn begin(&self, within: Window) -> u8 {
+        let mut spread = Spread::default();
+        for row in within.row..within.row + within.rows {
+            let first = row * self.ground.cols + within.col;
+            for cell in first..first + within.cols {
+                if self.way(cell) == 0 {
+                    continue;
+                }
+                let beside = directions(self.level[cell]);
+                // The first is a straight step if any is.
+                let mut drained = beside.filter(|to| self.way(self.ground.beside(cell, *to)) == 0);
+                if let Some(direction) = drained.next() {
+                    self.ways[cell].store(LENGTHS[direction], Relaxed);
+                    spread.buckets[LENGTHS[direction] as usize].push(cell);
                 }
             }
         }
-        way = way.saturating_add(1);
+        spread.run(self, within)
+    }
+
+    /// Shortens the ways within a window from those around it; the same bits again.
+    pub(super) fn go_on(&self, within: Window) -> u8 {
+        let mut spread = Spread::default();
+        let last = within.row + within.rows - 1;
+        for row in within.row..=last {
+            let whole = row == within.row || row == last;
+            let step = if whole { 1 } else { within.cols.max(2) - 1 };
+            let first = row * self.ground.cols + within.col;
+            for cell in (first..first + within.cols).step_by(step) {
+                let known = self.way(cell);
+                if known == 0 {
+                    continue;
+                }
+                let through =
+                    |to: usize| self.way(self.ground.beside(cell, to)).saturating_add(LENGTHS[to]);
+                let way = directions(self.level[cell]).map(through).min();
+                if let Some(way) = way.filter(|way| *way < known) {
+                    self.ways[cell].store(way, Relaxed);
+                    spread.starts.push((way, cell));
+                }
+            }
+        }
+        spread.starts.sort_unstable_by(|a, b| b.cmp(a));
+        spread.run(self, within)
+    }
+
+    #[inline]
+    fn way(&self, cell: usize) -> u32 {
+        self.ways[cell].load(Relaxed)
+    }
+}
+
+/// Cells from which ways are still to be continued.
+///
+/// Ways grow by at most 7, so eight buckets in turn serve as the queue (Dial 1969, Algorithm 360).
+#[derive(Default)]
+struct Spread {
+    /// Longest way first.
+    starts: Vec<(u32, usize)>,
+    buckets: [Vec<usize>; 8],
+}
+
+impl Spread {
+    fn run(mut self, flats: &Flats, within: Window) -> u8 {
+        let (mut way, mut shorter, mut bucket) = (0_u32, 0_u8, Vec::new());
+        loop {
+            if self.buckets.iter().all(Vec::is_empty) {
+                let Some(&(next, _)) = self.starts.last() else { return shorter };
+                way = next;
+            }
+            std::mem::swap(&mut bucket, &mut self.buckets[way as usize % 8]);
+            while let Some(start) = self.starts.pop_if(|start| start.0 == way) {
+                bucket.push(start.1);
+            }
+            for cell in bucket.drain(..) {
+                if flats.way(cell) == way {
+                    shorter |= self.step(flats, within, cell, way);
+                } // else reached by a shorter way since
+            }
+            way = way.saturating_add(1);
+        }
+    }
+
+    #[inline]
+    fn step(&mut self, flats: &Flats, within: Window, cell: usize, way: u32) -> u8 {
+        let ground = flats.ground;
+        let [row, col] = [cell as u32 / ground.cols as u32, cell as u32 % ground.cols as u32];
+        let [row, col] = [row as usize - within.row, col as usize - within.col];
+        let inside = row.wrapping_sub(1) < within.rows.saturating_sub(2)
+            && col.wrapping_sub(1) < within.cols.saturating_sub(2);
+        for direction in directions(flats.level[cell]) {
+            let beside = ground.beside(cell, direction);
+            let longer = way.saturating_add(LENGTHS[direction]);
+            if longer < flats.way(beside) && (inside || is_within(row, col, direction, within)) {
+                flats.ways[beside].store(longer, Relaxed);
+                self.buckets[longer as usize % 8].push(beside);
+            }
+        }
+        if inside { 0 } else { borders(row, col, within) }
     }
 }
 
@@ -111,30 +160,49 @@ pub(super) fn borders(row: usize, col: usize, window: Window) -> u8 {
 /// way down or out. A cell that no such way reaches is left without receivers.
 pub(super) fn drain(ground: &Ground, ways: &[AtomicU32], receivers: &mut [u8]) {
     let cols = ground.cols;
+    let all = matches!(ground.rule.routing, Routing::MultipleFlow { .. });
     receivers.par_chunks_mut(cols).enumerate().with_min_len(16).for_each(|(row, receivers)| {
-        for (col, receiver) in receivers.iter_mut().enumerate() {
-            let cell = row * cols + col;
+        for (cell, receivers) in (row * cols..).zip(receivers) {
             let way = ways[cell].load(Relaxed);
-            if way != 0 && way != UNREACHED {
-                *receiver = nearer(ground, ways, cell, way);
+            if way != 0 {
+                let gains = gains(ground, ways, cell, way, *receivers);
+                *receivers = if all { nearer(gains) } else { steepest(gains) };
             }
         }
     });
 }
 
-/// All receivers that are nearer, or the one that gains most for the length of the step.
-fn nearer(ground: &Ground, ways: &[AtomicU32], cell: usize, way: u32) -> u8 {
-    let (mut all, mut best, mut most) = (0_u8, 0_u8, 0_u64);
-    for (direction, beside) in ground.level_neighbours(cell) {
-        let gain = u64::from(way.saturating_sub(ways[beside].load(Relaxed)));
-        let per_length = gain * 35 / u64::from(LENGTHS[direction]);
-        all |= u8::from(gain > 0) << direction;
+/// How much nearer each neighbour on the same level is.
+#[inline]
+fn gains(
+    ground: &Ground,
+    ways: &[AtomicU32],
+    cell: usize,
+    way: u32,
+    level: u8,
+) -> [u32; DIRECTIONS] {
+    let mut gains = [0; DIRECTIONS];
+    for (direction, gain) in gains.iter_mut().enumerate() {
+        let beside = ways[ground.beside(cell, direction)].load(Relaxed);
+        // A cell that has not been reached has no neighbour that has.
+        *gain = way.saturating_sub(beside) * u32::from(level >> direction & 1);
+    }
+    gains
+}
+
+fn nearer(gains: [u32; DIRECTIONS]) -> u8 {
+    let bits = gains.into_iter().enumerate();
+    bits.fold(0, |set, (direction, gain)| set | u8::from(gain > 0) << direction)
+}
+
+/// The one that gains most for the length of the step; no gain is more than that length.
+fn steepest(gains: [u32; DIRECTIONS]) -> u8 {
+    let (mut best, mut most) = (0_u8, 0_u32);
+    for (direction, gain) in gains.into_iter().enumerate() {
+        let per_length = gain.wrapping_mul(35 / LENGTHS[direction]);
         if per_length > most {
             (best, most) = (1 << direction, per_length);
         }
     }
-    match ground.rule.routing {
-        Routing::MultipleFlow { .. } => all,
-        Routing::SteepestDescent | Routing::Infinity => best,
-    }
+    best
 }

@@ -29,15 +29,6 @@ impl<'a> Ground<'a> {
     pub(super) fn beside(&self, cell: usize, direction: usize) -> usize {
         cell.wrapping_add(self.offsets[direction])
     }
-
-    /// Directions and positions of the neighbours on the very same level, for a cell that has all
-    /// eight.
-    #[expect(clippy::float_cmp, reason = "filling writes the very same number all over a level")]
-    pub(super) fn level_neighbours(&self, cell: usize) -> impl Iterator<Item = (usize, usize)> {
-        let level = self.levels[cell];
-        let beside = self.offsets.into_iter().map(move |offset| cell.wrapping_add(offset));
-        beside.enumerate().filter(move |(_, beside)| self.levels[*beside] == level)
-    }
 }
 
 /// How water leaves a cell, with what that needs of the cell sides.

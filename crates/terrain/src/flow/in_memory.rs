@@ -34,24 +34,21 @@ pub(super) fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> 
 /// Receivers of every cell, levels drained; and cells' ways across levels, no longer needed.
 pub(super) fn receivers(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
     let (mut receivers, ways) = receivers::downhill(ground);
-    settle(ground, &ways);
+    settle(&flats::Flats { ground, level: &receivers, ways: &ways });
     flats::drain(ground, &ways, &mut receivers);
     (receivers, ways)
 }
 
 /// Shortens ways piece by piece until none is left that another's change could shorten.
-fn settle(ground: &Ground, ways: &[AtomicU32]) {
-    let tiling = Tiling::of(ground.rows(), ground.cols, SIDE);
-    let mut round: Vec<usize> = (0..tiling.count()).collect();
-    let mut again = false;
-    while !round.is_empty() {
-        let shorter = round
-            .into_par_iter()
-            .map(|tile| (tile, flats::shorten(ground, ways, tiling.window(tile), again)));
-        let shorter: Vec<(usize, u8)> = shorter.collect();
+fn settle(flats: &flats::Flats) {
+    let tiling = Tiling::of(flats.ground.rows(), flats.ground.cols, SIDE);
+    let first = (0..tiling.count()).into_par_iter();
+    let mut shorter: Vec<_> = first.map(|tile| (tile, flats.begin(tiling.window(tile)))).collect();
+    while !shorter.is_empty() {
         let touched = shorter.into_iter().flat_map(|(tile, sides)| tiling.beside(tile, sides));
-        round = touched.collect::<BTreeSet<usize>>().into_iter().collect();
-        again = true;
+        let touched: BTreeSet<usize> = touched.collect();
+        let round = touched.into_par_iter();
+        shorter = round.map(|tile| (tile, flats.go_on(tiling.window(tile)))).collect();
     }
 }
 

@@ -17,12 +17,13 @@ const LANES: usize = 16;
 const ROWS: usize = 16;
 
 /// Receivers of every cell that has a lower neighbour, and each cell's way to where its level
-/// drains: 0 for all cells but those without a way down or out.
+/// drains: 0 for all cells but those without a way down or out. In the place of the receivers of
+/// those stand the neighbours on the same level.
 pub(super) fn downhill(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
     let (cols, rule) = (ground.cols, &ground.rule);
     let mut receivers = vec![0; ground.levels.len()];
-    let mut ways: Vec<AtomicU32> = Vec::new();
-    ways.resize_with(ground.levels.len(), AtomicU32::default);
+    let ways = vec![0_u32; ground.levels.len()];
+    let mut ways: Vec<AtomicU32> = ways.into_iter().map(AtomicU32::new).collect();
     let rows = receivers.par_chunks_mut(cols).zip(ways.par_chunks_mut(cols)).enumerate();
     rows.with_min_len(ROWS).for_each_init(
         || Lines::new(cols, f32::NAN),
@@ -32,15 +33,21 @@ pub(super) fn downhill(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
             for block in 0..cols.div_ceil(LANES) {
                 let from = block * LANES;
                 let (here, beside) = lines.block(from);
-                let (sent, unsettled) = match rule.routing {
+                let mut sent = match rule.routing {
                     Routing::SteepestDescent => steepest(here, beside, rule),
                     Routing::MultipleFlow { .. } => all_lower(here, beside),
                     Routing::Infinity => all_facets(here, beside, rule),
                 };
                 let end = cols.min(from + LANES);
-                receivers[from..end].copy_from_slice(&sent[..end - from]);
-                for (way, unsettled) in ways[from..end].iter_mut().zip(unsettled) {
-                    *way.get_mut() = unsettled;
+                let unsettled = unsettled(here, beside, sent);
+                if unsettled.iter().fold(0, |any, way| any | way) != 0 {
+                    add_level(here, beside, unsettled, &mut sent);
+                    for (way, unsettled) in ways[from..end].iter_mut().zip(unsettled) {
+                        *way.get_mut() = unsettled;
+                    }
+                }
+                for (receivers, sent) in receivers[from..end].iter_mut().zip(sent) {
+                    *receivers = sent as u8;
                 }
             }
         },
@@ -129,11 +136,8 @@ impl<T: Copy> Lines<T> {
     }
 }
 
-/// Receivers of some cells, and [`UNREACHED`] for each that has no way down or out.
-type Sent = ([u8; LANES], [u32; LANES]);
-
 #[inline]
-fn steepest(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> Sent {
+fn steepest(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
     let (mut best, mut receiver) = ([0.0_f32; LANES], [0_u32; LANES]);
     for (direction, beside) in beside.iter().enumerate() {
         let per_metre = rule.per_metre[direction];
@@ -145,28 +149,28 @@ fn steepest(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule)
             receiver[lane] = if steeper { 1 << direction } else { receiver[lane] };
         }
     }
-    (receiver.map(|bit| bit as u8), unsettled(here, beside, receiver))
+    receiver
 }
 
 #[inline]
-fn all_lower(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS]) -> Sent {
+fn all_lower(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS]) -> [u32; LANES] {
     let mut receivers = [0_u32; LANES];
     for (direction, beside) in beside.iter().enumerate() {
         for lane in 0..LANES {
             receivers[lane] |= u32::from(beside[lane] < here[lane]) << direction;
         }
     }
-    (receivers.map(|set| set as u8), unsettled(here, beside, receivers))
+    receivers
 }
 
-fn all_facets(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> Sent {
-    let receivers: [u32; LANES] = std::array::from_fn(|lane| {
+fn all_facets(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
+    std::array::from_fn(|lane| {
         facets::steepest(here[lane], beside.map(|beside| beside[lane]), rule).into()
-    });
-    (receivers.map(|set| set as u8), unsettled(here, beside, receivers))
+    })
 }
 
-/// Cells that are not holes, send water nowhere, and have eight neighbours that are not holes.
+/// [`UNREACHED`] for cells that are not holes, send water nowhere, and have eight neighbours that
+/// are not holes; 0 for others.
 #[inline]
 fn unsettled(
     here: [f32; LANES],
@@ -180,4 +184,21 @@ fn unsettled(
         }
     }
     settled.map(|settled| if settled == 0 { UNREACHED } else { 0 })
+}
+
+/// Puts the neighbours on the same level in the place of the receivers of unsettled cells.
+#[inline]
+#[expect(clippy::float_cmp, reason = "filling writes the very same number all over a level")]
+fn add_level(
+    here: [f32; LANES],
+    beside: [[f32; LANES]; DIRECTIONS],
+    unsettled: [u32; LANES],
+    receivers: &mut [u32; LANES],
+) {
+    for (direction, beside) in beside.iter().enumerate() {
+        for lane in 0..LANES {
+            let same = u32::from(beside[lane] == here[lane]) << direction;
+            receivers[lane] |= same & unsettled[lane];
+        }
+    }
 }
