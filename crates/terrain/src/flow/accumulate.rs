@@ -85,7 +85,7 @@ impl Water {
             }
             Routing::MultipleFlow { .. } => {
                 let receivers = self.receivers[cell];
-                let weights = weights(ground, cell);
+                let weights = weights(ground, cell, receivers | self.donors[cell]);
                 let mut amount = 1.0;
                 for direction in directions(self.donors[cell]) {
                     amount += self.amount(ground.beside(cell, direction)) * weights[direction];
@@ -128,7 +128,8 @@ impl Water {
             Routing::Infinity => amount(slot, self.halves[cell].load(Relaxed)),
             Routing::MultipleFlow { .. } => {
                 let through = amount(slot, self.halves[cell].load(Relaxed));
-                through * total(&weights(ground, cell), self.receivers[cell])
+                let receivers = self.receivers[cell];
+                through * total(&weights(ground, cell, receivers), receivers)
             }
         }
     }
@@ -139,26 +140,30 @@ fn amount(slot: u32, half: u16) -> f64 {
     f64::from_bits(u64::from(slot) << 32 | u64::from(half) << 16)
 }
 
-/// Drop per distance to the power, between a cell and each neighbour, whichever is the higher; 1
-/// on a level. Without meaning toward holes and beyond the ground.
+/// Drop per distance to the power, between a cell and each of its receivers and donors, whichever
+/// is the higher; 1 on a level. Without meaning in other directions.
 #[inline]
-fn weights(ground: &Ground, cell: usize) -> [f64; DIRECTIONS] {
+#[expect(clippy::float_cmp, reason = "filling writes the very same number all over a level")]
+fn weights(ground: &Ground, cell: usize, concerned: u8) -> [f64; DIRECTIONS] {
     /// 2⁻⁴⁰ and 2⁴⁰, about 10⁻¹² and 10¹².
     const LEAST: f32 = 1.0 / MOST;
     const MOST: f32 = 1_099_511_627_776.0;
     let level = ground.levels[cell];
-    let mut drops = [0.0_f32; DIRECTIONS];
-    for (direction, drop) in drops.iter_mut().enumerate() {
-        let beside = ground.levels.get(ground.beside(cell, direction)).copied().unwrap_or(level);
-        *drop = (level - beside).abs() * ground.rule.per_metre[direction];
+    let beside = ground
+        .offsets
+        .map(|offset| ground.levels.get(cell.wrapping_add(offset)).copied().unwrap_or(level));
+    let is_level: [bool; DIRECTIONS] = std::array::from_fn(|direction| beside[direction] == level);
+    if (0..DIRECTIONS).all(|to| is_level[to] | (concerned >> to & 1 == 0)) {
+        return [1.0; DIRECTIONS];
     }
-    let within = drops.map(|drop| {
+    let drops = std::array::from_fn(|direction| {
+        let drop = (level - beside[direction]).abs() * ground.rule.per_metre[direction];
         let drop = if drop > LEAST { drop } else { LEAST };
         if drop < MOST { drop } else { MOST }
     });
-    let mut weights = powers(within, ground.rule.exponent);
-    for (weight, drop) in weights.iter_mut().zip(drops) {
-        *weight = if drop == 0.0 { 1.0 } else { *weight };
+    let mut weights = powers(drops, ground.rule.exponent);
+    for (weight, is_level) in weights.iter_mut().zip(is_level) {
+        *weight = if is_level { 1.0 } else { *weight };
     }
     weights
 }
@@ -166,9 +171,11 @@ fn weights(ground: &Ground, cell: usize) -> [f64; DIRECTIONS] {
 /// Weights of the receivers together; 1 where there is none.
 #[inline]
 fn total(weights: &[f64; DIRECTIONS], receivers: u8) -> f64 {
-    let mut total = 0.0;
-    for (direction, weight) in weights.iter().enumerate() {
-        total += if receivers >> direction & 1 == 1 { *weight } else { 0.0 };
-    }
+    let [a, b, c, d, e, f, g, h] = std::array::from_fn(|direction| {
+        // A mask instead of a choice: without branches.
+        let mask = u64::from(receivers >> direction & 1).wrapping_neg();
+        f64::from_bits(weights[direction].to_bits() & mask)
+    });
+    let total = ((a + b) + (c + d)) + ((e + f) + (g + h));
     if receivers == 0 { 1.0 } else { total }
 }

@@ -14,6 +14,9 @@ use crate::padded::{DIRECTIONS, STEPS};
 /// Source: Borgefors 1986, Distance transformations in digital images (smaller chamfer weights).
 pub(super) const LENGTHS: [u32; DIRECTIONS] = [5, 5, 5, 5, 7, 7, 7, 7];
 
+/// The straight directions, as bits.
+const STRAIGHT: u8 = 0b1111;
+
 /// Way to where the level drains, for a cell that has not been reached.
 pub(super) const UNREACHED: u32 = u32::MAX;
 
@@ -41,12 +44,11 @@ impl Flats<'_> {
                 if self.way(cell) == 0 {
                     continue;
                 }
-                let beside = directions(self.level[cell]);
-                // The first is a straight step if any is.
-                let mut drained = beside.filter(|to| self.way(self.ground.beside(cell, *to)) == 0);
-                if let Some(direction) = drained.next() {
-                    self.ways[cell].store(LENGTHS[direction], Relaxed);
-                    spread.buckets[LENGTHS[direction] as usize].push(cell);
+                let drained = self.level[cell] & self.bits(cell, |_, way| way == 0);
+                if drained != 0 {
+                    let length = if drained & STRAIGHT == 0 { 7 } else { 5 };
+                    self.ways[cell].store(length, Relaxed);
+                    spread.buckets[length as usize].push(cell);
                 }
             }
         }
@@ -77,6 +79,18 @@ impl Flats<'_> {
         }
         spread.starts.sort_unstable_by(|a, b| b.cmp(a));
         spread.run(self, within)
+    }
+
+    /// Directions in which the way of the neighbour fulfils something; without branches, for no
+    /// processor guesses them.
+    #[inline]
+    fn bits(&self, cell: usize, holds: impl Fn(usize, u32) -> bool) -> u8 {
+        let mut bits = 0;
+        for direction in 0..DIRECTIONS {
+            let way = self.way(self.ground.beside(cell, direction));
+            bits |= u8::from(holds(direction, way)) << direction;
+        }
+        bits
     }
 
     #[inline]
@@ -123,12 +137,13 @@ impl Spread {
         let [row, col] = [row as usize - within.row, col as usize - within.col];
         let inside = row.wrapping_sub(1) < within.rows.saturating_sub(2)
             && col.wrapping_sub(1) < within.cols.saturating_sub(2);
-        for direction in directions(flats.level[cell]) {
-            let beside = ground.beside(cell, direction);
-            let longer = way.saturating_add(LENGTHS[direction]);
-            if longer < flats.way(beside) && (inside || is_within(row, col, direction, within)) {
-                flats.ways[beside].store(longer, Relaxed);
-                self.buckets[longer as usize % 8].push(beside);
+        let longer = LENGTHS.map(|length| way.saturating_add(length));
+        let shortened = flats.bits(cell, |direction, way| longer[direction] < way);
+        for direction in directions(shortened & flats.level[cell]) {
+            if inside || is_within(row, col, direction, within) {
+                let beside = ground.beside(cell, direction);
+                flats.ways[beside].store(longer[direction], Relaxed);
+                self.buckets[longer[direction] as usize % 8].push(beside);
             }
         }
         if inside { 0 } else { borders(row, col, within) }

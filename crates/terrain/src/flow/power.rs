@@ -30,7 +30,10 @@ fn log2(x: f32) -> f32 {
     let mantissa = f32::from_bits(bits & 0x007f_ffff | 0x3f80_0000);
     let t = (mantissa - 1.0) / (mantissa + 1.0); // ln m = 2 artanh t
     let u = t * t;
-    let tail = u * (1.0 / 3.0 + u * (0.2 + u * (1.0 / 7.0 + u * (1.0 / 9.0 + u * (1.0 / 11.0)))));
+    // Summed in pairs, which the processor adds side by side.
+    let (first, second) = (1.0 / 3.0 + u * 0.2, 1.0 / 7.0 + u * (1.0 / 9.0));
+    let v = u * u;
+    let tail = u * (first + v * (second + v * (1.0 / 11.0)));
     (exponent as f32 - 127.0) + 2.0 * LOG2_E * (t + t * tail)
 }
 
@@ -44,8 +47,9 @@ fn exp2(y: f32) -> (f32, u32) {
     let shifted = y + SHIFT;
     let z = (y - (shifted - SHIFT)) * LN_2;
     let whole = shifted.to_bits().wrapping_sub(SHIFT.to_bits());
-    let tail = 1.0 / 24.0 + z * (1.0 / 120.0 + z * (1.0 / 720.0));
-    let fraction = 1.0 + z * (1.0 + z * (0.5 + z * (1.0 / 6.0 + z * tail)));
+    let v = z * z;
+    let (first, second, third) = (1.0 + z, 0.5 + z * (1.0 / 6.0), 1.0 / 24.0 + z * (1.0 / 120.0));
+    let fraction = first + v * (second + v * (third + v * (1.0 / 720.0)));
     (fraction, whole.wrapping_add(1023))
 }
 
