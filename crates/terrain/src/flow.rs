@@ -1,12 +1,19 @@
 //! Where water runs, and how much ground sends it.
 
 mod accumulate;
+mod facets;
 mod flats;
+mod ground;
+mod in_memory;
 mod power;
 mod receivers;
 
 use crate::Raster;
-use crate::padded::{Padded, unpad};
+use crate::padded::Padded;
+use ground::{Ground, Rule};
+
+/// In the place of what runs through a cell: the cell is a hole.
+const HOLE: u32 = u32::MAX;
 
 /// How a cell hands its water on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,10 +22,13 @@ pub enum Routing {
     SteepestDescent,
     /// To every lower neighbour, in shares of the drop per distance to a power. Good for wetness.
     MultipleFlow {
-        /// The power: see [`Routing::FREEMAN_EXPONENT`]. Higher gathers the water more, up to
-        /// 1000 (all to the steepest); 0, less than 0 and NaN give equal shares.
+        /// The power, from 0 (equal shares) to 10 (nearly all to the steepest): see
+        /// [`Routing::FREEMAN_EXPONENT`]. Less counts as 0, NaN too, and more as 10.
         exponent: f64,
     },
+    /// Down the steepest of the eight triangles around the cell, in shares between the two
+    /// neighbours that bound the way (D∞). Gathers less than D8, spreads less than multiple flow.
+    Infinity,
 }
 
 impl Routing {
@@ -67,36 +77,15 @@ impl Routing {
 /// [`fill_hollows`]: crate::fill_hollows
 #[must_use]
 pub fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> Raster<f32> {
-    let grid = *elevation_filled.grid();
-    let ground = Padded::new(elevation_filled);
-    let distances = Distances::new(grid.cell_width(), grid.cell_height());
-    let mut receivers = receivers::downhill(&ground, &distances, routing);
-    flats::drain(&ground, &mut receivers, routing);
-    let cells = accumulate::cells_through(&ground, &receivers, &distances, routing);
-    unpad(grid, &cells, |count| (count * grid.cell_area()) as f32)
+    in_memory::flow_area_m2(elevation_filled, routing)
 }
 
 /// The one neighbour that each cell sends its water to, as a byte with that direction's bit set
 /// (see [`crate::padded`]), 0 where it keeps it; and the padded ground, whose positions they are.
 pub(crate) fn steepest_receivers(elevation_filled: &Raster<f32>) -> (Padded, Vec<u8>) {
-    let grid = *elevation_filled.grid();
-    let ground = Padded::new(elevation_filled);
-    let distances = Distances::new(grid.cell_width(), grid.cell_height());
-    let mut receivers = receivers::downhill(&ground, &distances, Routing::SteepestDescent);
-    flats::drain(&ground, &mut receivers, Routing::SteepestDescent);
-    (ground, receivers)
-}
-
-/// One over the distance to each neighbour's centre, per metre.
-struct Distances {
-    per_metre: [f32; crate::padded::DIRECTIONS],
-}
-
-impl Distances {
-    fn new(width: f64, height: f64) -> Self {
-        let [across, along] = [width, height].map(|side| (1.0 / side) as f32);
-        let diagonal = (1.0 / width.hypot(height)) as f32;
-        let per_metre = [across, along, across, along, diagonal, diagonal, diagonal, diagonal];
-        Self { per_metre }
-    }
+    let padded = Padded::new(elevation_filled);
+    let grid = elevation_filled.grid();
+    let rule = Rule::new(grid.cell_width(), grid.cell_height(), Routing::SteepestDescent);
+    let (receivers, _) = in_memory::receivers(&Ground::new(&padded.cells, padded.width, rule));
+    (padded, receivers)
 }

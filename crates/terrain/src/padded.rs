@@ -11,6 +11,10 @@ pub(crate) const DIRECTIONS: usize = 8;
 /// The direction that leads back.
 pub(crate) const OPPOSITE: [usize; DIRECTIONS] = [2, 3, 0, 1, 6, 7, 4, 5];
 
+/// Rows down and columns right of a step in each direction.
+pub(crate) const STEPS: [[isize; 2]; DIRECTIONS] =
+    [[0, 1], [1, 0], [0, -1], [-1, 0], [1, 1], [1, -1], [-1, -1], [-1, 1]];
+
 /// Elevations with a ring of holes; a hole is NaN, infinite values are holes too.
 pub(crate) struct Padded {
     /// Cells in a padded row.
@@ -63,14 +67,10 @@ impl Padded {
     pub(crate) fn neighbours(&self, cell: usize) -> [usize; DIRECTIONS] {
         self.offsets.map(|offset| cell.wrapping_add(offset))
     }
-
-    /// Whether water leaves from a cell: it lies at the edge of the grid or beside a hole.
-    pub(crate) fn is_outlet(&self, cell: usize) -> bool {
-        self.neighbours(cell).into_iter().any(|neighbour| self.cells[neighbour].is_nan())
-    }
 }
 
-fn offsets(width: usize) -> [usize; DIRECTIONS] {
+/// What to add (wrapping) to a position in rows of `width` cells to reach each neighbour.
+pub(crate) fn offsets(width: usize) -> [usize; DIRECTIONS] {
     let back = |step: usize| step.wrapping_neg();
     let (south_east, south_west) = (width + 1, width - 1);
     [1, width, back(1), back(width), south_east, south_west, back(south_east), back(south_west)]

@@ -34,6 +34,12 @@ impl<T> Raster<T> {
         }
     }
 
+    /// Cells that are known to be as many as the grid's.
+    pub(crate) fn from_cells(grid: Grid, cells: Vec<T>) -> Self {
+        debug_assert_eq!(cells.len(), grid.len());
+        Self { grid, cells }
+    }
+
     /// A raster computed cell by cell from row and column.
     pub fn from_fn(grid: Grid, mut value: impl FnMut(usize, usize) -> T) -> Self {
         let mut cells = Vec::with_capacity(grid.len());

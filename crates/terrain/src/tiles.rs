@@ -1,5 +1,6 @@
 //! A grid in square pieces, so that work fits the processor's caches, its cores and its memory.
 
+use crate::padded::{DIRECTIONS, STEPS};
 use crate::{Grid, Raster};
 
 /// A rectangle of cells within a grid.
@@ -59,7 +60,23 @@ impl Tiling {
     /// Cuts a grid; a `side` of 0 counts as 1.
     #[must_use]
     pub fn new(grid: &Grid, side: usize) -> Self {
-        Self { rows: grid.rows(), cols: grid.cols(), side: side.max(1) }
+        Self::of(grid.rows(), grid.cols(), side)
+    }
+
+    /// Cuts rows and columns that may be no grid.
+    pub(crate) fn of(rows: usize, cols: usize, side: usize) -> Self {
+        Self { rows, cols, side: side.max(1) }
+    }
+
+    /// Tiles that touch a tile in the directions whose bits are set (see [`crate::padded`]).
+    pub(crate) fn beside(self, tile: usize, directions: u8) -> impl Iterator<Item = usize> {
+        let (down, right) = (tile / self.across(), tile % self.across());
+        let set = (0..DIRECTIONS).filter(move |direction| directions >> direction & 1 == 1);
+        set.filter_map(move |direction| {
+            let [south, east] = STEPS[direction];
+            let (down, right) = (down.checked_add_signed(south)?, right.checked_add_signed(east)?);
+            (down < self.down() && right < self.across()).then(|| down * self.across() + right)
+        })
     }
 
     /// Tiles in a row of tiles.

@@ -1,89 +1,204 @@
 //! The neighbours that each cell sends water to, as a byte with a bit for each direction.
 
+use std::sync::atomic::AtomicU32;
+
 use rayon::prelude::*;
 
-use super::{Distances, Routing};
-use crate::padded::{DIRECTIONS, OPPOSITE, Padded};
+use super::facets;
+use super::flats::UNREACHED;
+use super::ground::{Ground, Rule};
+use super::{HOLE, Routing};
+use crate::padded::{DIRECTIONS, OPPOSITE};
 
-/// Receivers of every cell that has a lower neighbour: one bit for the steepest, or a bit for each.
-pub(super) fn downhill(ground: &Padded, distances: &Distances, routing: Routing) -> Vec<u8> {
-    rows(&ground.cells, ground.width, |windows, here, receivers| match routing {
-        Routing::SteepestDescent => steepest(windows, here, distances, receivers),
-        Routing::MultipleFlow { .. } => all_lower(windows, here, receivers),
-    })
+/// Cells worked out at once.
+const LANES: usize = 16;
+
+/// Rows that one thread takes at a time, at least.
+const ROWS: usize = 16;
+
+/// Receivers of every cell that has a lower neighbour, and each cell's way to where its level
+/// drains: 0 for all cells but those without a way down or out. In the place of the receivers of
+/// those stand the neighbours on the same level.
+pub(super) fn downhill(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
+    let (cols, rule) = (ground.cols, &ground.rule);
+    let mut receivers = vec![0; ground.levels.len()];
+    let ways = vec![0_u32; ground.levels.len()];
+    let mut ways: Vec<AtomicU32> = ways.into_iter().map(AtomicU32::new).collect();
+    let rows = receivers.par_chunks_mut(cols).zip(ways.par_chunks_mut(cols)).enumerate();
+    rows.with_min_len(ROWS).for_each_init(
+        || Lines::new(cols, f32::NAN),
+        |lines, (row, (receivers, ways))| {
+            let known = |level: f32| if level.is_finite() { level } else { f32::NAN };
+            lines.load(ground.levels, row, known);
+            for block in 0..cols.div_ceil(LANES) {
+                let from = block * LANES;
+                let (here, beside) = lines.block(from);
+                let mut sent = match rule.routing {
+                    Routing::SteepestDescent => steepest(here, beside, rule),
+                    Routing::MultipleFlow { .. } => all_lower(here, beside),
+                    Routing::Infinity => all_facets(here, beside, rule),
+                };
+                let end = cols.min(from + LANES);
+                let unsettled = unsettled(here, beside, sent);
+                if unsettled.iter().fold(0, |any, way| any | way) != 0 {
+                    add_level(here, beside, unsettled, &mut sent);
+                    for (way, unsettled) in ways[from..end].iter_mut().zip(unsettled) {
+                        *way.get_mut() = unsettled;
+                    }
+                }
+                for (receivers, sent) in receivers[from..end].iter_mut().zip(sent) {
+                    *receivers = sent as u8;
+                }
+            }
+        },
+    );
+    (receivers, ways)
 }
 
-/// How many neighbours send water to each cell.
-pub(super) fn donors(receivers: &[u8], width: usize) -> Vec<u8> {
-    rows(receivers, width, |windows, _, donors| {
-        donors.fill(0);
-        for (window, back) in windows.into_iter().zip(OPPOSITE) {
-            for (count, beside) in donors.iter_mut().zip(window) {
-                *count += beside >> back & 1;
+/// The directions from which each cell gets water, and how many they are ([`HOLE`] for a hole).
+pub(super) fn donors(ground: &Ground, receivers: &[u8], slots: &mut [AtomicU32]) -> Vec<u8> {
+    let cols = ground.cols;
+    let mut donors = vec![0; receivers.len()];
+    let rows = donors.par_chunks_mut(cols).zip(slots.par_chunks_mut(cols));
+    let rows = rows.zip(ground.levels.par_chunks(cols)).enumerate();
+    rows.with_min_len(ROWS).for_each_init(
+        || Lines::new(cols, 0_u8),
+        |lines, (row, ((donors, slots), levels))| {
+            lines.load(receivers, row, |byte| byte);
+            for block in 0..cols.div_ceil(LANES) {
+                let from = block * LANES;
+                let (_, beside) = lines.block(from);
+                let mut set = [0_u8; LANES];
+                for (direction, beside) in beside.into_iter().enumerate() {
+                    for (set, beside) in set.iter_mut().zip(beside) {
+                        *set |= (beside >> OPPOSITE[direction] & 1) << direction;
+                    }
+                }
+                let end = cols.min(from + LANES);
+                donors[from..end].copy_from_slice(&set[..end - from]);
+            }
+            for ((slot, donors), level) in slots.iter_mut().zip(donors).zip(levels) {
+                *slot.get_mut() = if level.is_finite() { donors.count_ones() } else { HOLE };
+            }
+        },
+    );
+    donors
+}
+
+/// Three rows, the middle one being worked on, each with a margin on both sides.
+struct Lines<T> {
+    lines: [Vec<T>; 3],
+    cols: usize,
+    beyond: T,
+}
+
+impl<T: Copy> Lines<T> {
+    fn new(cols: usize, beyond: T) -> Self {
+        let length = cols.next_multiple_of(LANES) + 2;
+        Self { lines: std::array::from_fn(|_| vec![beyond; length]), cols, beyond }
+    }
+
+    /// Takes a row and those above and below it, `beyond` where there is none.
+    fn load(&mut self, cells: &[T], row: usize, value: impl Fn(T) -> T) {
+        for (line, step) in self.lines.iter_mut().zip([-1, 0, 1]) {
+            let cols = self.cols;
+            let from = row.checked_add_signed(step).map(|row| row * cols);
+            match from.and_then(|from| cells.get(from..from + cols)) {
+                Some(from) => {
+                    for (to, from) in line[1..].iter_mut().zip(from) {
+                        *to = value(*from);
+                    }
+                }
+                None => line.fill(self.beyond),
             }
         }
-    })
-}
+    }
 
-/// Computes every inner row of bytes from the row and its eight shifted neighbours.
-fn rows<T: Sync>(
-    cells: &[T],
-    width: usize,
-    row_of: impl Fn([&[T]; DIRECTIONS], &[T], &mut [u8]) + Sync,
-) -> Vec<u8> {
-    let mut bytes = vec![0; cells.len()];
-    let last = cells.len() / width - 1;
-    bytes.par_chunks_mut(width).enumerate().with_min_len(16).for_each(|(row, bytes)| {
-        if row == 0 || row == last {
-            return;
-        }
-        let window = |rows: usize, cols: usize| {
-            let from = (row + rows - 1) * width + cols;
-            &cells[from..from + width - 2]
+    /// Some cells of the middle row, and their neighbours in each direction.
+    #[inline]
+    fn block(&self, from: usize) -> ([T; LANES], [[T; LANES]; DIRECTIONS]) {
+        let [above, middle, below] = &self.lines;
+        let at = |line: &[T], shift: usize| {
+            let cells = &line[from + shift..from + shift + LANES];
+            std::array::from_fn(|lane| cells[lane])
         };
-        let windows = [
-            window(1, 2),
-            window(2, 1),
-            window(1, 0),
-            window(0, 1),
-            window(2, 2),
-            window(2, 0),
-            window(0, 0),
-            window(0, 2),
+        let beside = [
+            at(middle, 2),
+            at(below, 1),
+            at(middle, 0),
+            at(above, 1),
+            at(below, 2),
+            at(below, 0),
+            at(above, 0),
+            at(above, 2),
         ];
-        row_of(windows, window(1, 1), &mut bytes[1..width - 1]);
-    });
-    bytes
-}
-
-fn steepest(
-    windows: [&[f32]; DIRECTIONS],
-    here: &[f32],
-    distances: &Distances,
-    receivers: &mut [u8],
-) {
-    let inner = receivers.len();
-    let windows = windows.map(|window| &window[..inner]);
-    let here = &here[..inner];
-    for col in 0..inner {
-        let (mut best, mut receiver) = (0.0_f32, 0_u32);
-        for (direction, (beside, per_metre)) in windows.iter().zip(distances.per_metre).enumerate()
-        {
-            // A comparison with a hole (NaN) is never true.
-            let drop = (here[col] - beside[col]) * per_metre;
-            let steeper = drop > best;
-            best = if steeper { drop } else { best };
-            receiver = if steeper { 1 << direction } else { receiver };
-        }
-        receivers[col] = receiver as u8;
+        (at(middle, 1), beside)
     }
 }
 
-fn all_lower(windows: [&[f32]; DIRECTIONS], here: &[f32], receivers: &mut [u8]) {
-    receivers.fill(0);
-    for (direction, window) in windows.into_iter().enumerate() {
-        for ((receivers, level), beside) in receivers.iter_mut().zip(here).zip(window) {
-            *receivers |= u8::from(beside < level) << direction;
+#[inline]
+fn steepest(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
+    let (mut best, mut receiver) = ([0.0_f32; LANES], [0_u32; LANES]);
+    for (direction, beside) in beside.iter().enumerate() {
+        let per_metre = rule.per_metre[direction];
+        for lane in 0..LANES {
+            // A comparison with a hole (NaN) is never true.
+            let drop = (here[lane] - beside[lane]) * per_metre;
+            let steeper = drop > best[lane];
+            best[lane] = if steeper { drop } else { best[lane] };
+            receiver[lane] = if steeper { 1 << direction } else { receiver[lane] };
+        }
+    }
+    receiver
+}
+
+#[inline]
+fn all_lower(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS]) -> [u32; LANES] {
+    let mut receivers = [0_u32; LANES];
+    for (direction, beside) in beside.iter().enumerate() {
+        for lane in 0..LANES {
+            receivers[lane] |= u32::from(beside[lane] < here[lane]) << direction;
+        }
+    }
+    receivers
+}
+
+fn all_facets(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
+    std::array::from_fn(|lane| {
+        facets::steepest(here[lane], beside.map(|beside| beside[lane]), rule).into()
+    })
+}
+
+/// [`UNREACHED`] for cells that are not holes, send water nowhere, and have eight neighbours that
+/// are not holes; 0 for others.
+#[inline]
+fn unsettled(
+    here: [f32; LANES],
+    beside: [[f32; LANES]; DIRECTIONS],
+    receivers: [u32; LANES],
+) -> [u32; LANES] {
+    let mut settled = receivers;
+    for beside in beside {
+        for lane in 0..LANES {
+            settled[lane] |= u32::from(beside[lane].is_nan() | here[lane].is_nan());
+        }
+    }
+    settled.map(|settled| if settled == 0 { UNREACHED } else { 0 })
+}
+
+/// Puts the neighbours on the same level in the place of the receivers of unsettled cells.
+#[inline]
+#[expect(clippy::float_cmp, reason = "filling writes the very same number all over a level")]
+fn add_level(
+    here: [f32; LANES],
+    beside: [[f32; LANES]; DIRECTIONS],
+    unsettled: [u32; LANES],
+    receivers: &mut [u32; LANES],
+) {
+    for (direction, beside) in beside.iter().enumerate() {
+        for lane in 0..LANES {
+            let same = u32::from(beside[lane] == here[lane]) << direction;
+            receivers[lane] |= same & unsettled[lane];
         }
     }
 }

@@ -1,0 +1,71 @@
+//! Flow over ground that is in memory as a whole, all cores at once.
+
+use std::collections::BTreeSet;
+use std::sync::atomic::AtomicU32;
+
+use rayon::prelude::*;
+
+use super::accumulate::Water;
+use super::ground::{Ground, Rule};
+use super::{Routing, flats, receivers};
+use crate::{Grid, Raster, Tiling, Window};
+
+/// Side of the pieces that a thread works through.
+const SIDE: usize = 256;
+
+pub(super) fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> Raster<f32> {
+    let grid = *elevation_filled.grid();
+    let rule = Rule::new(grid.cell_width(), grid.cell_height(), routing);
+    let ground = Ground::new(elevation_filled.cells(), grid.cols(), rule);
+    let (receivers, mut slots) = receivers(&ground);
+    let donors = receivers::donors(&ground, &receivers, &mut slots);
+    let water = Water::new(routing, receivers, donors, slots);
+    let tiling = Tiling::new(&grid, SIDE);
+    (0..tiling.count()).into_par_iter().for_each_init(Vec::new, |ready, tile| {
+        for cell in cells(tiling.window(tile), ground.cols) {
+            if water.is_source(cell) {
+                water.follow(&ground, cell, ready, |_| ());
+            }
+        }
+    });
+    area(grid, &ground, water)
+}
+
+/// Receivers of every cell, levels drained; and cells' ways across levels, no longer needed.
+pub(super) fn receivers(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
+    let (mut receivers, ways) = receivers::downhill(ground);
+    settle(&flats::Flats { ground, level: &receivers, ways: &ways });
+    flats::drain(ground, &ways, &mut receivers);
+    (receivers, ways)
+}
+
+/// Shortens ways piece by piece until none is left that another's change could shorten.
+fn settle(flats: &flats::Flats) {
+    let tiling = Tiling::of(flats.ground.rows(), flats.ground.cols, SIDE);
+    let first = (0..tiling.count()).into_par_iter();
+    let mut shorter: Vec<_> = first.map(|tile| (tile, flats.begin(tiling.window(tile)))).collect();
+    while !shorter.is_empty() {
+        let touched = shorter.into_iter().flat_map(|(tile, sides)| tiling.beside(tile, sides));
+        let touched: BTreeSet<usize> = touched.collect();
+        let round = touched.into_par_iter();
+        shorter = round.map(|tile| (tile, flats.go_on(tiling.window(tile)))).collect();
+    }
+}
+
+/// Positions of a window's cells.
+fn cells(window: Window, cols: usize) -> impl Iterator<Item = usize> {
+    let rows = window.row..window.row + window.rows;
+    rows.flat_map(move |row| row * cols + window.col..row * cols + window.col + window.cols)
+}
+
+/// Puts areas in the place of what ran through.
+fn area(grid: Grid, ground: &Ground, mut water: Water) -> Raster<f32> {
+    let mut slots = std::mem::take(&mut water.slots);
+    slots.par_iter_mut().enumerate().with_min_len(4096).for_each(|(cell, slot)| {
+        let cells = water.cells_through(ground, cell, *slot.get_mut());
+        *slot.get_mut() = ((cells * grid.cell_area()) as f32).to_bits();
+    });
+    // The same bytes, read as what they are: the vector's place is used again.
+    let area = slots.into_iter().map(|slot| f32::from_bits(slot.into_inner())).collect();
+    Raster::from_cells(grid, area)
+}
