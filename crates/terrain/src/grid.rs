@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::Window;
+
 /// A north-up grid of cells in a metric coordinate system.
 ///
 /// # Units
@@ -170,6 +172,18 @@ impl Grid {
     #[must_use]
     pub fn cell_area(&self) -> f64 {
         self.cell_width * self.cell_height
+    }
+
+    /// The grid of a window's cells.
+    #[must_use]
+    pub fn part(&self, window: Window) -> Self {
+        Self {
+            cols: window.cols,
+            rows: window.rows,
+            west: self.west + window.col as f64 * self.cell_width,
+            north: self.north - window.row as f64 * self.cell_height,
+            ..*self
+        }
     }
 
     /// Position of a cell in row-major order.

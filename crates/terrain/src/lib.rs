@@ -59,7 +59,7 @@ pub use quantiles::quantiles;
 pub use raster::Raster;
 pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
-pub use smooth::{Kernel, smooth};
+pub use smooth::{Kernel, smooth, smooth_reach_cells};
 pub use streams::{StreamLine, stream_cells, stream_lines};
 pub use sunlight::{
     ClearSky, SOLAR_CONSTANT_W_M2, SunPosition, SunSettings, SunlightError, declination_deg,

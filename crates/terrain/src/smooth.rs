@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::Raster;
+use crate::{Grid, Raster};
 
 /// Rows that share the sums along their rows.
 const BLOCK_ROWS: usize = 32;
@@ -55,6 +55,15 @@ pub fn smooth(elevation: &Raster<f32>, scale_m: f64, kernel: Kernel) -> Raster<f
         |(block, cells)| smooth_rows(elevation, block * BLOCK_ROWS, &across, &along, cells),
     );
     smoothed
+}
+
+/// How many cells beyond a window [`smooth`] looks at: with a halo as wide a window gives the very
+/// cells that the whole grid would.
+#[must_use]
+pub fn smooth_reach_cells(grid: &Grid, scale_m: f64, kernel: Kernel) -> usize {
+    let across = half_weights(kernel, scale_m / grid.cell_width(), grid.cols());
+    let along = half_weights(kernel, scale_m / grid.cell_height(), grid.rows());
+    across.len().max(along.len()) - 1
 }
 
 /// Weights of the cells 0, 1, 2, … steps away for a window of `scale` cells.
