@@ -49,13 +49,15 @@ pub use frost::frost_index;
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
-pub use hollows::fill_hollows;
 pub use horizon::{horizon_deg, horizon_reach_cells};
 pub use ls::{
     LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,
     steepness_factor,
 };
 pub use quantiles::quantiles;
+pub use hollows::{
+    WindowedError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed,
+};
 pub use raster::Raster;
 pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
