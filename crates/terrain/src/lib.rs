@@ -32,7 +32,7 @@ mod sunlight;
 mod tiles;
 mod wetness;
 
-pub use flow::{Routing, flow_area_m2};
+pub use flow::{Budget, Routing, WindowedError, flow_area_m2, flow_area_windowed};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use hollows::fill_hollows;
@@ -40,5 +40,5 @@ pub use raster::Raster;
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
 pub use sunlight::{SunlightError, declination_deg, sun_ratio};
-pub use tiles::{Sink, Source, Tiling, Window};
+pub use tiles::{Scratch, Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};
