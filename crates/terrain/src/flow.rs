@@ -1,16 +1,21 @@
 //! Where water runs, and how much ground sends it.
 
 mod accumulate;
+mod borders;
 mod facets;
 mod flats;
 mod ground;
 mod in_memory;
 mod power;
 mod receivers;
+mod store;
+mod tile;
+mod windowed;
 
 use crate::Raster;
 use crate::padded::Padded;
 use ground::{Ground, Rule};
+pub use windowed::{Budget, WindowedError, flow_area_windowed};
 
 /// In the place of what runs through a cell: the cell is a hole.
 const HOLE: u32 = u32::MAX;

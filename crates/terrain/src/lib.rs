@@ -44,20 +44,20 @@ mod wetness;
 
 pub use curvature::{Curvature, curvature};
 pub use exposure::{ExposureSettings, WindRose, exposure_deg};
-pub use flow::{Routing, flow_area_m2};
+pub use flow::{Budget, Routing, WindowedError as FlowError, flow_area_m2, flow_area_windowed};
 pub use frost::frost_index;
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
+pub use hollows::{
+    WindowedError as FillError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed,
+};
 pub use horizon::{horizon_deg, horizon_reach_cells};
 pub use ls::{
     LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,
     steepness_factor,
 };
 pub use quantiles::quantiles;
-pub use hollows::{
-    WindowedError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed,
-};
 pub use raster::Raster;
 pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
@@ -68,5 +68,5 @@ pub use sunlight::{
     shaded_sun_ratio, sun_mj_m2_day, sun_position, sun_ratio,
 };
 pub use temperature::{MonthError, StationNormals, USUAL_LAPSE_C_PER_100M};
-pub use tiles::{Sink, Source, Tiling, Window};
+pub use tiles::{Scratch, Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};

@@ -45,7 +45,6 @@ impl Padded {
     }
 
     /// A window of a source; its ring is the cells around it, holes beyond the grid.
-    #[expect(dead_code, reason = "tiles are read next")]
     pub(crate) fn of_window<S: Source>(source: &S, window: Window) -> Result<Self, S::Error> {
         let wide = window.widened(1, source.grid());
         let mut read = vec![0.0; wide.len()];

@@ -140,6 +140,25 @@ pub trait Sink: Sync {
     fn write(&self, window: Window, cells: &[f32]) -> Result<(), Self::Error>;
 }
 
+/// A place where bytes are put away and taken back, such as a file with a slot for each key.
+pub trait Scratch: Sync {
+    /// Why bytes could not be put away or taken back.
+    type Error: Send;
+
+    /// Keeps bytes under a key, in the place of what was there. Keys count from 0; bytes of one
+    /// key may differ in number from time to time.
+    ///
+    /// # Errors
+    /// When the place cannot be written.
+    fn put(&self, key: usize, bytes: &[u8]) -> Result<(), Self::Error>;
+
+    /// Adds to `bytes` what was put away last under a key. It is taken once, then no longer needed.
+    ///
+    /// # Errors
+    /// When the place cannot be read.
+    fn take(&self, key: usize, bytes: &mut Vec<u8>) -> Result<(), Self::Error>;
+}
+
 impl Source for Raster<f32> {
     type Error = std::convert::Infallible;
 

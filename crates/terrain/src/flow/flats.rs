@@ -171,13 +171,16 @@ pub(super) fn borders(row: usize, col: usize, window: Window) -> u8 {
         .fold(0, |set, (direction, yes)| set | u8::from(yes) << direction)
 }
 
-/// Gives receivers to level cells: neighbours on the same level that are nearer to a cell with a
-/// way down or out. A cell that no such way reaches is left without receivers.
-pub(super) fn drain(ground: &Ground, ways: &[AtomicU32], receivers: &mut [u8]) {
-    let cols = ground.cols;
+/// Gives receivers to the level cells of a window: neighbours on the same level that are nearer to
+/// a cell with a way down or out. A cell that no such way reaches is left without receivers.
+pub(super) fn drain(ground: &Ground, ways: &[AtomicU32], receivers: &mut [u8], within: Window) {
     let all = matches!(ground.rule.routing, Routing::MultipleFlow { .. });
-    receivers.par_chunks_mut(cols).enumerate().with_min_len(16).for_each(|(row, receivers)| {
-        for (cell, receivers) in (row * cols..).zip(receivers) {
+    let rows = &mut receivers[within.row * ground.cols..(within.row + within.rows) * ground.cols];
+    let rows = rows.par_chunks_mut(ground.cols).enumerate().with_min_len(16);
+    rows.for_each(|(row, receivers)| {
+        let first = (within.row + row) * ground.cols + within.col;
+        let receivers = &mut receivers[within.col..within.col + within.cols];
+        for (cell, receivers) in (first..).zip(receivers) {
             let way = ways[cell].load(Relaxed);
             if way != 0 {
                 let gains = gains(ground, ways, cell, way, *receivers);

@@ -35,7 +35,8 @@ pub(super) fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> 
 pub(super) fn receivers(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
     let (mut receivers, ways) = receivers::downhill(ground);
     settle(&flats::Flats { ground, level: &receivers, ways: &ways });
-    flats::drain(ground, &ways, &mut receivers);
+    let whole = Window { row: 0, col: 0, rows: ground.rows(), cols: ground.cols };
+    flats::drain(ground, &ways, &mut receivers, whole);
     (receivers, ways)
 }
 
@@ -52,8 +53,8 @@ fn settle(flats: &flats::Flats) {
     }
 }
 
-/// Positions of a window's cells.
-fn cells(window: Window, cols: usize) -> impl Iterator<Item = usize> {
+/// Positions of a window's cells in rows of `cols`.
+pub(super) fn cells(window: Window, cols: usize) -> impl Iterator<Item = usize> {
     let rows = window.row..window.row + window.rows;
     rows.flat_map(move |row| row * cols + window.col..row * cols + window.col + window.cols)
 }
