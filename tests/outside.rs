@@ -136,3 +136,15 @@ fn zone_statistics_agree_with_an_independent_extraction() {
             .arg(folder.path().join("ground/slope_deg.tif")),
     );
 }
+
+/// Source: pvlib (Reda & Andreas 2004, Solar position algorithm; Ineichen 2008, simplified Solis):
+/// the rows that the sun of crate `terrain` is held to are still what pvlib says.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn the_kept_suns_are_those_of_pvlib() {
+    tool(
+        python()
+            .arg(repository().join("tests/outside/sun.py"))
+            .arg(repository().join("crates/terrain/tests/data/sun/pvlib.csv")),
+    );
+}

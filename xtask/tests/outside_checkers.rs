@@ -34,3 +34,9 @@ fn the_assignment_checker_objects_to_every_faulty_answer() -> Result<(), Box<dyn
 fn the_zonal_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>> {
     proves_itself("zonal.py")
 }
+
+#[test]
+#[ignore = "needs pvlib: cargo xtask test installs it"]
+fn the_sun_checker_objects_to_every_faulty_row() -> Result<(), Box<dyn Error>> {
+    proves_itself("sun.py")
+}

@@ -1,7 +1,7 @@
 //! The suns of a month's mean day.
 
+use super::ClearSky;
 use super::position::{Almanac, refraction_deg, towards_sun};
-use super::{ClearSky, SOLAR_CONSTANT_W_M2};
 
 /// The day of the year whose daily sun is nearest each month's mean.
 /// Source: Klein 1977, Calculation of monthly average insolation on tilted surfaces.
@@ -45,7 +45,7 @@ pub(super) fn beams_of_month(
     sky: &ClearSky,
 ) -> Vec<Beam> {
     let sun = Almanac::on(MEAN_DAYS[usize::from(month) - 1]);
-    let outside = SOLAR_CONSTANT_W_M2 / (sun.distance * sun.distance);
+    let outside = sun.outside_w_m2();
     let steps = f64::from(steps_an_hour);
     let hour_angles_deg = (0..24 * u16::from(steps_an_hour))
         .map(|step| 15.0 * ((f64::from(step) + 0.5) / steps - 12.0));
@@ -84,7 +84,7 @@ mod tests {
                 towards_sun(-20.0, sun.declination_deg, hour_angle_deg)[2].max(0.0)
             })
             .sum();
-        let megajoules = 1367.0 / sun.distance.powi(2) * up * 60e-6;
+        let megajoules = sun.outside_w_m2() * 1367.0 / 1361.0 * up * 60e-6;
         assert!((megajoules - 32.2).abs() < 0.32, "{megajoules}");
     }
 

@@ -1,5 +1,7 @@
 //! Where the sun stands.
 
+use super::SOLAR_CONSTANT_W_M2;
+
 /// Julian date of noon of the day before 2025, the year whose days stand for any year's.
 const NOON_BEFORE_2025: f64 = 2_460_676.0;
 
@@ -15,6 +17,8 @@ pub struct SunPosition {
     pub elevation_deg: f64,
     /// The same as the eye sees it, lifted by the air's refraction.
     pub apparent_elevation_deg: f64,
+    /// Watts a square metre that the sun brings to a surface that faces it outside the air.
+    pub outside_w_m2: f64,
 }
 
 /// Where the sun stands at a moment.
@@ -46,6 +50,7 @@ pub fn sun_position(julian_date: f64, latitude_deg: f64, longitude_deg: f64) -> 
         azimuth_deg: east.atan2(north).to_degrees().rem_euclid(360.0),
         elevation_deg,
         apparent_elevation_deg: elevation_deg + refraction_deg(elevation_deg),
+        outside_w_m2: sun.outside_w_m2(),
     }
 }
 
@@ -68,13 +73,17 @@ pub(super) struct Almanac {
     pub(super) declination_deg: f64,
     right_ascension_deg: f64,
     /// Against its mean.
-    pub(super) distance: f64,
+    distance: f64,
 }
 
 impl Almanac {
     /// At noon in Greenwich of a day of 2025.
     pub(super) fn on(day_of_year: f64) -> Self {
         Self::at(NOON_BEFORE_2025 + day_of_year - EPOCH)
+    }
+
+    pub(super) fn outside_w_m2(&self) -> f64 {
+        SOLAR_CONSTANT_W_M2 / (self.distance * self.distance)
     }
 
     /// Days after noon of 1 January 2000.
@@ -136,7 +145,7 @@ mod tests {
         assert!((declination_deg(172.0) - 23.44).abs() < 0.01, "21 June");
         assert!((declination_deg(355.0) + 23.44).abs() < 0.01, "21 December");
         let equinox = |from: f64| declination_deg(from) * declination_deg(from + 1.0) < 0.0;
-        assert!(equinox(79.0) && equinox(265.0), "20–21 March and 22–23 September");
+        assert!(equinox(78.0) && equinox(265.0), "20 March and 22 September 2025");
     }
 
     /// Duffie & Beckman, example 1.6.1 (from memory): Madison, 43° N, 13 February, 10:30 solar
