@@ -15,7 +15,7 @@ mod windowed;
 use crate::Raster;
 use crate::padded::Padded;
 use ground::{Ground, Rule};
-pub use windowed::{Budget, WindowedError, flow_area_windowed};
+pub use windowed::{Budget, FlowError, flow_area_windowed};
 
 /// In the place of what runs through a cell: the cell is a hole.
 const HOLE: u32 = u32::MAX;

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use crate::{Raster, Tiling};
 use flood::Flood;
 use spills::{Levels, Outline};
-pub use windowed::{WindowedError, fill_hollows_windowed};
+pub use windowed::{FillError, fill_hollows_windowed};
 
 /// Cells along a side of the tiles in which ground in memory is filled: one tile and all that
 /// belongs to it fits a core's own cache.

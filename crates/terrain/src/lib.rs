@@ -44,14 +44,12 @@ mod wetness;
 
 pub use curvature::{Curvature, curvature};
 pub use exposure::{ExposureSettings, WindRose, exposure_deg};
-pub use flow::{Budget, Routing, WindowedError as FlowError, flow_area_m2, flow_area_windowed};
+pub use flow::{Budget, FlowError, Routing, flow_area_m2, flow_area_windowed};
 pub use frost::frost_index;
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
-pub use hollows::{
-    WindowedError as FillError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed,
-};
+pub use hollows::{FillError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed};
 pub use horizon::{horizon_deg, horizon_reach_cells};
 pub use ls::{
     LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,

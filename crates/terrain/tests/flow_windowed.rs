@@ -5,7 +5,7 @@ use std::sync::Mutex;
 
 use proptest::prelude::*;
 use terrain::{
-    Budget, Grid, Raster, Routing, Scratch, Sink, Source, Window, WindowedError, fill_hollows,
+    Budget, FlowError, Grid, Raster, Routing, Scratch, Sink, Source, Window, fill_hollows,
     flow_area_m2, flow_area_windowed,
 };
 
@@ -173,9 +173,9 @@ fn failures_come_back() {
     let (written, shelf) = (Written::new(&grid), Shelf::default());
     let routing = Routing::SteepestDescent;
     let lost = flow_area_windowed(&ramp, &written, &Lossy, routing, budget);
-    assert!(matches!(lost, Err(WindowedError::Scratch { found: 0, .. })));
+    assert!(matches!(lost, Err(FlowError::Scratch { found: 0, .. })));
     let torn = flow_area_windowed(&Torn(grid), &written, &shelf, routing, budget);
-    assert!(matches!(torn, Err(WindowedError::Read("torn"))));
+    assert!(matches!(torn, Err(FlowError::Read("torn"))));
     let full = flow_area_windowed(&ramp, &Full, &shelf, routing, budget);
-    assert!(matches!(full, Err(WindowedError::Write("full"))));
+    assert!(matches!(full, Err(FlowError::Write("full"))));
 }

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::tile::{Label, Tile};
-use super::windowed::WindowedError;
+use super::windowed::FlowError;
 use crate::{Scratch, Source};
 
 /// Where a tile is.
@@ -90,7 +90,7 @@ impl<'a, S: Source, P: Scratch> Store<'a, S, P> {
         }
         let scratch = self.scratch;
         let left = leaving.into_par_iter().with_max_len(1).map(|(tile, kept)| {
-            scratch.put(tile, &kept.to_bytes()).map_err(WindowedError::PutAway)?;
+            scratch.put(tile, &kept.to_bytes()).map_err(FlowError::PutAway)?;
             Ok((tile, kept.label()))
         });
         for (tile, label) in left.collect::<Result<Vec<_>, _>>()? {
@@ -101,7 +101,7 @@ impl<'a, S: Source, P: Scratch> Store<'a, S, P> {
 }
 
 /// What may go wrong.
-pub(super) type Failed<S, W, P> = WindowedError<<S as Source>::Error, W, <P as Scratch>::Error>;
+pub(super) type Failed<S, W, P> = FlowError<<S as Source>::Error, W, <P as Scratch>::Error>;
 
 fn take<S: Source, W, P: Scratch>(
     source: &S,
@@ -114,15 +114,15 @@ fn take<S: Source, W, P: Scratch>(
         State::InMemory(kept, _) => Ok(Some(kept)),
         State::PutAway(label) => {
             let mut bytes = Vec::new();
-            scratch.take(tile, &mut bytes).map_err(WindowedError::PutAway)?;
+            scratch.take(tile, &mut bytes).map_err(FlowError::PutAway)?;
             if bytes.len() != label.bytes() {
-                return Err(WindowedError::Scratch {
+                return Err(FlowError::Scratch {
                     tile,
                     found: bytes.len(),
                     expected: label.bytes(),
                 });
             }
-            Tile::restore(label, &bytes, source).map(Some).map_err(WindowedError::Read)
+            Tile::restore(label, &bytes, source).map(Some).map_err(FlowError::Read)
         }
     }
 }

@@ -32,7 +32,7 @@ impl Default for Budget {
 /// Why flow could not be worked out window by window.
 #[derive(Debug, Error)]
 #[non_exhaustive]
-pub enum WindowedError<R, W, P> {
+pub enum FlowError<R, W, P> {
     /// Elevations could not be read.
     #[error("elevations cannot be read")]
     Read(#[source] R),
@@ -85,7 +85,7 @@ pub fn flow_area_windowed<S: Source, K: Sink, P: Scratch>(
     scratch: &P,
     routing: Routing,
     budget: Budget,
-) -> Result<(), WindowedError<S::Error, K::Error, P::Error>> {
+) -> Result<(), FlowError<S::Error, K::Error, P::Error>> {
     let grid = elevation_filled.grid();
     let tiling = Tiling::new(grid, budget.tile_side);
     let side = tiling.window(0);
@@ -128,7 +128,7 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
             let borders = &self.borders;
             let found = self.store.work(batch, self.most_bytes, |tile, _| {
                 let read = Tile::read(source, tiling.window(tile), rule);
-                let mut read = read.map_err(WindowedError::Read)?;
+                let mut read = read.map_err(FlowError::Read)?;
                 let levels = read.border_levels();
                 read.begin(borders, rule);
                 let ways = read.border_ways();
@@ -202,7 +202,7 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
         let (source, rule) = (self.source, self.rule);
         self.flow(batch, |kept, borders, mail| {
             let started = kept.start(source, borders, rule);
-            let mut tells = started.map_err(WindowedError::Read)?;
+            let mut tells = started.map_err(FlowError::Read)?;
             tells.extend(kept.deliver(mail, rule));
             Ok(tells)
         })
@@ -233,7 +233,7 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
             let Some(mut kept) = kept else { return Ok((None, Vec::new())) };
             let tells = job(&mut kept, borders, &told[tile])?;
             if kept.is_done() {
-                kept.write(sink, source.grid(), rule).map_err(WindowedError::Write)?;
+                kept.write(sink, source.grid(), rule).map_err(FlowError::Write)?;
                 return Ok((None, tells));
             }
             Ok((Some(kept), tells))

@@ -13,7 +13,7 @@ const LARGEST_SIDE: usize = 8192;
 
 /// Why ground could not be taken from a source to a sink.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum WindowedError<Read, Write> {
+pub enum FillError<Read, Write> {
     /// The source failed.
     #[error("reading {window:?}: {error}")]
     Read {
@@ -78,7 +78,7 @@ pub fn fill_hollows_windowed<R: Source, W: Sink>(
     source: &R,
     sink: &W,
     side: usize,
-) -> Result<(), WindowedError<R::Error, W::Error>> {
+) -> Result<(), FillError<R::Error, W::Error>> {
     let tiling = Tiling::new(source.grid(), side.min(LARGEST_SIDE));
     let mut outlines = Vec::with_capacity(tiling.count());
     for row in 0..tiling.down() {
@@ -95,7 +95,7 @@ pub fn fill_hollows_windowed<R: Source, W: Sink>(
             .map_init(Reading::default, |reading, tile| {
                 let window = tiling.window(tile);
                 let filled = reading.filled(source, window, levels.of_tile(tile))?;
-                sink.write(window, filled).map_err(|error| WindowedError::Write { window, error })
+                sink.write(window, filled).map_err(|error| FillError::Write { window, error })
             })
             .collect::<Result<(), _>>()?;
     }
@@ -118,11 +118,9 @@ impl Reading {
         &mut self,
         source: &R,
         window: Window,
-    ) -> Result<&Flood, WindowedError<R::Error, E>> {
+    ) -> Result<&Flood, FillError<R::Error, E>> {
         self.cells.resize(window.len(), 0.0);
-        source
-            .read(window, &mut self.cells)
-            .map_err(|error| WindowedError::Read { window, error })?;
+        source.read(window, &mut self.cells).map_err(|error| FillError::Read { window, error })?;
         self.flood.fill(self.cells.chunks(window.cols));
         Ok(&self.flood)
     }
@@ -132,7 +130,7 @@ impl Reading {
         source: &R,
         window: Window,
         levels: &[f32],
-    ) -> Result<&[f32], WindowedError<R::Error, E>> {
+    ) -> Result<&[f32], FillError<R::Error, E>> {
         self.fill(source, window)?;
         for (row, line) in self.cells.chunks_mut(window.cols).enumerate() {
             let (filled, labels) = self.flood.row(row);
