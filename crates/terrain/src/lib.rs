@@ -36,7 +36,8 @@ pub use flow::{Routing, flow_area_m2};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use hollows::{
-    WindowedError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed,
+    BreachLimits, Breached, WindowedError, breach_hollows, fill_hollows, fill_hollows_in_place,
+    fill_hollows_sloping, fill_hollows_windowed,
 };
 pub use raster::Raster;
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
