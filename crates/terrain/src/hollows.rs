@@ -1,14 +1,18 @@
 //! Filling hollows, so that water finds its way off the ground.
 
+mod breach;
 mod flood;
 mod rims;
+mod sloping;
 mod spills;
 mod windowed;
 
 use rayon::prelude::*;
 
 use crate::{Raster, Tiling};
+pub use breach::{BreachLimits, Breached, breach_hollows};
 use flood::Flood;
+pub use sloping::fill_hollows_sloping;
 use spills::{Levels, Outline};
 pub use windowed::{FillError, fill_hollows_windowed};
 

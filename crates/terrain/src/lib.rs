@@ -49,7 +49,10 @@ pub use frost::frost_index;
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
-pub use hollows::{FillError, fill_hollows, fill_hollows_in_place, fill_hollows_windowed};
+pub use hollows::{
+    BreachLimits, Breached, FillError, breach_hollows, fill_hollows, fill_hollows_in_place,
+    fill_hollows_sloping, fill_hollows_windowed,
+};
 pub use horizon::{horizon_deg, horizon_reach_cells};
 pub use ls::{
     LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,
