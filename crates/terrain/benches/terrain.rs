@@ -1,8 +1,12 @@
 //! Time a million cells of rough ground, beside a plain pass over the same memory.
 
-use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use criterion::measurement::WallTime;
+use criterion::{BenchmarkGroup, Criterion, Throughput, criterion_group, criterion_main};
 use rayon::prelude::*;
-use terrain::{Raster, Routing, SlopeMethod, fill_hollows, flow_area_m2, slope_aspect};
+use terrain::{
+    ExposureSettings, Raster, Routing, SKY_DIRECTIONS, SlopeMethod, SunSettings, exposure_deg,
+    fill_hollows, flow_area_m2, horizon_deg, shaded_sun_ratio, sky_view_share, slope_aspect,
+};
 
 mod fractal;
 
@@ -24,7 +28,31 @@ fn kernels(criterion: &mut Criterion) {
     group.bench_function("flow, multiple", |b| {
         b.iter(|| flow_area_m2(&filled, Routing::MULTIPLE_FLOW));
     });
+    horizons(&mut group, &ground);
     group.finish();
+}
+
+/// One sweep, eight, sixteen, and a winter month's suns (some twenty).
+fn horizons(group: &mut BenchmarkGroup<'_, WallTime>, ground: &Raster<f32>) {
+    for azimuth_deg in [0.0, 90.0, 45.0, 22.5, 112.5] {
+        group.bench_function(format!("horizon, azimuth {azimuth_deg}, 1 km"), |b| {
+            b.iter(|| horizon_deg(ground, azimuth_deg, 1000.0));
+        });
+    }
+    group.bench_function("horizon, azimuth 22.5, 100 m", |b| {
+        b.iter(|| horizon_deg(ground, 22.5, 100.0));
+    });
+    group.bench_function("exposure, 8 directions", |b| {
+        b.iter(|| exposure_deg(ground, &ExposureSettings::default()));
+    });
+    group.bench_function("sky view, 16 directions", |b| {
+        b.iter(|| sky_view_share(ground, 1000.0, SKY_DIRECTIONS));
+    });
+    let faces = slope_aspect(ground, SlopeMethod::Horn);
+    let june = SunSettings { months: vec![6], ..SunSettings::new(-40.0) };
+    group.bench_function("sunlight with shade, one month", |b| {
+        b.iter(|| shaded_sun_ratio(ground, &faces.slope_deg, &faces.aspect_deg, &june));
+    });
 }
 
 /// Reads the ground once and writes two new rasters, as slope and aspect must.

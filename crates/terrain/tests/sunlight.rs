@@ -22,7 +22,8 @@ fn julian_date(utc: &str) -> f64 {
 }
 
 /// pvlib 0.16.1: `spa_python`, `get_extra_radiation(method="nrel")`, `clearsky.simplified_solis`
-/// (`data/README.md`). Angles within 0.1° and beams within 1 %; azimuth by the arc that it moves.
+/// (`data/README.md`). Angles within 0.1°, azimuth by the arc that it moves; beams within 1 %, or 1 W where there is less than
+/// 100: a sun on the horizon, whose strength hangs on thousandths of a degree.
 #[test]
 fn suns_agree_with_pvlib() {
     let (mut suns, mut worst) = (0, [0.0_f64; 5]);
@@ -47,22 +48,20 @@ fn suns_agree_with_pvlib() {
         let sun = sun_position(julian_date(utc), latitude, longitude);
         let sky = ClearSky { altitude_m, haze, water_cm };
         let turned = (sun.azimuth_deg - azimuth + 540.0).rem_euclid(360.0) - 180.0;
+        let ours = sky.beam_w_m2(sun.apparent_elevation_deg, sun.outside_w_m2);
         let apart = [
             turned.abs() * elevation.to_radians().cos(),
             (sun.elevation_deg - elevation).abs(),
             (sun.apparent_elevation_deg - apparent).abs(),
-            (sun.outside_w_m2 / outside - 1.0).abs(),
-            if beam > 0.0 {
-                suns += 1;
-                // the very same sun, then our own through and through
-                assert!((sky.beam_w_m2(apparent, outside) / beam - 1.0).abs() < 0.001, "{line}");
-                (sky.beam_w_m2(sun.apparent_elevation_deg, sun.outside_w_m2) / beam - 1.0).abs()
-            } else {
-                sky.beam_w_m2(sun.apparent_elevation_deg, sun.outside_w_m2)
-            },
+            (sun.outside_w_m2 / outside - 1.0).abs() * 100.0,
+            (ours - beam).abs() / beam.max(100.0) * 100.0, // 1 W where next to nothing shines
         ];
         println!("{apart:.4?} {line}");
-        assert!(apart[..3].iter().all(|angle| *angle < 0.1) && apart[3] < 0.01 && apart[4] < 0.01);
+        assert!(apart[..3].iter().all(|angle| *angle < 0.1), "degrees {apart:?}: {line}");
+        assert!(apart[3..].iter().all(|percent| *percent < 1.0), "percent {apart:?}: {line}");
+        let same_sun = sky.beam_w_m2(apparent, outside);
+        assert!((same_sun - beam).abs() <= 1e-3 * beam, "{same_sun}: {line}");
+        suns += usize::from(beam > 100.0);
         for (worst, apart) in worst.iter_mut().zip(apart) {
             *worst = worst.max(apart);
         }
