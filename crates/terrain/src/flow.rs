@@ -78,7 +78,6 @@ pub fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> Raster<
 
 /// The one neighbour that each cell sends its water to, as a byte with that direction's bit set
 /// (see [`crate::padded`]), 0 where it keeps it; and the padded ground, whose positions they are.
-#[expect(dead_code, reason = "drainage is followed next")]
 pub(crate) fn steepest_receivers(elevation_filled: &Raster<f32>) -> (Padded, Vec<u8>) {
     let grid = *elevation_filled.grid();
     let ground = Padded::new(elevation_filled);

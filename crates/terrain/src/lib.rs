@@ -20,25 +20,39 @@
 #![forbid(unsafe_code)]
 
 mod bearing;
+mod curvature;
 mod flow;
+mod frost;
 mod grid;
 mod ground_area;
+mod height_above_drainage;
 mod hollows;
+mod ls;
 mod padded;
+mod quantiles;
 mod raster;
 mod slope;
 mod smooth;
+mod streams;
 mod sunlight;
+mod temperature;
 mod tiles;
 mod wetness;
 
+pub use curvature::{Curvature, curvature};
 pub use flow::{Routing, flow_area_m2};
+pub use frost::{FROST_EDGES, FROST_SCALE_M, FrostClass, frost_class, frost_index};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
+pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
 pub use hollows::fill_hollows;
+pub use ls::{LsForm, RillRatio, UniformSlope, ls_factor};
+pub use quantiles::quantile_edges;
 pub use raster::Raster;
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
+pub use streams::{StreamLine, stream_cells, stream_lines};
 pub use sunlight::{SunlightError, declination_deg, sun_ratio};
+pub use temperature::{LAPSE_C_PER_100M, StationNormals};
 pub use tiles::{Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};
