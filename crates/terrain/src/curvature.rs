@@ -26,8 +26,8 @@ pub struct Curvature {
 ///   plan    = −2 (D H² + E G² − F G H) ÷ (G² + H²)
 /// ```
 ///
-/// These are second derivatives of the height, per metre of map, with both signs set so that
-/// convex is positive (the paper has plan the other way; other programs differ again). Plan
+/// These are second derivatives of the height, per metre of map, both signs set so that convex is
+/// positive; other programs and papers have one or the other way round, so compare before you mix. Plan
 /// curvature in this sense stays bounded on gentle ground: it is the curvature of the contour line
 /// times the slope (as a fall per metre). The curvature of the fall line itself, as a curve in
 /// space, is the profile curvature here ÷ (1 + slope²)^1.5. Where the window is level (a summit, a
@@ -57,7 +57,7 @@ pub struct Curvature {
 ///
 /// # References
 /// Zevenbergen & Thorne 1987, Quantitative analysis of land surface topography (formulas from
-/// memory).
+/// memory; a test compares with another library's).
 ///
 /// [`smooth`]: crate::smooth
 #[must_use]

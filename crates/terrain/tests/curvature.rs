@@ -1,7 +1,7 @@
 //! Curvature against closed forms and a window at a time.
 
 use proptest::prelude::*;
-use terrain::{Grid, Raster, curvature};
+use terrain::{Grid, Raster, SlopeMethod, curvature, slope_aspect};
 
 mod ground;
 
@@ -97,6 +97,37 @@ fn a_ball_has_the_curvature_of_its_radius() {
     });
 }
 
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
+fn numbers(text: &str) -> Vec<f32> {
+    text.split_whitespace().map(|number| number.parse().unwrap()).collect()
+}
+
+/// What py-richdem 2.2.0rc3 makes of real ground (`data/README.md`): per 100 m, and with the sign of
+/// profile the other way. Level windows are left out: it has 0 there by rule, we the mean.
+#[test]
+fn maunga_whau_agrees_with_richdem() {
+    let grid = Grid::new(87, 61, 0.0, 610.0, 10.0, 10.0).unwrap();
+    let cells = numbers(include_str!("data/maunga_whau/elevation_m.txt"));
+    let elevation = Raster::new(grid, cells).unwrap();
+    let ours = curvature(&elevation);
+    let slope = slope_aspect(&elevation, SlopeMethod::ZevenbergenThorne).slope_deg;
+    let theirs = [
+        (numbers(include_str!("data/maunga_whau/curvature_profile_per_100_m.txt")), -100.0),
+        (numbers(include_str!("data/maunga_whau/curvature_plan_per_100_m.txt")), 100.0),
+    ];
+    for (ours, (theirs, times)) in [&ours.profile_per_m, &ours.plan_per_m].into_iter().zip(theirs) {
+        let mut compared = 0;
+        for ((ours, theirs), slope) in ours.cells().iter().zip(theirs).zip(slope.cells()) {
+            assert_eq!(ours.is_nan(), theirs.is_nan());
+            if *slope > 0.0 {
+                assert!((ours * times - theirs).abs() < 2e-6, "{ours} × {times}, {theirs}");
+                compared += 1;
+            }
+        }
+        assert!(compared > 4500, "{compared}");
+    }
+}
+
 /// The formulas as the paper has them, a window at a time, with the mean where it is level.
 fn slow(ground: &Raster<f32>, row: usize, col: usize) -> Option<(f64, f64)> {
     let (w, h) = (ground.grid().cell_width(), ground.grid().cell_height());
@@ -167,4 +198,18 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn one_thread_gives_the_same_bytes_as_four() {
+    let grid = Grid::new(150, 130, 0.0, 0.0, 1.0, 2.0).unwrap();
+    let ground = Raster::from_fn(grid, |row, col| ((row * 7919 + col * 104_729) % 251) as f32);
+    let bits = |raster: Raster<f32>| raster.into_cells().into_iter().map(f32::to_bits).collect();
+    let run = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let ours = pool.install(|| curvature(&ground));
+        [ours.profile_per_m, ours.plan_per_m].map(bits)
+    };
+    let one: [Vec<u32>; 2] = run(1);
+    assert_eq!(one, run(4));
 }
