@@ -15,7 +15,7 @@ Examples:
   hillweave new my-hills                          start a site
   hillweave check my-hills/site.toml              what would be used, and what is wrong
   hillweave plan my-hills/site.toml -o plan       plan the property
-  hillweave ground --elevation dem.tif -o ground  landform layers of any elevation raster
+  hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
 Exit status: 0 done; 1 done, with something to look at; 2 nothing done, the input must be mended.")]
 pub(crate) struct Arguments {
@@ -68,7 +68,7 @@ pub(crate) enum Command {
     New(New),
     /// Read everything and say what would be used and what is wrong
     Check(Check),
-    /// Write landform layers: slope, aspect, filled surface, flow, wetness
+    /// Write the layers of the ground: slope, water, sun, wind, frost, cold, erosion
     Ground(Ground),
     /// Plan a property: zones, blocks, counts and orders
     Plan(Plan),
@@ -107,9 +107,13 @@ pub(crate) struct Ground {
     /// Folder to write
     #[arg(short, long, value_name = "DIR")]
     pub(crate) output: PathBuf,
-    /// Slope formula
-    #[arg(long, default_value = "horn")]
-    pub(crate) method: Method,
+    /// Layers to write, by name and with commas between them; `all` for every one, months too; left
+    /// out: every one that can be had, without the months
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub(crate) layers: Vec<String>,
+    /// Slope formula; the site's own, or horn
+    #[arg(long)]
+    pub(crate) method: Option<Method>,
     /// Working scale of slope and aspect in metres, 0 for raw cells; the site's own, or 0
     #[arg(long, value_name = "METRES", value_parser = metres)]
     pub(crate) scale: Option<f64>,
@@ -128,7 +132,13 @@ pub(crate) struct Ground {
     /// Print how long each stage took
     #[arg(long)]
     pub(crate) timings: bool,
+    /// Work rasters of more cells than this in windows, so that memory stays small
+    #[arg(long, value_name = "CELLS", hide_short_help = true)]
+    pub(crate) whole_cells: Option<usize>,
 }
+
+/// The word that stands for every layer.
+pub(crate) const ALL_LAYERS: &str = "all";
 
 /// Slope formula.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -83,8 +83,10 @@ pub fn conditions_at(ground: &Ground, at: usize) -> Conditions {
         .with(Factor::WetnessIndex, value(&ground.wetness_index))
         .with(Factor::SunRatio, value(&ground.sun_ratio))
         .with_drainage(drainage.checked_sub(1));
-    if let Some(coldest) = &ground.coldest_month_min_c {
-        here = here.with(Factor::ColdestMonthMinC, value(coldest));
+    for (layer, raster) in &ground.others {
+        if let Some(factor) = Factor::from_key(layer.name()) {
+            here = here.with(factor, value(raster));
+        }
     }
     here
 }

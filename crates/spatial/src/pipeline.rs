@@ -1,5 +1,6 @@
 //! The one pipeline behind every front end.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use stock::Library;
@@ -110,7 +111,7 @@ pub fn plan(
     let Sound { site, library, mut warnings } = load(site_file)?;
     let ready = read(&site)?;
     enter(Stage::Ground);
-    let ground = ground(&ready, &site)?;
+    let ground = ground(&ready, &site, &tolerated(&library))?;
     warnings.extend(unused_tolerances(&ready, &library, &site));
     enter(Stage::Zones);
     let zones = zones(&ready, &ground, &site)?;
@@ -163,11 +164,18 @@ fn no_globe(error: &str) -> Problem {
         .remedy("set site.crs to a published system, such as EPSG:2193")
 }
 
+/// Every factor that some stock names.
+#[must_use]
+pub fn tolerated(library: &Library) -> BTreeSet<stock::Factor> {
+    library.stocks().iter().flat_map(|line| line.tolerance.factors()).collect()
+}
+
 /// Tolerances that cannot be heard because the site has no layer for them.
 #[must_use]
 pub fn unused_tolerances(ready: &Ready, library: &Library, site: &Site) -> Vec<Problem> {
     let missing = [
         (stock::Factor::ColdestMonthMinC, ready.climate.is_none(), "layers.climate"),
+        (stock::Factor::AnnualMeanC, ready.climate.is_none(), "layers.climate"),
         (stock::Factor::Drainage, ready.drainage.is_none(), "layers.drainage"),
     ];
     let warning = |(factor, absent, key): (stock::Factor, bool, &str)| {

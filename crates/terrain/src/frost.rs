@@ -1,53 +1,64 @@
-//! Where cold air pools on still, clear nights.
+//! Where cold air settles on still, clear nights.
+
+use rayon::prelude::*;
 
 use crate::{GridError, Raster};
 
-/// How readily cold air pools, 0 (not at all) to 1.
+/// How far above the drainage cold air pools, metres. Common practice, no source: set it by where
+/// frost has been seen to stop.
+pub const FROST_SCALE_M: f64 = 10.0;
+
+/// Frost hollow index from 0 (cold air drains away) to 1 (it settles, under an open sky).
 ///
-/// `exp(−height above drainage ÷ thins out over) × visible share of the sky`: cold air runs down and
-/// lies along drainage lines, thinning with height above them, and ground gives off its heat to the
-/// open sky. The form is ours; the two factors are those of frost maps. A screen, not a forecast:
-/// no wind, no dam of cold air behind a wood or a bank, no soil. Look at where frosts lie.
+/// The product of two shares: pooling, exp(−height above drainage ÷ `scale_m`), because cold air
+/// runs down like water and lies deepest in the lowest ground; and the share of the sky that is
+/// seen, because open ground loses its heat to the sky and sheltered ground does not.
+///
+/// A way to rank ground for a closer look, no forecast: wind, cloud, the strength of the cold air
+/// flow, dams of forest or embankments, and the soil's own warmth are left out, and so is
+/// how cold the place is to begin with ([`StationNormals`] has that). A narrow valley that traps
+/// cold air also sees less sky, so its index is held down. Check with frost seen on the ground.
 ///
 /// # Units
-/// `height_above_drainage_m` as [`height_above_drainage`](crate::height_above_drainage) gives it;
-/// `sky_view_share` 0 to 1; `thins_out_over_m` in metres, where 37 % is left. 10 m is a usual choice
-/// (common practice, no source).
+/// Metres; the sky view a share from 0 to 1 (beyond it is taken as 0 or 1); a height below 0 as 0.
+///
+/// # Holes
+/// A hole where either layer has one or is infinite.
 ///
 /// # Errors
 /// [`GridError::Mismatch`] when the layers lie on different grids; [`GridError::Setting`] when the
-/// height is not above 0.
-///
-/// # Holes
-/// A hole where either layer has one.
+/// scale is not above 0 and finite.
 ///
 /// ```
-/// use terrain::{Grid, Raster, frost_index};
+/// use terrain::{FROST_SCALE_M, Grid, Raster, frost_index};
 /// let grid = Grid::new(2, 1, 0.0, 0.0, 5.0, 5.0)?;
-/// let height = Raster::new(grid, vec![0.0, 30.0])?;
-/// let sky = Raster::filled(grid, 0.9);
-/// let index = frost_index(&height, &sky, 10.0)?;
-/// assert!((index.at(0, 0) - 0.9).abs() < 1e-6 && index.at(0, 1) < 0.05);
+/// let height = Raster::new(grid, vec![0.0, 10.0])?;
+/// let index = frost_index(&height, &Raster::filled(grid, 0.9), FROST_SCALE_M)?;
+/// assert!((index.at(0, 0) - 0.9).abs() < 1e-6);
+/// assert!((index.at(0, 1) - 0.9 / 2.718_281_8).abs() < 1e-6);
 /// # Ok::<(), terrain::GridError>(())
 /// ```
 ///
-/// # References
-/// Geiger, Aron & Todhunter, The Climate Near the Ground (cold air and open sky; from memory).
+/// [`StationNormals`]: crate::StationNormals
 pub fn frost_index(
     height_above_drainage_m: &Raster<f32>,
     sky_view_share: &Raster<f32>,
-    thins_out_over_m: f64,
+    scale_m: f64,
 ) -> Result<Raster<f32>, GridError> {
-    if !(thins_out_over_m.is_finite() && thins_out_over_m > 0.0) {
-        return Err(GridError::Setting {
-            what: "height over which cold air thins out",
-            value: thins_out_over_m,
-            expected: "metres above 0",
-        });
+    height_above_drainage_m.same_grid(sky_view_share)?;
+    if !(scale_m > 0.0 && scale_m.is_finite()) {
+        let expected = "metres above 0";
+        return Err(GridError::Setting { what: "frost scale", value: scale_m, expected });
     }
-    height_above_drainage_m.zip_with(sky_view_share, |height, sky| {
-        let height = f64::from(*height);
-        let above = if height < 0.0 { 0.0 } else { height }; // a hole stays one
-        ((-above / thins_out_over_m).exp() * f64::from(*sky)) as f32
-    })
+    let mut index = Raster::filled(*sky_view_share.grid(), f32::NAN);
+    let layers = height_above_drainage_m.cells().par_iter().zip(sky_view_share.cells());
+    index.cells_mut().par_iter_mut().zip(layers).with_min_len(4096).for_each(
+        |(index, (&height, &sky))| {
+            if height.is_finite() && sky.is_finite() {
+                let pooling = (-f64::from(height.max(0.0)) / scale_m).exp();
+                *index = (pooling * f64::from(sky.clamp(0.0, 1.0))) as f32;
+            }
+        },
+    );
+    Ok(index)
 }

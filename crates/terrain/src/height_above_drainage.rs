@@ -1,100 +1,124 @@
-//! Height above the drainage line that a cell's water reaches first.
+//! How high the ground lies above the stream that it drains to.
 
 use crate::flow::steepest_receivers;
-use crate::padded::unpad;
+use crate::padded::{Padded, unpad};
 use crate::{GridError, Raster};
 
-/// Heights above drainage, and how much of the ground they are sure of.
+/// Height above the nearest drainage, and how much of the ground has none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeightAboveDrainage {
-    /// Metres.
+    /// Metres above the first stream cell on the way down; 0 in streams.
     pub height_m: Raster<f32>,
-    /// Cells whose water leaves the ground before it meets a line: their height is above the place
-    /// where it leaves.
-    pub without_line: usize,
+    /// Cells whose water leaves the ground, or ends in a hollow, before it meets a stream: their
+    /// height is above that place, which is too low where the stream lies beyond it.
+    pub cells_without_stream: usize,
 }
 
-/// Height of each cell above the first marked cell on its way down the steepest descent.
+/// Height of each cell above the first stream cell that its water meets (D8).
+///
+/// Low ground beside a stream floods, stays wet and gathers cold air. "Nearest" is along the flow,
+/// not as the crow flies. A mapped stream that lies a cell beside the lowest ground is missed by
+/// water that runs past it: mark streams at least as wide as their position is uncertain.
 ///
 /// # Units
-/// `elevation_filled` in metres, as [`fill_hollows`](crate::fill_hollows) gives it: no height is then
-/// below 0. `lines` is anything but 0 on drainage lines, mapped or by
-/// [`stream_cells`](crate::stream_cells).
+/// Metres: elevation with its hollows filled. `streams` marks stream cells, mapped or derived (see
+/// [`stream_cells`]). Never below 0 on a filled surface, or on any: water only runs down.
 ///
 /// # Holes
-/// Holes of the elevation; water that runs into one leaves the ground there.
+/// A hole stays a hole, marked as stream or not.
 ///
 /// # Errors
 /// [`GridError::Mismatch`] when the two lie on different grids.
 ///
 /// # Cost
-/// Linear: each cell is walked over twice.
+/// Linear: each cell is passed twice at most. Nine bytes a cell beside the result.
 ///
 /// ```
 /// use terrain::{Grid, Raster, height_above_drainage};
-/// let grid = Grid::new(3, 1, 0.0, 0.0, 10.0, 10.0)?;
-/// let slope = Raster::new(grid, vec![7.0, 4.0, 2.0])?;
-/// let line = Raster::new(grid, vec![0, 1, 0])?;
-/// let drained = height_above_drainage(&slope, &line)?;
-/// assert_eq!(drained.height_m.cells(), &[3.0, 0.0, 0.0]);
-/// assert_eq!(drained.without_line, 1);
+/// let grid = Grid::new(4, 1, 0.0, 0.0, 5.0, 5.0)?;
+/// let ramp = Raster::new(grid, vec![9.0, 7.0, 4.0, 3.0])?;
+/// let streams = Raster::new(grid, vec![false, false, true, false])?;
+/// let above = height_above_drainage(&ramp, &streams)?;
+/// assert_eq!(above.height_m.cells(), &[5.0, 3.0, 0.0, 0.0]);
+/// assert_eq!(above.cells_without_stream, 1); // the lowest: its water leaves the ground
 /// # Ok::<(), terrain::GridError>(())
 /// ```
 ///
 /// # References
-/// Rennó et al. 2008, HAND, a new terrain descriptor using SRTM-DEM; Nobre et al. 2011, Height Above
-/// the Nearest Drainage, a hydrologically relevant new terrain model.
+/// Rennó et al. 2008, HAND, a new terrain descriptor using SRTM-DEM: mapping terra-firme rainforest
+/// environments in Amazonia; Nobre et al. 2011, Height Above the Nearest Drainage: a hydrologically
+/// relevant new terrain model.
+///
+/// [`stream_cells`]: crate::stream_cells
 pub fn height_above_drainage(
     elevation_filled: &Raster<f32>,
-    lines: &Raster<u8>,
+    streams: &Raster<bool>,
 ) -> Result<HeightAboveDrainage, GridError> {
-    elevation_filled.same_grid(lines)?;
-    let grid = *elevation_filled.grid();
+    elevation_filled.same_grid(streams)?;
     let (ground, receivers) = steepest_receivers(elevation_filled);
-    let mut level = vec![Level::default(); ground.cells.len()];
-    for (row, cells) in (1..).zip(lines.cells().chunks(grid.cols())) {
-        for (col, _) in (1..).zip(cells).filter(|(_, line)| **line != 0) {
-            let cell = row * ground.width + col;
-            level[cell] = Level { metres: ground.cells[cell], on_line: true };
-        }
+    let mut drainage = Drainage::new(ground, receivers, streams);
+    let mut path = Vec::new();
+    for cell in 0..drainage.levels.len() {
+        drainage.follow(cell, &mut path);
     }
-    let mut without_line = 0;
-    let mut way = Vec::new();
-    for start in (0..ground.cells.len()).filter(|cell| !ground.cells[*cell].is_nan()) {
+    let mut heights = drainage.ground.cells;
+    for (height, level) in heights.iter_mut().zip(&drainage.levels) {
+        *height -= level;
+    }
+    Ok(HeightAboveDrainage {
+        height_m: unpad(*elevation_filled.grid(), &heights, |height| *height),
+        cells_without_stream: drainage.without_stream,
+    })
+}
+
+/// Marks in place of the receivers of a cell whose level is known; no single direction looks so.
+const TO_STREAM: u8 = 0b11;
+const TO_NOTHING: u8 = 0b111;
+
+/// Cells and what their paths have led to so far.
+struct Drainage {
+    ground: Padded,
+    /// The direction to go on, or a mark.
+    onward: Vec<u8>,
+    /// Level of the place that each cell drains to; not a number until it is known.
+    levels: Vec<f32>,
+    without_stream: usize,
+}
+
+impl Drainage {
+    fn new(ground: Padded, mut onward: Vec<u8>, streams: &Raster<bool>) -> Self {
+        let (cols, width) = (streams.grid().cols(), ground.width);
+        let inner = onward[width..].chunks_mut(width).zip(streams.cells().chunks(cols));
+        for (onward, streams) in inner {
+            for (onward, _) in onward[1..=cols].iter_mut().zip(streams).filter(|(_, is)| **is) {
+                *onward = TO_STREAM;
+            }
+        }
+        let levels = vec![f32::NAN; ground.cells.len()];
+        Self { ground, onward, levels, without_stream: 0 }
+    }
+
+    /// Follows a cell's path to a cell whose level is known, and tells it to all on the way.
+    fn follow(&mut self, start: usize, path: &mut Vec<usize>) {
+        if self.ground.cells[start].is_nan() || !self.levels[start].is_nan() {
+            return;
+        }
         let mut cell = start;
-        while level[cell].metres.is_nan() {
-            way.push(cell);
-            let direction = receivers[cell].trailing_zeros() as usize;
-            let Some(offset) = ground.offsets.get(direction) else {
-                // Nowhere to go: water leaves the ground here.
-                level[cell].metres = ground.cells[cell];
-                break;
-            };
-            cell = cell.wrapping_add(*offset);
+        while self.onward[cell].is_power_of_two() {
+            path.push(cell);
+            cell =
+                cell.wrapping_add(self.ground.offsets[self.onward[cell].trailing_zeros() as usize]);
         }
-        let reached = level[cell];
-        without_line += if reached.on_line { 0 } else { way.len() };
-        for cell in way.drain(..) {
-            level[cell] = reached;
+        if self.levels[cell].is_nan() {
+            path.push(cell);
+            self.levels[cell] = self.ground.cells[cell];
         }
-    }
-    let mut heights = ground.cells;
-    for (height, level) in heights.iter_mut().zip(&level) {
-        *height -= level.metres;
-    }
-    Ok(HeightAboveDrainage { height_m: unpad(grid, &heights, |height| *height), without_line })
-}
-
-/// Where a cell's water ends, as far as is known.
-#[derive(Clone, Copy)]
-struct Level {
-    /// Height of that place; NaN while it is not known.
-    metres: f32,
-    on_line: bool,
-}
-
-impl Default for Level {
-    fn default() -> Self {
-        Self { metres: f32::NAN, on_line: false }
+        let level = self.levels[cell];
+        let mark = if self.onward[cell] == TO_STREAM { TO_STREAM } else { TO_NOTHING };
+        self.without_stream += if mark == TO_NOTHING { path.len() } else { 0 };
+        for cell in path.drain(..) {
+            self.levels[cell] = level;
+            self.onward[cell] = mark;
+        }
     }
 }

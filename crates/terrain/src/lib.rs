@@ -45,7 +45,7 @@ mod wetness;
 pub use curvature::{Curvature, curvature};
 pub use exposure::{ExposureSettings, WindRose, exposure_deg};
 pub use flow::{Budget, FlowError, Routing, flow_area_m2, flow_area_windowed};
-pub use frost::frost_index;
+pub use frost::{FROST_SCALE_M, frost_index};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
@@ -54,11 +54,8 @@ pub use hollows::{
     fill_hollows_sloping, fill_hollows_windowed,
 };
 pub use horizon::{horizon_deg, horizon_reach_cells};
-pub use ls::{
-    LsForm, RillRatio, USUAL_LONGEST_SLOPE_M, length_exponent, ls_factor, slope_ls,
-    steepness_factor,
-};
-pub use quantiles::quantiles;
+pub use ls::{LsForm, RillRatio, UniformSlope, ls_factor};
+pub use quantiles::quantile_edges;
 pub use raster::Raster;
 pub use sky_view::{SKY_DIRECTIONS, sky_view_share};
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
@@ -68,6 +65,6 @@ pub use sunlight::{
     ClearSky, SOLAR_CONSTANT_W_M2, SunPosition, SunSettings, SunlightError, declination_deg,
     shaded_sun_ratio, sun_mj_m2_day, sun_position, sun_ratio,
 };
-pub use temperature::{MonthError, StationNormals, USUAL_LAPSE_C_PER_100M};
+pub use temperature::{LAPSE_C_PER_100M, StationNormals};
 pub use tiles::{Scratch, Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};

@@ -66,6 +66,11 @@ impl Padded {
     pub(crate) fn neighbours(&self, cell: usize) -> [usize; DIRECTIONS] {
         self.offsets.map(|offset| cell.wrapping_add(offset))
     }
+
+    /// Whether water leaves from a cell: it lies at the edge of the grid or beside a hole.
+    pub(crate) fn is_outlet(&self, cell: usize) -> bool {
+        self.neighbours(cell).into_iter().any(|neighbour| self.cells[neighbour].is_nan())
+    }
 }
 
 /// What to add (wrapping) to a position in rows of `width` cells to reach each neighbour.

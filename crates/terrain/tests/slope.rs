@@ -97,12 +97,8 @@ proptest! {
     #[test]
     fn a_quarter_turn_turns_aspect_and_leaves_slope(elevation in ground::rough_ground()) {
         let grid = *elevation.grid();
-        let turned_grid =
-            Grid::new(grid.rows(), grid.cols(), 0.0, 0.0, grid.cell_height(), grid.cell_width());
-        let turned_grid = turned_grid.unwrap();
-        // Clockwise: the western column becomes the northern row.
-        let turned =
-            Raster::from_fn(turned_grid, |row, col| elevation.at(grid.rows() - 1 - col, row));
+        let turned = ground::turned(&elevation);
+        let turned_grid = *turned.grid();
         for method in METHODS {
             let (before, after) = (slope_aspect(&elevation, method), slope_aspect(&turned, method));
             for (row, col) in ground::cells(turned_grid) {
@@ -169,47 +165,64 @@ fn slow(ground: &Raster<f32>, method: SlopeMethod, row: usize, col: usize) -> Op
     Some((east.hypot(north).atan().to_degrees(), east.atan2(north).to_degrees().rem_euclid(360.0)))
 }
 
-/// On z = x² + y² the central difference is exact, and so is the angle of each cell.
+/// On z = x² + y² the central difference is exact, and so is the angle of each cell, whatever the
+/// cell sides and whether it is a bowl or a dome.
 #[test]
-fn a_bowl_faces_its_middle() {
-    let grid = Grid::new(41, 31, -20.5, 15.5, 1.0, 1.0).unwrap();
-    let bowl = Raster::from_fn(grid, |row, col| {
-        let (x, y) = grid.centre(row, col);
-        ((x * x + y * y) / 16.0) as f32
+fn a_paraboloid_faces_its_middle_or_away() {
+    let grids = [(41, 31, -20.5, 15.5, 1.0, 1.0), (41, 31, -41.0, 11.625, 2.0, 0.75)];
+    let grids = grids.map(|(cols, rows, west, north, width, height)| {
+        Grid::new(cols, rows, west, north, width, height).unwrap()
     });
-    for method in METHODS {
-        let ours = slope_aspect(&bowl, method);
-        for (row, col) in ground::cells(grid) {
+    for (grid, height) in [(grids[0], 1.0), (grids[0], -1.0), (grids[1], 1.0), (grids[1], -1.0)] {
+        let paraboloid = Raster::from_fn(grid, |row, col| {
             let (x, y) = grid.centre(row, col);
-            let (Some(slope), Some(aspect)) =
-                (ours.slope_deg.get(row, col), ours.aspect_deg.get(row, col))
-            else {
-                continue;
-            };
-            assert!((f64::from(slope) - (x.hypot(y) / 8.0).atan().to_degrees()).abs() < 1e-4);
-            let inward = (-x).atan2(-y).to_degrees().rem_euclid(360.0);
-            assert!(degrees_apart(aspect, inward as f32) < 1e-3);
+            (height * (x * x + y * y) / 16.0) as f32
+        });
+        for method in METHODS {
+            check_paraboloid(&slope_aspect(&paraboloid, method), height);
         }
     }
 }
 
-/// Far from its top a cone is as steep everywhere, and faces away from the top.
-#[test]
-fn a_cone_is_as_steep_all_round() {
-    let grid = Grid::new(201, 201, -100.5, 100.5, 1.0, 1.0).unwrap();
-    let cone = Raster::from_fn(grid, |row, col| {
-        let (x, y) = grid.centre(row, col);
-        (-x.hypot(y) * 30.0_f64.to_radians().tan()) as f32
-    });
-    let ours = slope_aspect(&cone, SlopeMethod::Horn);
+fn check_paraboloid(ours: &SlopeAspect, height: f64) {
+    let grid = *ours.slope_deg.grid();
+    let mut compared = 0;
     for (row, col) in ground::cells(grid) {
         let (x, y) = grid.centre(row, col);
-        if let Some(slope) = ours.slope_deg.get(row, col)
-            && x.hypot(y) > 50.0
-        {
-            assert!((slope - 30.0).abs() < 0.02, "{slope} at {x}, {y}");
-            let outward = x.atan2(y).to_degrees().rem_euclid(360.0);
-            assert!(degrees_apart(ours.aspect_deg.at(row, col), outward as f32) < 0.05);
+        let Some(slope) = ours.slope_deg.get(row, col) else { continue };
+        assert!((f64::from(slope) - (x.hypot(y) / 8.0).atan().to_degrees()).abs() < 1e-4);
+        if x.hypot(y) > 1e-9 {
+            let down = (-height * x).atan2(-height * y).to_degrees().rem_euclid(360.0);
+            assert!(degrees_apart(ours.aspect_deg.at(row, col), down as f32) < 1e-3);
+        }
+        compared += 1;
+    }
+    assert_eq!(compared, 39 * 29);
+}
+
+/// Far from its top a cone is as steep everywhere, and faces away from the top: both methods, and
+/// cells that are wider than they are high.
+#[test]
+fn a_cone_is_as_steep_all_round() {
+    for (cols, width) in [(201, 1.0), (135, 1.5)] {
+        let half = f64::from(cols) * width / 2.0;
+        let grid = Grid::new(cols as usize, 201, -half, 100.5, width, 1.0).unwrap();
+        let cone = Raster::from_fn(grid, |row, col| {
+            let (x, y) = grid.centre(row, col);
+            (-x.hypot(y) * 30.0_f64.to_radians().tan()) as f32
+        });
+        for method in METHODS {
+            let ours = slope_aspect(&cone, method);
+            for (row, col) in ground::cells(grid) {
+                let (x, y) = grid.centre(row, col);
+                if let Some(slope) = ours.slope_deg.get(row, col)
+                    && x.hypot(y) > 50.0
+                {
+                    assert!((slope - 30.0).abs() < 0.02, "{slope} at {x}, {y}");
+                    let outward = x.atan2(y).to_degrees().rem_euclid(360.0);
+                    assert!(degrees_apart(ours.aspect_deg.at(row, col), outward as f32) < 0.05);
+                }
+            }
         }
     }
 }

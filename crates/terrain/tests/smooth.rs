@@ -1,7 +1,7 @@
 //! Smoothing against the weighted mean written out, and against what it must leave alone.
 
 use proptest::prelude::*;
-use terrain::{Grid, Kernel, Raster, smooth};
+use terrain::{Grid, Kernel, Raster, SlopeMethod, slope_aspect, smooth};
 
 mod ground;
 
@@ -66,6 +66,68 @@ proptest! {
             let middle = smooth(&plane, scale, kernel).at(25, 30);
             prop_assert!((middle - plane.at(25, 30)).abs() < 1e-4, "far from the edge");
         }
+    }
+}
+
+proptest! {
+    #[test]
+    fn a_quarter_turn_turns_the_smoothed_ground(
+        elevation in ground::rough_ground(), scale in 1.0..60.0_f64,
+    ) {
+        for kernel in KERNELS {
+            let turned = smooth(&ground::turned(&elevation), scale, kernel);
+            let expected = ground::turned(&smooth(&elevation, scale, kernel));
+            for (turned, expected) in turned.cells().iter().zip(expected.cells()) {
+                prop_assert_eq!(turned.is_finite(), expected.is_finite());
+                prop_assert!(!turned.is_finite() || (turned - expected).abs() < 1e-3);
+            }
+        }
+    }
+
+    /// Neither holes nor the edge lift or lower level ground, and smoothing never goes beyond the
+    /// lowest and the highest.
+    #[test]
+    fn holes_do_not_pull(
+        elevation in ground::rough_ground(), scale in 1.0..60.0_f64, level in -90.0..900.0_f32,
+    ) {
+        let flat = elevation.map(|z| if z.is_finite() { level } else { f32::NAN });
+        let known = elevation.cells().iter().copied().filter(|z| z.is_finite());
+        let (low, high) = (known.clone().fold(f32::MAX, f32::min), known.fold(f32::MIN, f32::max));
+        for kernel in KERNELS {
+            for (smoothed, flat) in smooth(&flat, scale, kernel).cells().iter().zip(flat.cells()) {
+                prop_assert_eq!(smoothed.is_nan(), flat.is_nan());
+                prop_assert!(smoothed.is_nan() || (smoothed - flat).abs() <= 1e-4);
+            }
+            for z in smooth(&elevation, scale, kernel).cells().iter().filter(|z| z.is_finite()) {
+                prop_assert!((low - 1e-3..=high + 1e-3).contains(z));
+            }
+        }
+    }
+}
+
+/// A metre of roughness on cells of 1 m makes cliffs of an even slope of 20°; at 10 m they are gone,
+/// around a hole too.
+#[test]
+fn roughness_is_no_cliff_at_planting_scale() {
+    let grid = Grid::new(80, 80, 0.0, 0.0, 1.0, 1.0).unwrap();
+    let rise = 20.0_f64.to_radians().tan();
+    let rough = Raster::from_fn(grid, |row, col| {
+        let bump = (row * 7919 + col * 104_729 + row * col * 31) % 101;
+        let hole = (40..43).contains(&row) && (40..43).contains(&col);
+        if hole { f32::NAN } else { (col as f64 * rise + bump as f64 / 101.0) as f32 }
+    });
+    let range = |ground: &Raster<f32>| {
+        let slope = slope_aspect(ground, SlopeMethod::Horn).slope_deg;
+        let inner = ground::cells(grid)
+            .filter(|(row, col)| (10..70).contains(row) && (10..70).contains(col));
+        let known = inner.filter_map(|(row, col)| slope.get(row, col));
+        known.fold((90.0_f32, 0.0_f32), |(low, high), slope| (low.min(slope), high.max(slope)))
+    };
+    let (low, high) = range(&rough);
+    assert!(low < 8.0 && high > 30.0, "cliffs before: {low} to {high}");
+    for kernel in KERNELS {
+        let (low, high) = range(&smooth(&rough, 10.0, kernel));
+        assert!(low > 15.0 && high < 25.0, "{kernel:?}: {low} to {high}");
     }
 }
 

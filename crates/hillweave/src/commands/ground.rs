@@ -1,13 +1,12 @@
-//! `hillweave ground`: landform layers of a site or of any elevation raster.
+//! `hillweave ground`: layers of the ground of a site or of any elevation raster.
 
 use serde::Serialize;
-use spatial::landform::{Landform, landform};
-use spatial::pipeline;
+use spatial::landform::{Input, LandformOutput, Request, Step, Surveyed, Wanted, survey};
 use spatial::problem::Problem;
-use spatial::read::{self, Crs, ElevationLayer, ElevationOptions};
+use spatial::read::ElevationOptions;
 use spatial::units::Metres;
-use spatial::write::{GROUND_FILES, StagedFolder, Written, write_raster};
-use terrain::{Raster, SlopeMethod};
+use spatial::write::Written;
+use terrain::SlopeMethod;
 
 use super::plan::names;
 use crate::arguments::{self, Method};
@@ -17,82 +16,92 @@ use crate::screen::{Ink, Screen};
 
 /// Derives the layers and writes them.
 pub(crate) fn run(options: &arguments::Ground, screen: &Screen) -> Result<Outcome, Stop> {
-    let folder = StagedFolder::begin(&options.output, options.overwrite)?;
-    let mut progress = Progress::new(3, screen);
-    progress.enter("read");
-    let (elevation, crs, scale) = elevation(options)?;
-    progress.enter("ground");
-    let layers = landform(&elevation, method(options.method), scale)?;
-    progress.enter("write");
-    write_layers(&layers, &crs, &folder)?;
-    let written = folder.commit()?;
+    let request = Request {
+        input: input(options)?,
+        wanted: wanted(&options.layers)?,
+        slope_formula: options.method.map(formula),
+        scale: options.scale.map(Metres),
+        whole_cells: options.whole_cells,
+        target: &options.output,
+        overwrite: options.overwrite,
+    };
+    let mut progress = Progress::new(2, screen);
+    let surveyed = survey(&request, &mut |step| {
+        progress.enter(match step {
+            Step::Read => "read",
+            Step::Layers => "layers",
+        });
+    })?;
     let stages = progress.finish();
     if options.timings {
         screen.talk(&timings_table(&stages));
     }
-    screen.json(&Report {
-        schema: "hillweave.ground/1",
-        crs: crs.describe(),
-        grid: elevation.grid().to_string(),
-        scale_m: scale.0,
-        files: &written,
-    })?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!(
-        "{}, {}; slope at a working scale of {} m\nlandform written to {place}: {}\n",
-        elevation.grid(),
-        crs.describe(),
-        scale.0,
-        names(&written)
-    ))?;
+    screen.json(&Report::of(&surveyed))?;
+    for warning in &surveyed.warnings {
+        screen.talk(&warning.to_string());
+    }
+    screen.words(&words(&surveyed, options, screen))?;
     Ok(Outcome::Done)
 }
 
-/// The elevation to work on, and the working scale of its slope.
-fn elevation(options: &arguments::Ground) -> Result<(Raster<f32>, Crs, Metres), Vec<Problem>> {
-    let asked = options.scale.map(Metres);
+fn input(options: &arguments::Ground) -> Result<Input<'_>, Problem> {
     match (&options.site, &options.elevation) {
-        (Some(site), _) => {
-            let sound = pipeline::load(site)?;
-            let ready = read::read(&sound.site)?;
-            Ok((ready.elevation, ready.crs, asked.unwrap_or(sound.site.zones.slope_scale)))
-        }
-        (None, Some(file)) => {
-            let how = ElevationOptions {
+        (Some(site), _) => Ok(Input::Site(site)),
+        (None, Some(file)) => Ok(Input::Elevation(
+            file,
+            ElevationOptions {
                 crs: options.crs.clone(),
                 cell: options.cell,
                 metres_per_unit: None,
                 nodata: options.nodata,
-            };
-            let ElevationLayer { elevation, crs, .. } = read::read_elevation(file, &how)?;
-            Ok((elevation, crs, asked.unwrap_or_default()))
-        }
-        (None, None) => Err(vec![
-            Problem::error("hillweave ground")
-                .found("neither a site nor --elevation")
-                .expected("one of them")
-                .remedy("name a site file, or an elevation raster with --elevation"),
-        ]),
+            },
+        )),
+        (None, None) => Err(Problem::error("hillweave ground")
+            .found("neither a site nor --elevation")
+            .expected("one of them")
+            .remedy("name a site file, or an elevation raster with --elevation")),
     }
 }
 
-fn method(method: Method) -> SlopeMethod {
+fn wanted(names: &[String]) -> Result<Wanted, Problem> {
+    if names.is_empty() {
+        return Ok(Wanted::Usual);
+    }
+    if names.iter().any(|name| name == arguments::ALL_LAYERS) {
+        return Ok(Wanted::Everything);
+    }
+    let one = |name: &String| {
+        LandformOutput::from_name(name).ok_or_else(|| {
+            let known: Vec<_> = LandformOutput::all().map(LandformOutput::name).collect();
+            Problem::error("--layers")
+                .found(format!("`{name}`"))
+                .expected(format!("all, or any of {}", known.join(", ")))
+        })
+    };
+    names.iter().map(one).collect::<Result<Vec<_>, _>>().map(Wanted::Named)
+}
+
+fn formula(method: Method) -> SlopeMethod {
     match method {
         Method::Horn => SlopeMethod::Horn,
         Method::ZevenbergenThorne => SlopeMethod::ZevenbergenThorne,
     }
 }
 
-/// Writes every layer into a staged folder.
-fn write_layers(layers: &Landform, crs: &Crs, folder: &StagedFolder) -> Result<(), Problem> {
-    let Landform { slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index } = layers;
-    let rasters = [slope_deg, aspect_deg, filled_m, flow_area_m2, wetness_index];
-    for (file, raster) in GROUND_FILES.iter().zip(rasters) {
-        folder.make(file.file, |path| {
-            write_raster(path, raster, &crs.definition(), file.meaning, file.unit)
-        })?;
+fn words(surveyed: &Surveyed, options: &arguments::Ground, screen: &Screen) -> String {
+    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
+    let mut words = format!(
+        "{}, {}; slope at a working scale of {} m\nground written to {place}: {}\n",
+        surveyed.grid,
+        surveyed.crs.describe(),
+        surveyed.scale.0,
+        names(&surveyed.written)
+    );
+    if !surveyed.left_out.is_empty() {
+        let left: Vec<_> = surveyed.left_out.iter().map(|output| output.name()).collect();
+        words += &format!("left out, for want of what they are made from: {}\n", left.join(", "));
     }
-    Ok(())
+    words
 }
 
 /// What a script is told.
@@ -103,4 +112,20 @@ struct Report<'a> {
     grid: String,
     scale_m: f64,
     files: &'a [Written],
+    left_out: Vec<&'static str>,
+    warnings: &'a [Problem],
+}
+
+impl<'a> Report<'a> {
+    fn of(surveyed: &'a Surveyed) -> Self {
+        Self {
+            schema: "hillweave.ground/1",
+            crs: surveyed.crs.describe(),
+            grid: surveyed.grid.to_string(),
+            scale_m: surveyed.scale.0,
+            files: &surveyed.written,
+            left_out: surveyed.left_out.iter().map(|output| output.name()).collect(),
+            warnings: &surveyed.warnings,
+        }
+    }
 }

@@ -1,12 +1,20 @@
 //! The ground: every factor of the site, cell by cell, on one grid.
 
-use terrain::{Grid, Raster, SlopeMethod};
+mod derive;
+mod layer;
 
-use crate::landform::{on_grids, slope_at_scale, water};
+use std::collections::{BTreeMap, BTreeSet};
+
+use terrain::{Grid, Raster};
+
+pub(crate) use derive::made_from;
+pub use derive::{Derivation, Footing};
+pub use layer::GroundLayer;
+
 use crate::layout::slope_factor;
 use crate::problem::Problem;
-use crate::read::{Climate, Ready};
-use crate::site::Site;
+use crate::read::Ready;
+use crate::site::{Site, WetnessEdges, ZoneFactor};
 use crate::zones::cells_mostly_in;
 
 /// The aligned stack of factor layers.
@@ -18,10 +26,12 @@ pub struct Ground {
     pub slope_deg: Raster<f32>,
     /// Wetness index ln(a / tan β).
     pub wetness_index: Raster<f32>,
-    /// Direct sun over the chosen months, level ground = 1.
+    /// Direct sun over the chosen months, level open ground = 1.
     pub sun_ratio: Raster<f32>,
-    /// Mean daily minimum of the coldest month, °C; `None` without a climate table.
-    pub coldest_month_min_c: Option<Raster<f32>>,
+    /// Further layers, those that the site or its stock ask for.
+    pub others: BTreeMap<GroundLayer, Raster<f32>>,
+    /// Wetness index at which ground becomes moist, then wet: as the site says, or the quantiles.
+    pub wetness_edges: [f64; 2],
     /// Position in the site's cover table plus 1, 0 where unknown; `None` without a cover layer.
     pub cover: Option<Raster<u8>>,
     /// Position on the drainage ladder plus 1, 0 where unknown; `None` without the layer.
@@ -42,65 +52,154 @@ impl Ground {
     pub fn area_factor(&self, at: usize) -> f64 {
         slope_factor(f64::from(self.slope_deg.cells()[at]))
     }
+
+    /// A layer, when it is there.
+    #[must_use]
+    pub fn layer(&self, layer: GroundLayer) -> Option<&Raster<f32>> {
+        match layer {
+            GroundLayer::Slope => Some(&self.slope_deg),
+            GroundLayer::WetnessIndex => Some(&self.wetness_index),
+            GroundLayer::SunRatio => Some(&self.sun_ratio),
+            other => self.others.get(&other),
+        }
+    }
 }
 
-/// Derives every factor from the layers read.
+/// Derives every factor that the site and its stock ask for.
 ///
-/// Slope and aspect: Horn 1981 on elevation smoothed to the working scale. Wetness: Beven & Kirkby
-/// 1979 over multiple flow (Freeman 1991) on the filled surface (Barnes et al. 2014). Layers that
-/// the site gives are used instead. Cost: linear in cells, but for the filling (n log n).
+/// `tolerated`: the factors that the stock names. How each layer is made, and from what source:
+/// [`Derivation`]. Layers that the site gives are used instead.
 ///
 /// # Errors
-/// When layers that should share a grid do not.
-pub fn ground(ready: &Ready, site: &Site) -> Result<Ground, Problem> {
-    let mut notes = Vec::new();
-    let derived = slope_at_scale(&ready.elevation, SlopeMethod::Horn, site.zones.slope_scale);
-    let slope = ready.slope_deg.clone().unwrap_or(derived.slope_deg);
-    let slope_deg = widen_by_one(&slope, &ready.elevation);
-    let borrowed = borrowed_on_property(ready, &slope, &slope_deg);
-    if borrowed > 0 {
-        notes.push(edge_note(borrowed));
+/// When layers that should share a grid do not, or a setting cannot be used.
+pub fn ground(
+    ready: &Ready,
+    site: &Site,
+    tolerated: &BTreeSet<stock::Factor>,
+) -> Result<Ground, Problem> {
+    let mut derivation = Derivation::new(footing(ready, site));
+    let mut notes: Vec<Problem> = take_given(&mut derivation, ready)?.into_iter().collect();
+    let slope_deg = derivation.layer(GroundLayer::Slope)?.clone();
+    let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
+    let sun_ratio = derivation.take(GroundLayer::SunRatio)?;
+    let mut others = BTreeMap::new();
+    for layer in asked_for(site, tolerated) {
+        if derivation.can(layer) {
+            others.insert(layer, derivation.layer(layer)?.clone());
+        }
     }
-    let given = ready.aspect_deg.clone().unwrap_or(derived.aspect_deg);
-    let aspect_deg = widen_by_one(&given, &ready.elevation);
-    let wetness_index = match &ready.wetness_index {
-        Some(given) => given.clone(),
-        None => water(&ready.elevation, &slope_deg)?.wetness_index,
-    };
-    let sun_ratio =
-        terrain::sun_ratio(&slope_deg, &aspect_deg, ready.latitude_deg, &site.zones.sun_months)
-            .map_err(|error| on_grids(&error))?;
+    notes.extend(derivation.notes().iter().cloned());
     Ok(Ground {
-        coldest_month_min_c: ready
-            .climate
-            .as_ref()
-            .map(|climate| coldest(climate, &ready.elevation)),
+        wetness_edges: wetness_edges(ready, site, &wetness_index)?,
         elevation_m: ready.elevation.clone(),
         slope_deg,
         wetness_index,
         sun_ratio,
+        others,
         cover: ready.cover.clone(),
-        drainage: ready.drainage.as_ref().map(|codes| ladder(codes, site)),
+        drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
         notes,
     })
 }
 
+/// What the layers of a site are derived from.
+#[must_use]
+pub fn footing<'a>(ready: &'a Ready, site: &'a Site) -> Footing<'a> {
+    Footing {
+        elevation_m: &ready.elevation,
+        rules: &site.ground,
+        scale: site.zones.slope_scale,
+        latitude_deg: Some(ready.latitude_deg),
+        sun_months: &site.zones.sun_months,
+        streams: ready.streams.as_ref(),
+        climate: ready.climate.as_ref(),
+    }
+}
+
+/// Puts the layers that the site gives in place, and widens slope and aspect by a cell.
+fn take_given(derivation: &mut Derivation<'_>, ready: &Ready) -> Result<Option<Problem>, Problem> {
+    let given = [
+        (GroundLayer::Slope, &ready.slope_deg),
+        (GroundLayer::Aspect, &ready.aspect_deg),
+        (GroundLayer::WetnessIndex, &ready.wetness_index),
+    ];
+    for (layer, raster) in given {
+        if let Some(raster) = raster {
+            derivation.give(layer, raster.clone());
+        }
+    }
+    let slope = derivation.take(GroundLayer::Slope)?;
+    let aspect = derivation.take(GroundLayer::Aspect)?;
+    let wide = widen_by_one(&slope, &ready.elevation);
+    let borrowed = borrowed_on_property(ready, &slope, &wide);
+    derivation.give(GroundLayer::Slope, wide);
+    derivation.give(GroundLayer::Aspect, widen_by_one(&aspect, &ready.elevation));
+    Ok((borrowed > 0).then(|| edge_note(borrowed)))
+}
+
+/// The layers beyond the three that every plan reads.
+fn asked_for(site: &Site, tolerated: &BTreeSet<stock::Factor>) -> BTreeSet<GroundLayer> {
+    let of_factor = |factor: &ZoneFactor| match factor {
+        ZoneFactor::ExposureClass => Some(GroundLayer::Exposure),
+        ZoneFactor::FrostClass => Some(GroundLayer::FrostIndex),
+        _ => None,
+    };
+    let by_zones = site.zones.factors.iter().filter_map(of_factor);
+    let by_bands = site.zones.bands.iter().map(|band| band.layer);
+    let by_stock = tolerated.iter().filter_map(|factor| GroundLayer::from_name(factor.key()));
+    let always = [GroundLayer::Slope, GroundLayer::WetnessIndex, GroundLayer::SunRatio];
+    by_zones.chain(by_bands).chain(by_stock).filter(|layer| !always.contains(layer)).collect()
+}
+
+/// Where wetness classes begin on this property.
+///
+/// # Errors
+/// When quantiles are asked for and no cell is known.
+pub(crate) fn wetness_edges(
+    ready: &Ready,
+    site: &Site,
+    wetness: &Raster<f32>,
+) -> Result<[f64; 2], Problem> {
+    Ok(match site.zones.wetness_edges {
+        WetnessEdges::Fixed(edges) => edges,
+        WetnessEdges::Quantiles(shares) => {
+            let mut inside = Raster::filled(*wetness.grid(), false);
+            for at in cells_mostly_in(&ready.boundary, wetness.grid()) {
+                inside.cells_mut()[at] = true;
+            }
+            quantiles(wetness, Some(&inside), shares)?
+        }
+    })
+}
+
+/// Values of the wetness index that two shares of the ground do not exceed.
+///
+/// # Errors
+/// When no cell is known.
+pub(crate) fn quantiles(
+    wetness: &Raster<f32>,
+    inside: Option<&Raster<bool>>,
+    shares: [f64; 2],
+) -> Result<[f64; 2], Problem> {
+    let fault = |found: String| {
+        Problem::error("zones.wetness_quantiles")
+            .found(found)
+            .expected("a wetness index on some of the property's ground")
+            .remedy("set zones.wetness_by = \"edges\", or check the elevation and wetness layers")
+    };
+    terrain::quantile_edges(wetness, inside, shares)
+        .map_err(|error| fault(error.to_string()))?
+        .ok_or_else(|| fault("no cell with a wetness index".to_owned()))
+}
+
 /// From rows of the site's drainage table to positions on the ladder, both plus 1.
-fn ladder(codes: &Raster<u8>, site: &Site) -> Raster<u8> {
+pub(crate) fn drainage_ladder(codes: &Raster<u8>, site: &Site) -> Raster<u8> {
     let table = site.layers.drainage.as_ref().map_or(&[][..], |source| &source.table[..]);
     let position = |code: &u8| {
         let row = table.get(usize::from(*code).wrapping_sub(1));
         row.map_or(0, |row| row.class as u8 + 1)
     };
     codes.map(position)
-}
-
-/// Station normals moved by the lapse rate to each cell's height.
-fn coldest(climate: &Climate, elevation: &Raster<f32>) -> Raster<f32> {
-    let at_station = climate.temp_min_c.iter().copied().fold(f64::INFINITY, f64::min);
-    let per_metre = climate.lapse_c_per_100m / 100.0;
-    let station = climate.station_elevation.0;
-    elevation.map(|metres| (at_station - per_metre * (f64::from(*metres) - station)) as f32)
 }
 
 /// The window of a slope needs all eight neighbours, so the outer ring of known elevation has

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use terrain::{GridError, StationNormals};
+
 use crate::problem::Problem;
 use crate::site::ClimateSource;
 use crate::units::Metres;
@@ -17,6 +19,21 @@ pub struct Climate {
     pub station_elevation: Metres,
     /// Cooling with height, °C per 100 m.
     pub lapse_c_per_100m: f64,
+}
+
+impl Climate {
+    /// The same for the ground's derivation.
+    ///
+    /// # Errors
+    /// When a number cannot be used; never for a table that was read.
+    pub fn normals(&self) -> Result<StationNormals, GridError> {
+        StationNormals::new(
+            self.temp_mean_c,
+            self.temp_min_c,
+            self.station_elevation.0,
+            self.lapse_c_per_100m,
+        )
+    }
 }
 
 /// The columns that are read; others are left alone.

@@ -226,13 +226,17 @@ pub(super) fn range_of(values: impl Iterator<Item = f32>) -> Option<[f64; 2]> {
     })
 }
 
-struct Unit {
-    metres: f64,
+pub(super) struct Unit {
+    pub(super) metres: f64,
     default: Option<DefaultTaken>,
 }
 
 /// Metres in one unit of height: as told, as the file says, or metres.
-fn height_unit(file: &RasterFile, told: Option<f64>, words: &Words) -> Result<Unit, Problem> {
+pub(super) fn height_unit(
+    file: &RasterFile,
+    told: Option<f64>,
+    words: &Words,
+) -> Result<Unit, Problem> {
     let key = align::bare(words.unit);
     if let Some(metres) = told {
         return Ok(Unit { metres, default: None });
@@ -294,7 +298,12 @@ fn metres_in(name: &str) -> Option<f64> {
     }
 }
 
-fn suspects(file: &RasterFile, patch: &Patch<f32>, metres: f64, words: &Words) -> Vec<Problem> {
+pub(super) fn suspects(
+    file: &RasterFile,
+    patch: &Patch<f32>,
+    metres: f64,
+    words: &Words,
+) -> Vec<Problem> {
     let search = Search {
         cells: &patch.cells,
         cols: patch.window.cols,

@@ -10,12 +10,14 @@
 #![cfg_attr(test, expect(clippy::float_cmp, reason = "the tests ask for exact values"))]
 
 mod align;
+mod block_cache;
 mod boundary;
 mod category;
 mod chatter;
 mod climate;
 pub mod crs;
 mod elevation;
+mod elevation_windows;
 mod facts;
 mod foreign;
 mod inputs;
@@ -27,6 +29,7 @@ mod ready;
 mod rings;
 mod shape;
 mod spikes;
+mod streams;
 mod vector_file;
 mod warp;
 
@@ -35,9 +38,11 @@ mod fixture;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use block_cache::limit_block_cache;
 pub use climate::Climate;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
+pub use elevation_windows::{ElevationWindows, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub use ready::{Ready, read};

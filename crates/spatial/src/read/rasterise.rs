@@ -1,9 +1,9 @@
-//! Polygons onto a grid, by cell centres.
+//! Shapes onto a grid: polygons by cell centres, streams by every cell touched.
 
-use gdal::raster::rasterize;
+use gdal::raster::{RasterizeOptions, rasterize};
 use gdal::vector::ToGdal;
 use gdal::{Dataset, DriverManager};
-use geo::MultiPolygon;
+use geo::{Geometry, MultiPolygon};
 use terrain::Grid;
 
 use super::chatter;
@@ -24,6 +24,24 @@ pub(super) fn burn(grid: &Grid, shapes: &[(MultiPolygon<f64>, i32)]) -> Result<V
 pub(super) fn inside(grid: &Grid, shape: &MultiPolygon<f64>) -> Result<Vec<bool>, String> {
     let cells = burn(grid, &[(shape.clone(), 1)])?;
     Ok(cells.into_iter().map(|cell| cell == 1).collect())
+}
+
+/// 1 for every cell that a line, point or polygon touches, row by row.
+///
+/// # Errors
+/// GDAL's words when it cannot.
+pub(super) fn touched(grid: &Grid, shapes: &[Geometry<f64>]) -> Result<Vec<u8>, String> {
+    let with_gdal = || -> gdal::errors::Result<Vec<u8>> {
+        let mut dataset = memory_dataset::<u8>(grid.cols(), grid.rows(), &transform_of(grid))?;
+        let foreign = shapes.iter().map(ToGdal::to_gdal).collect::<Result<Vec<_>, _>>()?;
+        let options = RasterizeOptions { all_touched: true, ..RasterizeOptions::default() };
+        if !foreign.is_empty() {
+            rasterize(&mut dataset, &[1], &foreign, &vec![1.0; foreign.len()], Some(options))?;
+        }
+        let size = (grid.cols(), grid.rows());
+        Ok(dataset.rasterband(1)?.read_as::<u8>((0, 0), size, size, None)?.into_shape_and_vec().1)
+    };
+    with_gdal().map_err(|error| chatter::reason(&error))
 }
 
 fn burn_with_gdal(
@@ -85,6 +103,14 @@ mod tests {
 
     fn is_simple(shape: &Polygon<f64>) -> bool {
         super::super::rings::first_crossing(&MultiPolygon(vec![shape.clone()])).is_none()
+    }
+
+    #[test]
+    fn a_line_touches_every_cell_on_its_way() {
+        let grid = Grid::new(4, 2, 0.0, 20.0, 10.0, 10.0).unwrap();
+        let line = LineString::from(vec![(5.0, 15.0), (35.0, 6.0)]);
+        assert_eq!(touched(&grid, &[line.into()]).unwrap(), [1, 1, 1, 0, 0, 0, 1, 1]);
+        assert_eq!(touched(&grid, &[]).unwrap(), [0; 8]);
     }
 
     #[test]

@@ -17,6 +17,7 @@ use super::keep_clear::{self, KeepClearArea, grown, role_of};
 use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
+use super::streams;
 use super::vector_file::VectorFile;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
@@ -45,6 +46,8 @@ pub struct Ready {
     pub cover: Option<Raster<u8>>,
     /// Row of the drainage table plus one; 0: not known.
     pub drainage: Option<Raster<u8>>,
+    /// Cells that a mapped stream touches, when given.
+    pub streams: Option<Raster<bool>>,
     /// Station normals, when given.
     pub climate: Option<Climate>,
     /// One for each rule, in the order of the rules.
@@ -126,6 +129,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         wetness_index: layers.wetness,
         cover: layers.cover,
         drainage: layers.drainage,
+        streams: layers.streams,
         climate,
         keep_clear: layers.keep_clear,
         inputs,
@@ -152,6 +156,7 @@ struct Layers {
     wetness: Option<Raster<f32>>,
     cover: Option<Raster<u8>>,
     drainage: Option<Raster<u8>>,
+    streams: Option<Raster<bool>>,
     keep_clear: Vec<KeepClearArea>,
 }
 
@@ -296,6 +301,7 @@ impl Findings {
                     &ground,
                 ))
             }),
+            streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
             keep_clear: self.keep_clear(site, base),
         }
     }
@@ -320,6 +326,13 @@ impl Findings {
         self.warnings.append(&mut read.warnings);
         self.facts.push(read.facts);
         Some(read.classes)
+    }
+
+    fn streams(&mut self, source: &VectorSource, base: &Base) -> Option<Raster<bool>> {
+        let mut read = self.keep(streams::read(source, &base.grid, &base.crs))?;
+        self.warnings.append(&mut read.warnings);
+        self.facts.push(read.facts);
+        Some(read.cells)
     }
 
     fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
@@ -355,6 +368,9 @@ impl Findings {
         }
         if let Some(soil) = &layers.drainage {
             self.probe_category("drainage", &soil.file, soil.layer.as_ref(), soil.field.as_deref());
+        }
+        if let Some(streams) = &layers.streams {
+            self.probe_vector("streams", streams, None);
         }
         for rule in &site.keep_clear {
             self.probe_vector(&role_of(rule), &rule.source, rule.width_field.as_deref());
@@ -445,6 +461,7 @@ fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
     add("slope", layers.slope.as_deref());
     add("aspect", layers.aspect.as_deref());
     add("wetness", layers.wetness.as_deref());
+    add("streams", layers.streams.as_ref().map(|one| one.file.as_path()));
     add("climate", layers.climate.as_ref().map(|one| one.file.as_path()));
     for rule in &site.keep_clear {
         add(&role_of(rule), Some(&rule.source.file));

@@ -7,7 +7,7 @@ use super::{Ready, read};
 use crate::problem::Problem;
 use crate::site::{
     CategorySource, ClimateSource, CodeRow, CoverClass, DensityRules, DrainageClass,
-    ElevationSource, KeepClearRule, Layers, MosaicRules, Pattern, Site, SlopeEdges, SurvivalRules,
+    ElevationSource, GroundRules, KeepClearRule, Layers, MosaicRules, Pattern, Site, SurvivalRules,
     Treatment, VectorSource, ZoneRules,
 };
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
@@ -78,6 +78,7 @@ fn site(folder: &Folder) -> Site {
             slope: None,
             aspect: None,
             wetness: None,
+            streams: None,
             climate: Some(ClimateSource {
                 file: folder.text("climate.csv", &climate),
                 station_elevation: Metres(100.0),
@@ -95,16 +96,12 @@ fn site(folder: &Folder) -> Site {
             ask_within: Some(Metres(30.0)),
             caution: None,
         }],
+        ground: GroundRules::usual(),
         zones: ZoneRules {
             factors: Vec::new(),
             min_area_m2: 1_000.0,
-            slope_scale: Metres(10.0),
-            slope_edges: SlopeEdges::UpperBound,
-            wetness_edges: [7.0, 9.0],
-            sun_edges: [0.8, 1.1],
             sun_months: vec![6],
-            straighten: Some(Metres(0.0)),
-            min_patch_m2: 0.0,
+            ..ZoneRules::usual()
         },
         density: DensityRules {
             basis: AreaBasis::Ground,

@@ -6,6 +6,7 @@ use super::kind::Kind::{
     Text, Word, Words,
 };
 use super::limits::{Limits, Order};
+use crate::ground::GroundLayer;
 
 /// One key of `site.toml`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -92,7 +93,14 @@ const DISTANCE: Limits = Limits::from(0.0, 10_000.0, "m");
 const PLANTS: Limits = Limits::from(1.0, 100_000.0, "plants/ha");
 const TREATMENTS: &[&str] = &["plant", "infill", "keep", "never"];
 const DRAINAGE: &[&str] = &["very_poor", "poor", "imperfect", "moderately_well", "well"];
-const FACTORS: &[&str] = &["slope_group", "wetness_class", "sun_class", "cover_treatment"];
+const FACTORS: &[&str] = &[
+    "slope_group",
+    "wetness_class",
+    "sun_class",
+    "exposure_class",
+    "frost_class",
+    "cover_treatment",
+];
 
 /// Every key, in the order in which the starter file and the page list them.
 #[rustfmt::skip] // a table: a row is two or three lines
@@ -148,6 +156,11 @@ pub static KEYS: &[Key] = &[
     key("layers.wetness", Section, Optional("derived from elevation"), "[layers.wetness]",
         "Wetness index that is used instead of the derived one: a raster of ln(a / tan β)."),
     key("layers.wetness.file", File, Required, "\"wetness.tif\"", "Raster file."),
+    key("layers.streams", Section, Optional("drainage lines are derived from elevation"), "[layers.streams]",
+        "Streams and drains as lines, from which height above drainage is reckoned."),
+    key("layers.streams.file", File, Required, "\"property.gpkg\"", "Vector file."),
+    key("layers.streams.layer", Text, Optional("the file's only layer"), "\"streams\"", "Layer inside the file."),
+    key("layers.streams.filter", Text, Optional("every feature"), "\"width_m >= 1\"", "Which features to take, in OGR SQL."),
     key("layers.climate", Section, Optional("temperature is left out of the fit"), "[layers.climate]",
         "Monthly normals of a station: a table."),
     key("layers.climate.file", File, Required, "\"climate.csv\"",
@@ -173,9 +186,45 @@ pub static KEYS: &[Key] = &[
         "Distance within which planters are told to ask first."),
     key("keep_clear[].caution", Text, Optional("the reason is shown"), "\"Stop and call if the ground shows shell, bone or pits.\"", "What planters are told."),
 
+    key("ground", Section, Assumed, "[ground]", "How the layers of the ground are derived from elevation."),
+    key("ground.slope_formula", Word(&["horn", "zevenbergen_thorne"]), Default("\"horn\"", "Horn 1981, steady on rough ground"), "\"horn\"",
+        "How slope and aspect are taken from a cell's neighbours: eight of them (Horn 1981) or four (Zevenbergen & Thorne 1987)."),
+    key("ground.smoothing", Word(&["gaussian", "mean"]), Default("\"gaussian\"", PRACTICE), "\"gaussian\"",
+        "How elevation is smoothed to `zones.slope_scale_m`: by a bell or by a square window of that spread."),
+    key("ground.hollows", Word(&["fill", "breach"]), Default("\"fill\"", "priority flood (Barnes, Lehman & Mulla 2014)"), "\"fill\"",
+        "What is done with hollows that water cannot leave: filled to their outlet, or breached within the limits below and the rest filled (Lindsay 2016)."),
+    key("ground.breach_longest_m", Number(Limits::over(0.0, 10_000.0, "m")), Default("100", PRACTICE), "100",
+        "Longest breach, along the map."),
+    key("ground.breach_deepest_m", Number(Limits::over(0.0, 100.0, "m")), Default("5", PRACTICE), "5",
+        "Deepest cut of a breach, such as through a track's bank."),
+    key("ground.flow", Word(&["multiple", "d_infinity", "steepest"]), Default("\"multiple\"", "Freeman 1991, for wetness"), "\"multiple\"",
+        "How a cell hands its water on: to every lower neighbour (Freeman 1991), to two (Tarboton 1997) or to the steepest (O'Callaghan & Mark 1984)."),
+    key("ground.gentlest_slope_deg", Number(Limits::over(0.0, 10.0, "degrees")), Default("0.1", PRACTICE), "0.1",
+        "Slope that stands in for gentler ground in the wetness index, which has no bound on the level."),
+    key("ground.stream_from_ha", Number(Limits::over(0.0, 100_000.0, "ha")), Default("2", PRACTICE), "2",
+        "Map area that must drain through a cell for it to be a drainage line, when no stream layer is given."),
+    key("ground.horizon_m", Number(Limits::over(0.0, 100_000.0, "m")), Default("1000", PRACTICE), "1000",
+        "Distance within which land can shade a cell from the sun or hide its sky; land beyond the halo is not seen."),
+    key("ground.exposure_m", Number(Limits::over(0.0, 100_000.0, "m")), Default("1000", "distance-limited topex of forestry practice, usually 1 to 2 km; from memory"), "1000",
+        "Distance within which land gives shelter from wind; land beyond the halo is not seen."),
+    key("ground.exposure_counts", Word(&["above", "above_and_below"]), Default("\"above\"", "topex of forestry practice, from memory"), "\"above\"",
+        "Which horizon angles count for exposure: those above level ground alone, or those below too."),
+    key("ground.wind_rose", Numbers(8, Limits::from(0.0, 100.0, ""), Order::Any), Optional("every direction counts alike"), "[1, 1, 1, 2, 3, 4, 3, 1]",
+        "How often the wind comes from N, NE, E, SE, S, SW, W and NW, in any unit, such as percentages."),
+    key("ground.frost_height_m", Number(Limits::over(0.0, 1_000.0, "m")), Default("10", PRACTICE), "10",
+        "Height above drainage over which pooled cold air thins out."),
+    key("ground.ls_form", Word(&["slope_length", "stream_power"]), Default("\"slope_length\"", "Desmet & Govers 1996 with the factors of Agriculture Handbook 703"), "\"slope_length\"",
+        "Form of the LS factor: RUSLE on a grid (Desmet & Govers 1996) or unit stream power (Moore & Burch 1986)."),
+    key("ground.ls_longest_m", Number(Limits::over(0.0, 1_000.0, "m")), Default("122", "400 feet, usual limit of a slope length (Agriculture Handbook 703)"), "122",
+        "Longest slope length that counts in the LS factor."),
+
     key("zones", Section, Assumed, "[zones]", "How ground becomes planting zones."),
     key("zones.factors", Words(FACTORS), Default(r#"["slope_group", "wetness_class", "sun_class", "cover_treatment"]"#, PRACTICE),
         r#"["slope_group", "sun_class"]"#, "Factors whose classes bound zones; none of them: one zone for each piece of ground."),
+    key("zones.band[]", Sections, Optional("no further factor bounds zones"), "[[zones.band]]",
+        "A layer of the ground in three bands that bound zones beside the factors; up to 4."),
+    key("zones.band[].layer", Word(&GroundLayer::NAMES), Required, "\"ls_factor\"", "The layer, as `hillweave ground` names it."),
+    key("zones.band[].edges", Numbers(2, Limits::any(""), Order::Rising), Required, "[5, 20]", "Values at which the second and the third band begin."),
     key("zones.min_area_ha", Number(Limits::over(0.0, 1_000.0, "ha")), Default("0.5", PRACTICE), "0.5",
         "Smallest zone, in map hectares: smaller pieces join a neighbour."),
     key("zones.min_patch_m2", Number(Limits::from(0.0, 100_000.0, "m²")), Default("100", PRACTICE), "100",
@@ -185,12 +234,20 @@ pub static KEYS: &[Key] = &[
     key("zones.slope_edges", Word(&["upper_bound", "whole_degrees"]),
         Default("\"upper_bound\"", "our reading of the whole-degree groups of the Land Use Capability Survey Handbook, 3rd ed. (Lynn et al. 2009), Table 6"),
         "\"upper_bound\"", "How slopes between the whole-degree groups A to G fall: A ≤ 3 < B ≤ 7 < C ≤ 15 < D ≤ 20 < E ≤ 25 < F ≤ 35 < G, or rounded to whole degrees first."),
+    key("zones.wetness_by", Word(&["edges", "quantiles"]), Default("\"edges\"", PRACTICE), "\"edges\"",
+        "Whether wetness classes begin at fixed values of the index or at shares of this property's ground."),
     key("zones.wetness_edges", Numbers(2, Limits::from(-20.0, 50.0, ""), Order::Rising), Default("[8.0, 11.0]", PRACTICE), "[8.0, 11.0]",
         "Wetness index ln(a / tan β) at which ground becomes moist, then wet; it depends on the cell size, so look at the map first."),
+    key("zones.wetness_quantiles", Numbers(2, SHARE, Order::Rising), Default("[0.7, 0.95]", PRACTICE), "[0.7, 0.95]",
+        "Shares of the property's ground that are drier than moist, then than wet, with `wetness_by = \"quantiles\"`."),
     key("zones.sun_edges", Numbers(2, Limits::from(0.0, 10.0, ""), Order::Rising), Default("[0.6, 1.1]", PRACTICE), "[0.6, 1.1]",
         "Direct sun on the slope over direct sun on level ground, at which shady becomes even, then sunny."),
     key("zones.sun_months", Months, Default("[5, 6, 7, 8]", "the cold months of the southern hemisphere; common practice, no source"), "[11, 12, 1, 2]",
         "Months over which sun is counted; write [11, 12, 1, 2] on northern ground."),
+    key("zones.exposure_edges", Numbers(2, Limits::from(-720.0, 720.0, "degrees"), Order::Rising), Default("[30, 60]", "topex classes of forestry practice, from memory"), "[30, 60]",
+        "Sum of eight horizon angles at which exposed ground becomes moderate, then sheltered."),
+    key("zones.frost_edges", Numbers(2, SHARE, Order::Rising), Default("[0.3, 0.6]", PRACTICE), "[0.3, 0.6]",
+        "Frost hollow index at which frost becomes likely, then severe; look at frost_index.tif and at your own frosts first."),
     key("zones.straighten_m", Number(Limits::from(0.0, 100.0, "m")), Rule("one cell of the plan's grid", PRACTICE), "2.0",
         "How far a border may move when the stair steps of cells are straightened; 0: not at all."),
 

@@ -60,6 +60,7 @@ impl Kind {
             Self::Numbers(count, limits, Order::Falling) => {
                 format!("{count} falling numbers{limits}")
             }
+            Self::Numbers(count, limits, Order::Any) => format!("{count} numbers{limits}"),
             Self::Months => "a list of months, 1 to 12, none twice".into(),
             Self::Words(words) => format!("a list of any of {}", quoted(words)),
             Self::CodeTable(words) => {

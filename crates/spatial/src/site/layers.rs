@@ -31,6 +31,7 @@ pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -
         slope: raster("slope"),
         aspect: raster("aspect"),
         wetness: raster("wetness"),
+        streams: given("streams").map(|streams| vector(&streams, folder)),
         climate: given("climate").map(|climate| read_climate(&climate, folder)),
     }
 }

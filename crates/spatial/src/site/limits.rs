@@ -22,6 +22,8 @@ pub enum Order {
     Rising,
     /// Each less than the one before it.
     Falling,
+    /// In any order.
+    Any,
 }
 
 impl Limits {

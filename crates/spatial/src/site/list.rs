@@ -69,6 +69,7 @@ pub(super) fn numbers(list: &Array, count: usize, limits: &Limits, order: Order)
     let follows = |pair: &[f64]| match (pair, order) {
         ([before, after], Order::Rising) => before < after,
         ([before, after], Order::Falling) => before > after,
+        (_, Order::Any) => true,
         _ => false,
     };
     if numbers.windows(2).all(follows) {
@@ -77,6 +78,7 @@ pub(super) fn numbers(list: &Array, count: usize, limits: &Limits, order: Order)
     let remedy = match order {
         Order::Rising => "put the smaller number first; no two may be the same",
         Order::Falling => "put the greater number first; no two may be the same",
+        Order::Any => "", // nothing to follow
     };
     vec![Fault::new("", remedy)]
 }

@@ -67,6 +67,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         cell,
         halo: Metres(site.number("halo_m").unwrap_or_default()),
         keep_clear: keep_clear::read(root, folder, report),
+        ground: rules::ground(root),
         zones: rules::zones(root, report),
         density: density::read(root, layers.cover.as_ref(), report),
         survival: rules::survival(root),

@@ -1,10 +1,62 @@
 //! The rules of zones, survival and mosaic.
 
+use std::path::Path;
+
 use super::fault::Fault;
 use super::report::Report;
 use super::section::Section;
-use super::{MosaicRules, SlopeEdges, SurvivalRules, ZoneFactor, ZoneRules};
+use super::{
+    Band, GroundRules, Hollows, MOST_BANDS, MosaicRules, SlopeEdges, SurvivalRules, WetnessEdges,
+    ZoneFactor, ZoneRules,
+};
+use crate::ground::GroundLayer;
 use crate::units::{M2_PER_HA, Metres};
+use terrain::{Kernel, Routing, SlopeMethod};
+
+/// Reads `[ground]`.
+pub(super) fn ground(root: &Section<'_>) -> GroundRules {
+    let section = root.child("ground");
+    let number = |name: &str| section.number(name).unwrap_or_default();
+    let says = |name: &str, word: &str| section.text(name).as_deref() == Some(word);
+    GroundRules {
+        slope_formula: if says("slope_formula", "zevenbergen_thorne") {
+            SlopeMethod::ZevenbergenThorne
+        } else {
+            SlopeMethod::Horn
+        },
+        smoothing: if says("smoothing", "mean") { Kernel::Mean } else { Kernel::Gaussian },
+        hollows: if says("hollows", "breach") {
+            Hollows::Breach {
+                longest: Metres(number("breach_longest_m")),
+                deepest: Metres(number("breach_deepest_m")),
+            }
+        } else {
+            Hollows::Fill
+        },
+        flow: match section.text("flow").as_deref() {
+            Some("steepest") => Routing::SteepestDescent,
+            Some("d_infinity") => Routing::Infinity,
+            _ => Routing::MULTIPLE_FLOW,
+        },
+        gentlest_slope_deg: number("gentlest_slope_deg"),
+        stream_from_m2: number("stream_from_ha") * M2_PER_HA,
+        horizon: Metres(number("horizon_m")),
+        exposure: Metres(number("exposure_m")),
+        exposure_signed: says("exposure_counts", "above_and_below"),
+        wind_rose: section.numbers("wind_rose"),
+        frost_height: Metres(number("frost_height_m")),
+        ls_by_stream_power: says("ls_form", "stream_power"),
+        ls_longest: Metres(number("ls_longest_m")),
+    }
+}
+
+impl GroundRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        ground(&Section::file(&toml_edit::Table::new()))
+    }
+}
 
 /// Reads `[zones]`.
 pub(super) fn zones(root: &Section<'_>, report: &mut Report<'_>) -> ZoneRules {
@@ -20,10 +72,26 @@ pub(super) fn zones(root: &Section<'_>, report: &mut Report<'_>) -> ZoneRules {
         min_patch_m2: number("min_patch_m2"),
         slope_scale: Metres(number("slope_scale_m")),
         slope_edges,
-        wetness_edges: section.numbers("wetness_edges").unwrap_or_default(),
+        bands: bands(&section, report),
+        wetness_edges: if section.text("wetness_by").as_deref() == Some("quantiles") {
+            WetnessEdges::Quantiles(section.numbers("wetness_quantiles").unwrap_or_default())
+        } else {
+            WetnessEdges::Fixed(section.numbers("wetness_edges").unwrap_or_default())
+        },
+        exposure_edges: section.numbers("exposure_edges").unwrap_or_default(),
+        frost_edges: section.numbers("frost_edges").unwrap_or_default(),
         sun_edges: section.numbers("sun_edges").unwrap_or_default(),
         sun_months: section.months("sun_months"),
         straighten: straighten(&section, report),
+    }
+}
+
+impl ZoneRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        let text = "";
+        zones(&Section::file(&toml_edit::Table::new()), &mut Report::new(text, Path::new("")))
     }
 }
 
@@ -32,9 +100,27 @@ fn factor(word: &str) -> Option<ZoneFactor> {
         "slope_group" => ZoneFactor::SlopeGroup,
         "wetness_class" => ZoneFactor::WetnessClass,
         "sun_class" => ZoneFactor::SunClass,
+        "exposure_class" => ZoneFactor::ExposureClass,
+        "frost_class" => ZoneFactor::FrostClass,
         "cover_treatment" => ZoneFactor::CoverTreatment,
         _ => return None,
     })
+}
+
+fn bands(section: &Section<'_>, report: &mut Report<'_>) -> Vec<Band> {
+    let tables = section.children("band");
+    if let Some(surplus) = tables.get(MOST_BANDS) {
+        let fault = Fault::new(format!("at most {MOST_BANDS} bands"), "take the others out")
+            .found(format!("{} bands", tables.len()));
+        report.error(&surplus.path_of(""), surplus.span(), fault);
+    }
+    let band = |table: &Section<'_>| {
+        Some(Band {
+            layer: GroundLayer::from_name(&table.text("layer")?)?,
+            edges: table.numbers("edges")?,
+        })
+    };
+    tables.iter().take(MOST_BANDS).filter_map(band).collect()
 }
 
 fn straighten(section: &Section<'_>, report: &mut Report<'_>) -> Option<Metres> {

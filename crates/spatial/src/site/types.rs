@@ -4,7 +4,13 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
+use terrain::{Kernel, Routing, SlopeMethod};
+
+use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
+
+/// Most bands that may bound zones beside the factors.
+pub const MOST_BANDS: usize = 4;
 
 /// A property and everything the plan is told about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +29,8 @@ pub struct Site {
     pub layers: Layers,
     /// Where nothing is planted, in order of precedence.
     pub keep_clear: Vec<KeepClearRule>,
+    /// How the layers of the ground are derived.
+    pub ground: GroundRules,
     /// How ground factors become classes and classes become planting zones.
     pub zones: ZoneRules,
     /// How many plants a hectare.
@@ -65,6 +73,8 @@ pub struct Layers {
     pub aspect: Option<PathBuf>,
     /// Wetness index, used instead of the derived one.
     pub wetness: Option<PathBuf>,
+    /// Streams and drains: lines.
+    pub streams: Option<VectorSource>,
     /// Monthly station normals: CSV.
     pub climate: Option<ClimateSource>,
 }
@@ -202,6 +212,10 @@ pub enum ZoneFactor {
     WetnessClass,
     /// Shady, even or sunny ground.
     SunClass,
+    /// Exposed, moderate or sheltered ground.
+    ExposureClass,
+    /// Frost unlikely, likely or severe.
+    FrostClass,
     /// Plant, infill, keep, never.
     CoverTreatment,
 }
@@ -214,6 +228,69 @@ pub enum SlopeEdges {
     UpperBound,
     /// Round to whole degrees first, then look up.
     WholeDegrees,
+}
+
+/// How the layers of the ground are derived from elevation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundRules {
+    /// How slope and aspect are taken from a cell's neighbours.
+    pub slope_formula: SlopeMethod,
+    /// How elevation is smoothed to the working scale.
+    pub smoothing: Kernel,
+    /// What is done with hollows.
+    pub hollows: Hollows,
+    /// How a cell hands its water on.
+    pub flow: Routing,
+    /// Slope that stands in for gentler ground in the wetness index, degrees.
+    pub gentlest_slope_deg: f64,
+    /// Map area from which a derived drainage line begins, square metres.
+    pub stream_from_m2: f64,
+    /// Distance within which land shades a cell or hides its sky.
+    pub horizon: Metres,
+    /// Distance within which land gives shelter from wind.
+    pub exposure: Metres,
+    /// Whether horizon angles below level count for exposure.
+    pub exposure_signed: bool,
+    /// How often the wind comes from N, NE, … NW, in any unit; `None`: all alike.
+    pub wind_rose: Option<[f64; 8]>,
+    /// Height above drainage over which pooled cold air thins out.
+    pub frost_height: Metres,
+    /// Whether LS is the unit-stream-power form instead of the slope-length form.
+    pub ls_by_stream_power: bool,
+    /// Longest slope length that counts in LS.
+    pub ls_longest: Metres,
+}
+
+/// What is done with hollows that water cannot leave.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Hollows {
+    /// Filled to their outlet.
+    Fill,
+    /// Breached where that is short and shallow enough, the rest filled.
+    Breach {
+        /// Longest breach.
+        longest: Metres,
+        /// Deepest cut.
+        deepest: Metres,
+    },
+}
+
+/// A ground layer in three bands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// The layer.
+    pub layer: GroundLayer,
+    /// Values at which the second and the third band begin.
+    pub edges: [f64; 2],
+}
+
+/// Where wetness classes begin.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WetnessEdges {
+    /// At these values of the index.
+    Fixed([f64; 2]),
+    /// Where these shares of the property's ground are drier.
+    Quantiles([f64; 2]),
 }
 
 /// How factors become classes and classes become zones.
@@ -230,8 +307,14 @@ pub struct ZoneRules {
     pub slope_scale: Metres,
     /// Slope group edges.
     pub slope_edges: SlopeEdges,
-    /// Wetness index at which ground becomes moist, then wet.
-    pub wetness_edges: [f64; 2],
+    /// Further layers whose bands bound zones, at most [`MOST_BANDS`].
+    pub bands: Vec<Band>,
+    /// Where ground becomes moist, then wet.
+    pub wetness_edges: WetnessEdges,
+    /// Sum of horizon angles at which exposed becomes moderate, then sheltered, degrees.
+    pub exposure_edges: [f64; 2],
+    /// Frost index at which frost becomes likely, then severe.
+    pub frost_edges: [f64; 2],
     /// Ratio of direct sun on the slope to direct sun on level ground, at which shady becomes
     /// even, then sunny.
     pub sun_edges: [f64; 2],

@@ -3,47 +3,7 @@
 use std::fmt::Write;
 
 use super::columns::{BLOCKS, Column, KEEP_CLEAR, STANDS, ZONES, schedule};
-use super::value::Kind;
-
-/// One ground raster that is written.
-#[derive(Debug, Clone, Copy)]
-pub struct GroundFile {
-    /// File name.
-    pub file: &'static str,
-    /// Unit of its cells.
-    pub unit: &'static str,
-    /// What a cell says, in one sentence.
-    pub meaning: &'static str,
-}
-
-/// The ground rasters, 32-bit floating point, holes NaN.
-pub const GROUND_FILES: [GroundFile; 5] = [
-    GroundFile {
-        file: "slope_deg.tif",
-        unit: "degrees",
-        meaning: "Steepness of the ground at the working scale: 0 is level, 90 is upright.",
-    },
-    GroundFile {
-        file: "aspect_deg.tif",
-        unit: "degrees",
-        meaning: "Direction the ground faces, clockwise from north; level ground is a hole.",
-    },
-    GroundFile {
-        file: "filled_m.tif",
-        unit: "m",
-        meaning: "Elevation with hollows filled to their outlet, so that water leaves every cell.",
-    },
-    GroundFile {
-        file: "flow_area_m2.tif",
-        unit: "m2",
-        meaning: "Map area whose water passes through the cell, the cell's own included.",
-    },
-    GroundFile {
-        file: "wetness_index.tif",
-        unit: "ln(m)",
-        meaning: "Topographic wetness index: the higher, the wetter the ground lies.",
-    },
-];
+use crate::landform::LandformOutput;
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
 #[must_use]
@@ -83,6 +43,11 @@ const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
 `@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
 
+const GROUND_PREFACE: &str = "\
+What `hillweave ground` writes: cloud-optimised GeoTIFF on the elevation's grid, holes NaN, or 255 in
+classes; `ground.json` holds the settings that made them. `MM` is the month, 01 to 12: those files are
+written when `--layers` names them (or `all`).";
+
 fn section<Row>(page: &mut String, name: &str, preface: &str, columns: &[Column<Row>]) {
     heading(page, name, preface, "column | type | unit | basis | meaning", 5);
     for column in columns {
@@ -92,11 +57,13 @@ fn section<Row>(page: &mut String, name: &str, preface: &str, columns: &[Column<
 }
 
 fn ground_section(page: &mut String) {
-    let preface =
-        "Cloud-optimised GeoTIFF, 32-bit floating point, holes NaN, on the elevation's grid.";
-    heading(page, "ground", preface, "file | type | unit | meaning", 4);
-    for raster in GROUND_FILES {
-        row(page, &[raster.file, Kind::Real.sql(), raster.unit, raster.meaning]);
+    heading(page, "ground", GROUND_PREFACE, "file | type | unit | meaning", 4);
+    for output in LandformOutput::all() {
+        let file = match output {
+            LandformOutput::Monthly(_) => format!("{}.tif", output.name()),
+            _ => output.files().swap_remove(0),
+        };
+        row(page, &[&file, output.kind(), output.unit(), &output.meaning()]);
     }
 }
 
@@ -123,7 +90,7 @@ mod tests {
         let rows = page.lines().filter(|line| line.starts_with("| `")).count();
         let columns =
             ZONES.len() + BLOCKS.len() + KEEP_CLEAR.len() + STANDS.len() + schedule().len();
-        assert_eq!(rows, columns + GROUND_FILES.len());
+        assert_eq!(rows, columns + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"
         ));
@@ -147,6 +114,6 @@ mod tests {
         assert!(
             KEEP_CLEAR.iter().all(|c| ends(c.meaning)) && STANDS.iter().all(|c| ends(c.meaning))
         );
-        assert!(GROUND_FILES.iter().all(|raster| ends(raster.meaning)));
+        assert!(LandformOutput::all().all(|output| ends(&output.meaning())));
     }
 }

@@ -10,10 +10,10 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 use tempfile::TempDir;
 
-use super::dictionary::GROUND_FILES;
 use super::json::PLAN_JSON;
 use super::schedule::SCHEDULE_CSV;
 use super::{BLOCKS_GEOJSON, PLAN_GPKG, ZONES_GEOJSON};
+use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 
 /// A file that was written.
@@ -52,6 +52,20 @@ impl StagedFolder {
             .tempdir_in(&parent)
             .map_err(|error| cannot_write(&target, &error))?;
         Ok(Self { stage, target })
+    }
+
+    /// A folder beside the target for what a run holds on the disk while it works; it goes with the
+    /// value.
+    ///
+    /// # Errors
+    /// When it cannot be made.
+    pub fn scratch(&self) -> Result<TempDir, Problem> {
+        let parent = self.target.parent().unwrap_or(Path::new("."));
+        let name = self.target.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        tempfile::Builder::new()
+            .prefix(&format!(".{name}.scratch-"))
+            .tempdir_in(parent)
+            .map_err(|error| cannot_write(&self.target, &error))
     }
 
     /// Lets a function write the file of this name; a problem it meets names the file's final place.
@@ -196,11 +210,8 @@ fn check_replaceable(target: &Path, overwrite: bool) -> Result<(), Problem> {
             &format!("files that are not of a plan: {}", some_of(&strange)),
         ));
     }
-    if !has_mark(target, &names) {
-        return Err(foreign(
-            target,
-            "no `plan.json` of this program and no complete set of ground rasters",
-        ));
+    if !has_mark(target) {
+        return Err(foreign(target, "no `plan.json` and no `ground.json` of this program"));
     }
     Ok(())
 }
@@ -224,20 +235,20 @@ fn is_ours(name: &str) -> bool {
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
     [PLAN_GPKG, ZONES_GEOJSON, BLOCKS_GEOJSON, SCHEDULE_CSV, PLAN_JSON].contains(&file)
-        || GROUND_FILES.iter().any(|raster| raster.file == file)
+        || file == GROUND_JSON
+        || LandformOutput::all().any(|output| output.files().iter().any(|one| one == file))
         || LITTER.contains(&name)
 }
 
-/// Whether a folder is plainly an earlier output: it has a plan of ours, or all ground rasters.
-fn has_mark(folder: &Path, names: &[String]) -> bool {
-    let holds = |file: &str| names.iter().any(|name| name == file);
-    GROUND_FILES.iter().all(|raster| holds(raster.file)) || is_plan(&folder.join(PLAN_JSON))
-}
-
-fn is_plan(file: &Path) -> bool {
-    let mut start = String::new();
-    let read = File::open(file).and_then(|file| file.take(64).read_to_string(&mut start));
-    read.is_ok() && start.contains("\"schema\": \"hillweave.plan/")
+/// Whether a folder is plainly an earlier output: the record of a plan or of a ground is in it.
+fn has_mark(folder: &Path) -> bool {
+    let begins = |file: &str, schema: &str| {
+        let mut start = String::new();
+        let read =
+            File::open(folder.join(file)).and_then(|file| file.take(64).read_to_string(&mut start));
+        read.is_ok() && start.contains(&format!("\"schema\": \"{schema}/"))
+    };
+    begins(PLAN_JSON, "hillweave.plan") || begins(GROUND_JSON, "hillweave.ground")
 }
 
 fn some_of(names: &[String]) -> String {
@@ -435,11 +446,14 @@ mod tests {
     #[test]
     fn an_earlier_set_of_ground_rasters_is_ours() {
         let room = tempfile::tempdir().unwrap();
-        for raster in &GROUND_FILES[..4] {
-            fs::write(room.path().join(raster.file), "").unwrap();
+        for output in LandformOutput::all() {
+            for file in output.files() {
+                fs::write(room.path().join(file), "").unwrap();
+            }
         }
         assert!(StagedFolder::begin(room.path(), true).is_err());
-        fs::write(room.path().join(GROUND_FILES[4].file), "").unwrap();
+        let record = "{\n  \"schema\": \"hillweave.ground/1\",\n";
+        fs::write(room.path().join(GROUND_JSON), record).unwrap();
         assert!(StagedFolder::begin(room.path(), true).is_ok());
     }
 

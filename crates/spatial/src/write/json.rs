@@ -17,10 +17,10 @@ pub const SCHEMA: &str = "hillweave.plan/1";
 /// # Errors
 /// When a number is not finite, or a file name is not Unicode.
 pub fn plan_json(plan: &Plan) -> Result<Vec<u8>, Problem> {
-    pretty(plan).map_err(|problem| problem.file(PLAN_JSON))
+    pretty_json(plan).map_err(|problem| problem.file(PLAN_JSON))
 }
 
-fn pretty<T: Serialize>(value: &T) -> Result<Vec<u8>, Problem> {
+pub(crate) fn pretty_json<T: Serialize>(value: &T) -> Result<Vec<u8>, Problem> {
     check_finite(value)?;
     let mut bytes = serde_json::to_vec_pretty(value).map_err(|error| {
         Problem::error("the plan")

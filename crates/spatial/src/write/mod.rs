@@ -16,6 +16,7 @@ mod json;
 mod layer;
 mod lon_lat;
 mod raster;
+mod raster_windows;
 mod schedule;
 mod value;
 
@@ -26,12 +27,14 @@ mod tests;
 
 use std::path::Path;
 
-pub use dictionary::{GROUND_FILES, GroundFile, dictionary_markdown};
+pub use dictionary::dictionary_markdown;
 pub use folder::{StagedFolder, Written};
 pub use geopackage::write_geopackage;
+pub(crate) use json::pretty_json;
 pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub use lon_lat::ToLonLat;
 pub use raster::{Cell, write_raster};
+pub use raster_windows::RasterWindows;
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 

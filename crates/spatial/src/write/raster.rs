@@ -38,7 +38,7 @@ impl Cell for u32 {
 }
 
 /// Side of a tile, cells.
-const TILE: usize = 512;
+pub(super) const TILE: usize = 512;
 
 /// Writes a raster as a cloud-optimised GeoTIFF: tiles of 512 cells, DEFLATE (which every reader
 /// has), a predictor for the type, overviews.
@@ -61,8 +61,24 @@ pub fn write_raster<T: Cell>(
         SpatialRef::from_definition(crs_wkt).map_err(|error| crs_problem(path, crs_wkt, &error))?;
     let image = in_memory(raster, &crs, description, unit)
         .map_err(|error| gdal_problem(path, "raster", &error))?;
-    write_image(path, &image, &options()).map_err(|error| gdal_problem(path, "raster", &error))?;
-    check(path, raster.grid())
+    finish_image(path, &image, raster.grid())
+}
+
+/// Writes the file of an image that has all its cells.
+pub(super) fn finish_image(path: &Path, image: &Dataset, grid: &Grid) -> Result<(), Problem> {
+    write_image(path, image, &options()).map_err(|error| gdal_problem(path, "raster", &error))?;
+    check(path, grid)
+}
+
+/// Says where an image lies.
+pub(super) fn place_on(
+    image: &mut Dataset,
+    grid: &Grid,
+    crs: &SpatialRef,
+) -> Result<(), GdalError> {
+    image.set_spatial_ref(crs)?;
+    let (width, height) = (grid.cell_width(), grid.cell_height());
+    image.set_geo_transform(&[grid.west(), width, 0.0, grid.north(), 0.0, -height])
 }
 
 fn in_memory<T: Cell>(
@@ -74,15 +90,7 @@ fn in_memory<T: Cell>(
     let grid = raster.grid();
     let driver = DriverManager::get_driver_by_name("MEM")?;
     let mut image = driver.create_with_band_type::<T, _>("", grid.cols(), grid.rows(), 1)?;
-    image.set_spatial_ref(crs)?;
-    image.set_geo_transform(&[
-        grid.west(),
-        grid.cell_width(),
-        0.0,
-        grid.north(),
-        0.0,
-        -grid.cell_height(),
-    ])?;
+    place_on(&mut image, grid, crs)?;
     fill_band(&mut image.rasterband(1)?, raster, description, unit)?;
     let halvings = halvings(grid);
     if !halvings.is_empty() {
@@ -123,7 +131,7 @@ fn halvings(grid: &Grid) -> Vec<i32> {
 
 /// Declares the unit of a band's cells, which the safe bindings can only read.
 #[expect(unsafe_code, reason = "GDALSetRasterUnitType has no safe binding")]
-fn set_unit(band: &mut RasterBand<'_>, unit: &str) -> Result<(), GdalError> {
+pub(super) fn set_unit(band: &mut RasterBand<'_>, unit: &str) -> Result<(), GdalError> {
     let unit = CString::new(unit)?;
     // SAFETY: the band is open and borrowed for the call; GDAL copies the text.
     let result = unsafe { gdal_sys::GDALSetRasterUnitType(band.c_rasterband(), unit.as_ptr()) };
@@ -143,6 +151,7 @@ fn options() -> Vec<(&'static str, String)> {
         ("PREDICTOR", "YES".to_owned()),
         ("BLOCKSIZE", TILE.to_string()),
         ("OVERVIEWS", "AUTO".to_owned()),
+        ("OVERVIEW_RESAMPLING", "NEAREST".to_owned()),
         ("BIGTIFF", "IF_SAFER".to_owned()),
         ("NUM_THREADS", rayon::current_num_threads().to_string()),
     ]

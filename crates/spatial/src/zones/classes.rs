@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::site::{SlopeEdges, Treatment, ZoneFactor};
+use crate::site::{MOST_BANDS, SlopeEdges, Treatment, ZoneFactor};
 
 /// A LUC slope group, A (flat) to G (very steep).
 ///
@@ -85,6 +85,18 @@ impl Step {
     pub fn sun(self) -> &'static str {
         ["shady", "even", "sunny"][self as usize]
     }
+
+    /// Its word on the exposure ladder.
+    #[must_use]
+    pub fn exposure(self) -> &'static str {
+        ["exposed", "moderate", "sheltered"][self as usize]
+    }
+
+    /// Its word on the frost ladder.
+    #[must_use]
+    pub fn frost(self) -> &'static str {
+        ["unlikely", "likely", "severe"][self as usize]
+    }
 }
 
 /// The classes of one cell.
@@ -96,36 +108,53 @@ pub struct Classes {
     pub wetness: Step,
     /// Sun step.
     pub sun: Step,
+    /// Exposure step; low where it is not reckoned.
+    pub exposure: Step,
+    /// Frost step; low where it is not reckoned.
+    pub frost: Step,
+    /// Step of each further band; low where there is none.
+    pub bands: [Step; MOST_BANDS],
     /// What is done with the cover.
     pub treatment: Treatment,
 }
 
-/// The classes of a cell packed into a byte: slope group × wetness × sun × treatment.
+/// The classes of a cell packed into one number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct ClassCode(u8);
+pub struct ClassCode(u32);
 
 impl ClassCode {
     /// Codes there can be.
-    pub const COUNT: usize = 7 * 3 * 3 * 4;
+    pub const COUNT: usize = 7 * 4 * 3_usize.pow(4 + MOST_BANDS as u32);
 
     /// Packs.
     #[must_use]
     pub fn pack(classes: Classes) -> Self {
-        let Classes { slope, wetness, sun, treatment } = classes;
-        Self(((slope as u8 * 3 + wetness as u8) * 3 + sun as u8) * 4 + treatment as u8)
+        let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
+        let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
+        let packed = steps.fold(slope as u32, |code, step| code * 3 + step as u32);
+        Self(packed * 4 + treatment as u32)
     }
 
     /// Unpacks.
     #[must_use]
     pub fn unpack(self) -> Classes {
         let treatments = [Treatment::Plant, Treatment::Infill, Treatment::Keep, Treatment::Never];
-        let (rest, treatment) = (self.0 / 4, self.0 % 4);
-        let (rest, sun) = (rest / 3, rest % 3);
-        let (slope, wetness) = (rest / 3, rest % 3);
+        let (mut rest, treatment) = (self.0 / 4, self.0 % 4);
+        let mut step = || {
+            let step = Step::ALL[rest as usize % 3];
+            rest /= 3;
+            step
+        };
+        let mut bands = [Step::Low; MOST_BANDS];
+        bands.iter_mut().rev().for_each(|band| *band = step());
+        let [frost, exposure, sun, wetness] = std::array::from_fn(|_| step());
         Classes {
-            slope: SlopeGroup::ALL[slope as usize],
-            wetness: Step::ALL[wetness as usize],
-            sun: Step::ALL[sun as usize],
+            slope: SlopeGroup::ALL[rest as usize],
+            wetness,
+            sun,
+            exposure,
+            frost,
+            bands,
             treatment: treatments[treatment as usize],
         }
     }
@@ -140,7 +169,7 @@ impl ClassCode {
     #[must_use]
     pub fn at(index: usize) -> Self {
         debug_assert!(index < Self::COUNT);
-        Self(index as u8)
+        Self(index as u32)
     }
 
     /// The code as zones see it: factors that bound no zone are set to one common class, so that
@@ -154,6 +183,9 @@ impl ClassCode {
             slope: if has(ZoneFactor::SlopeGroup) { own.slope } else { SlopeGroup::A },
             wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { Step::Low },
             sun: if has(ZoneFactor::SunClass) { own.sun } else { Step::Low },
+            exposure: if has(ZoneFactor::ExposureClass) { own.exposure } else { Step::Low },
+            frost: if has(ZoneFactor::FrostClass) { own.frost } else { Step::Low },
+            bands: own.bands, // only those that bound zones are there
             treatment: if has(ZoneFactor::CoverTreatment) || !planted {
                 own.treatment
             } else {
@@ -224,6 +256,9 @@ mod tests {
             slope: SlopeGroup::G,
             wetness: Step::High,
             sun: Step::Low,
+            exposure: Step::Middle,
+            frost: Step::High,
+            bands: [Step::Low; MOST_BANDS],
             treatment: Treatment::Infill,
         };
         let flat = Classes { slope: SlopeGroup::A, ..steep };

@@ -5,9 +5,9 @@ use rayon::prelude::*;
 
 use super::cells::cells_mostly_in;
 use super::classes::{ClassCode, Classes, SlopeGroup, Step};
-use crate::ground::Ground;
+use crate::ground::{Ground, GroundLayer};
 use crate::read::Ready;
-use crate::site::{Site, Treatment};
+use crate::site::{MOST_BANDS, Site, Treatment};
 
 /// What a cell is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,19 +75,34 @@ pub(super) fn class_at(ground: &Ground, site: &Site, at: usize) -> Option<ClassC
         let value = f64::from(raster.cells()[at]);
         (!value.is_nan()).then_some(value)
     };
-    let wetness = Step::of(known(&ground.wetness_index)?, rules.wetness_edges);
+    let wetness = Step::of(known(&ground.wetness_index)?, ground.wetness_edges);
+    // A layer that was not made, or is not known here, makes no difference.
+    let step = |layer: GroundLayer, edges: [f64; 2]| {
+        let value = ground.layer(layer).and_then(known);
+        value.map_or(Step::Low, |value| Step::of(value, edges))
+    };
+    let mut bands = [Step::Low; MOST_BANDS];
+    for (band, rule) in bands.iter_mut().zip(&rules.bands) {
+        *band = step(rule.layer, rule.edges);
+    }
     Some(ClassCode::pack(Classes {
         slope: SlopeGroup::of(known(&ground.slope_deg)?, rules.slope_edges),
-        wetness: wetness.max(mapped_wetness(ground, at)),
+        wetness: wetness.max(mapped_wetness(
+            ground.drainage.as_ref().map_or(0, |drainage| drainage.cells()[at]),
+        )),
         sun: Step::of(known(&ground.sun_ratio)?, rules.sun_edges),
+        exposure: step(GroundLayer::Exposure, rules.exposure_edges),
+        frost: step(GroundLayer::FrostIndex, rules.frost_edges),
+        bands,
         treatment: cover_at(ground, site, at).1,
     }))
 }
 
-/// What the mapped drainage says of wetness: very poor and poor are wet, imperfect is moist.
-/// The pairing is ours; no source.
-fn mapped_wetness(ground: &Ground, at: usize) -> Step {
-    match ground.drainage.as_ref().map_or(0, |drainage| drainage.cells()[at]) {
+/// What mapped drainage says of wetness, from its ladder position plus 1: very poor and poor are
+/// wet, imperfect is moist. The pairing is ours; no source.
+#[must_use]
+pub fn mapped_wetness(drainage: u8) -> Step {
+    match drainage {
         1 | 2 => Step::High,
         3 => Step::Middle,
         _ => Step::Low,

@@ -5,7 +5,10 @@ use std::collections::{BTreeMap, BinaryHeap};
 
 use super::classes::{ClassCode, Classes};
 use super::regions::NO_REGION;
-use crate::site::Treatment;
+use crate::site::{MOST_BANDS, Treatment};
+
+/// Ladders on which a class has a position.
+const POSITIONS: usize = 6 + MOST_BANDS;
 
 /// Regions after merging.
 pub(super) struct Merged {
@@ -19,7 +22,7 @@ pub(super) struct Merged {
 struct Region {
     cells: u32,
     /// Sum over cells of the class positions, so that sum / cells is the mean.
-    sums: [f64; 4],
+    sums: [f64; POSITIONS],
     /// Shared border with each neighbour, cell edges.
     borders: BTreeMap<u32, u32>,
 }
@@ -61,7 +64,7 @@ pub(super) fn merge_small(
 fn adjacency(regions: &[u32], cols: usize, codes: &[ClassCode]) -> Vec<Region> {
     let mut graph: Vec<Region> = codes
         .iter()
-        .map(|_| Region { cells: 0, sums: [0.0; 4], borders: BTreeMap::new() })
+        .map(|_| Region { cells: 0, sums: [0.0; POSITIONS], borders: BTreeMap::new() })
         .collect();
     for (at, &one) in regions.iter().enumerate() {
         if one == NO_REGION {
@@ -86,13 +89,17 @@ fn adjacency(regions: &[u32], cols: usize, codes: &[ClassCode]) -> Vec<Region> {
 
 /// Positions of classes on their ladders, on one scale: the whole ladder of a factor counts 1,
 /// and planting against infilling counts as much as a whole ladder. Weights: ours, no source.
-fn positions(classes: Classes) -> [f64; 4] {
-    [
-        f64::from(classes.slope as u8) / 6.0,
-        f64::from(classes.wetness as u8) / 2.0,
-        f64::from(classes.sun as u8) / 2.0,
-        f64::from(u8::from(classes.treatment == Treatment::Infill)),
-    ]
+fn positions(classes: Classes) -> [f64; POSITIONS] {
+    let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
+    let infill = f64::from(u8::from(treatment == Treatment::Infill));
+    let mut positions = [0.0; POSITIONS];
+    positions[0] = f64::from(slope as u8) / 6.0;
+    positions[1] = infill;
+    let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
+    for (position, step) in positions[2..].iter_mut().zip(steps) {
+        *position = f64::from(step as u8) / 2.0;
+    }
+    positions
 }
 
 /// The neighbour into which a merge costs least; the lowest number among equals.
@@ -101,7 +108,7 @@ fn cheapest(graph: &[Region], one: u32) -> Option<u32> {
     let cost = |(&other, &border): (&u32, &u32)| {
         let neighbour = &graph[other as usize];
         let mean = |region: &Region, k: usize| region.sums[k] / f64::from(region.cells);
-        let apart: f64 = (0..4).map(|k| (mean(region, k) - mean(neighbour, k)).abs()).sum();
+        let apart: f64 = (0..POSITIONS).map(|k| (mean(region, k) - mean(neighbour, k)).abs()).sum();
         (apart * f64::from(region.cells) / f64::from(border), other)
     };
     region
@@ -116,7 +123,7 @@ fn cheapest(graph: &[Region], one: u32) -> Option<u32> {
 fn absorb(graph: &mut [Region], into: u32, one: u32) {
     let eaten = std::mem::replace(
         &mut graph[one as usize],
-        Region { cells: 0, sums: [0.0; 4], borders: BTreeMap::new() },
+        Region { cells: 0, sums: [0.0; POSITIONS], borders: BTreeMap::new() },
     );
     for (&neighbour, &border) in &eaten.borders {
         let theirs = &mut graph[neighbour as usize].borders;
@@ -168,6 +175,9 @@ mod tests {
             slope: SlopeGroup::ALL[slope],
             wetness: Step::Low,
             sun: Step::Middle,
+            exposure: Step::Low,
+            frost: Step::Low,
+            bands: [Step::Low; MOST_BANDS],
             treatment: Treatment::Plant,
         })
     }

@@ -18,7 +18,7 @@ use rayon::prelude::*;
 pub(crate) use cells::cells_mostly_in;
 pub use cells::{CellShare, cell_shares};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
-pub use kinds::cover_at;
+pub use kinds::{cover_at, mapped_wetness};
 pub use outline::MOST_RULES;
 pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics};
 

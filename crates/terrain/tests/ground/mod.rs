@@ -48,3 +48,12 @@ pub(crate) fn known(ground: &Raster<f32>, cell: Option<(usize, usize)>) -> Optio
 pub(crate) fn cells(grid: Grid) -> impl Iterator<Item = (usize, usize)> {
     (0..grid.rows()).flat_map(move |row| (0..grid.cols()).map(move |col| (row, col)))
 }
+
+/// Ground turned clockwise by a quarter: the western column becomes the northern row.
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
+pub(crate) fn turned(ground: &Raster<f32>) -> Raster<f32> {
+    let grid = *ground.grid();
+    let (cols, rows) = (grid.rows(), grid.cols());
+    let turned = Grid::new(cols, rows, 0.0, 0.0, grid.cell_height(), grid.cell_width()).unwrap();
+    Raster::from_fn(turned, |row, col| ground.at(grid.rows() - 1 - col, row))
+}

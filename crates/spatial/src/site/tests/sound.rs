@@ -2,8 +2,11 @@
 
 use std::path::Path;
 
-use super::super::{DrainageClass, Pattern, SlopeEdges, Treatment, ZoneFactor};
-use super::{LEAST, sound};
+use super::super::{
+    Band, DrainageClass, Hollows, Pattern, SlopeEdges, Treatment, WetnessEdges, ZoneFactor,
+};
+use super::{LEAST, read, sound};
+use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
 
 const FULL: &str = r#"
@@ -133,14 +136,32 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "site.cell_m",
         "site.halo_m",
         "layers.elevation.unit",
+        "ground.slope_formula",
+        "ground.smoothing",
+        "ground.hollows",
+        "ground.breach_longest_m",
+        "ground.breach_deepest_m",
+        "ground.flow",
+        "ground.gentlest_slope_deg",
+        "ground.stream_from_ha",
+        "ground.horizon_m",
+        "ground.exposure_m",
+        "ground.exposure_counts",
+        "ground.frost_height_m",
+        "ground.ls_form",
+        "ground.ls_longest_m",
         "zones.factors",
         "zones.min_area_ha",
         "zones.min_patch_m2",
         "zones.slope_scale_m",
         "zones.slope_edges",
+        "zones.wetness_by",
         "zones.wetness_edges",
+        "zones.wetness_quantiles",
         "zones.sun_edges",
         "zones.sun_months",
+        "zones.exposure_edges",
+        "zones.frost_edges",
         "zones.straighten_m",
         "density.basis",
         "density.pattern",
@@ -189,4 +210,30 @@ fn a_density_that_contradicts_its_spacing_is_pointed_out() {
     assert_eq!((warning.place, warning.item.as_str()), (Some((18, 19)), "density.usual_spacing_m"));
     assert!(warning.expected.contains("1667"), "{}", warning.expected);
     assert_eq!(density("usual_sph = 1099\nusual_spacing_m = 3.0").1.len(), 1);
+}
+
+#[test]
+fn rules_of_the_ground_arrive() {
+    let text = format!(
+        "{LEAST}\n[ground]\nhollows = \"breach\"\nbreach_longest_m = 60\nflow = \"d_infinity\"\n\
+         wind_rose = [1, 0, 0, 0, 0, 4, 5, 0]\nls_form = \"stream_power\"\n\
+         [zones]\nwetness_by = \"quantiles\"\nfactors = [\"frost_class\", \"exposure_class\"]\n\
+         [[zones.band]]\nlayer = \"height_above_drainage_m\"\nedges = [2, 10]\n"
+    );
+    let (site, _) = sound(&text);
+    let breach = Hollows::Breach { longest: Metres(60.0), deepest: Metres(5.0) };
+    assert_eq!((site.ground.hollows, site.ground.flow), (breach, terrain::Routing::Infinity));
+    assert_eq!(site.ground.wind_rose, Some([1.0, 0.0, 0.0, 0.0, 0.0, 4.0, 5.0, 0.0]));
+    assert!(site.ground.ls_by_stream_power && !site.ground.exposure_signed);
+    assert_eq!(site.zones.wetness_edges, WetnessEdges::Quantiles([0.7, 0.95]));
+    assert_eq!(site.zones.factors, [ZoneFactor::FrostClass, ZoneFactor::ExposureClass]);
+    let band = Band { layer: GroundLayer::HeightAboveDrainage, edges: [2.0, 10.0] };
+    assert_eq!(site.zones.bands, [band]);
+}
+
+#[test]
+fn a_fifth_band_is_refused() {
+    let bands = "[[zones.band]]\nlayer = \"ls_factor\"\nedges = [2, 10]\n".repeat(5);
+    let problems = read(&format!("{LEAST}\n{bands}")).unwrap_err();
+    assert!(problems[0].expected.contains("at most 4"), "{}", problems[0]);
 }

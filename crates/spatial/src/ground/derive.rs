@@ -1,0 +1,375 @@
+//! From elevation to the layers of the ground, each made when it is first asked for.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use terrain::{
+    BreachLimits, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, SunSettings,
+    WindRose, smooth,
+};
+
+use super::GroundLayer;
+use crate::problem::Problem;
+use crate::read::Climate;
+use crate::site::{GroundRules, Hollows};
+use crate::units::Metres;
+
+/// What the layers are derived from, and how.
+#[derive(Debug, Clone, Copy)]
+pub struct Footing<'a> {
+    /// Elevation, metres.
+    pub elevation_m: &'a Raster<f32>,
+    /// How layers are derived.
+    pub rules: &'a GroundRules,
+    /// Working scale of slope, aspect and curvature; 0: raw cells.
+    pub scale: Metres,
+    /// Latitude, degrees, north positive; `None`: sunlight cannot be had.
+    pub latitude_deg: Option<f64>,
+    /// Months over which sun is counted.
+    pub sun_months: &'a [u8],
+    /// Cells that a mapped stream touches; `None`: drainage lines are derived.
+    pub streams: Option<&'a Raster<bool>>,
+    /// Station normals; `None`: temperature cannot be had.
+    pub climate: Option<&'a Climate>,
+}
+
+/// Layers of one piece of ground, made on demand and kept until they are taken.
+///
+/// Cost: a layer is made once, with those that it needs. All of them together hold a raster each;
+/// [`Derivation::forget`] lets go of one.
+#[derive(Debug)]
+pub struct Derivation<'a> {
+    footing: Footing<'a>,
+    made: BTreeMap<GroundLayer, Raster<f32>>,
+    /// What the reader should know about how it was made.
+    notes: Vec<Problem>,
+}
+
+impl<'a> Derivation<'a> {
+    /// Begins with nothing made.
+    #[must_use]
+    pub fn new(footing: Footing<'a>) -> Self {
+        Self { footing, made: BTreeMap::new(), notes: Vec::new() }
+    }
+
+    /// Puts a layer in the place of the derived one.
+    pub fn give(&mut self, layer: GroundLayer, raster: Raster<f32>) {
+        self.made.insert(layer, raster);
+    }
+
+    /// Lets go of a layer; it would be made again if it were asked for.
+    pub fn forget(&mut self, layer: GroundLayer) {
+        self.made.remove(&layer);
+    }
+
+    /// What the reader should know about the layers made so far.
+    #[must_use]
+    pub fn notes(&self) -> &[Problem] {
+        &self.notes
+    }
+
+    /// Whether a layer can be had at all: temperature needs a climate table, sunlight a latitude.
+    #[must_use]
+    pub fn can(&self, layer: GroundLayer) -> bool {
+        self.footing.can(layer)
+    }
+
+    /// A layer, made if need be.
+    ///
+    /// # Errors
+    /// When it cannot be had (see [`Derivation::can`]), or layers that were given lie elsewhere.
+    pub fn layer(&mut self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
+        self.make(layer)?;
+        self.made.get(&layer).ok_or_else(|| absent(layer))
+    }
+
+    /// A layer, made if need be and handed over.
+    ///
+    /// # Errors
+    /// As [`Derivation::layer`].
+    pub fn take(&mut self, layer: GroundLayer) -> Result<Raster<f32>, Problem> {
+        self.make(layer)?;
+        self.made.remove(&layer).ok_or_else(|| absent(layer))
+    }
+
+    fn make(&mut self, layer: GroundLayer) -> Result<(), Problem> {
+        if self.made.contains_key(&layer) {
+            return Ok(());
+        }
+        for needed in needs(layer) {
+            self.make(*needed)?;
+        }
+        let footing = self.footing;
+        match layer {
+            GroundLayer::Slope | GroundLayer::Aspect => self.slope_and_aspect(),
+            GroundLayer::ProfileCurvature | GroundLayer::PlanCurvature => self.curvatures(),
+            GroundLayer::Filled => self.fill(),
+            GroundLayer::FlowArea => {
+                let area = terrain::flow_area_m2(self.of(GroundLayer::Filled)?, footing.rules.flow);
+                self.give(layer, area);
+            }
+            GroundLayer::WetnessIndex => {
+                let (area, slope) = (self.of(GroundLayer::FlowArea)?, self.of(GroundLayer::Slope)?);
+                let index = terrain::wetness_index(area, slope, footing.rules.gentlest_slope_deg);
+                self.keep(layer, index)?;
+            }
+            GroundLayer::SunRatio => self.sunlight()?,
+            GroundLayer::Exposure => {
+                let sum = terrain::exposure_deg(footing.elevation_m, &footing.wind(None)?);
+                self.keep(layer, sum)?;
+            }
+            GroundLayer::WindExposure => {
+                let settings = footing.wind(footing.rules.wind_rose)?;
+                let sum = terrain::exposure_deg(footing.elevation_m, &settings);
+                self.keep(layer, sum)?;
+            }
+            GroundLayer::SkyView => {
+                let distance = footing.rules.horizon.0;
+                let share = terrain::sky_view_share(footing.elevation_m, distance, SKY_DIRECTIONS);
+                self.keep(layer, share)?;
+            }
+            GroundLayer::HeightAboveDrainage => self.height_above_drainage()?,
+            GroundLayer::FrostIndex => {
+                let height = self.of(GroundLayer::HeightAboveDrainage)?;
+                let sky = self.of(GroundLayer::SkyView)?;
+                let index = terrain::frost_index(height, sky, footing.rules.frost_height.0);
+                self.keep(layer, index)?;
+            }
+            GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => self.temperature(layer)?,
+            GroundLayer::LsFactor => {
+                let flow = self.of(GroundLayer::FlowArea)?;
+                let (slope, aspect) = (self.of(GroundLayer::Slope)?, self.of(GroundLayer::Aspect)?);
+                let longest = Some(footing.rules.ls_longest.0);
+                let factor = terrain::ls_factor(flow, slope, aspect, footing.ls_form(), longest);
+                self.keep(layer, factor)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Direct sun of a month's mean day, MJ/m² of slope a day.
+    ///
+    /// # Errors
+    /// When there is no latitude, or layers that were given lie elsewhere.
+    pub fn sun_of_month(&mut self, month: u8) -> Result<Raster<f32>, Problem> {
+        self.make(GroundLayer::Slope)?;
+        let Some(settings) = self.footing.sun() else { return Err(absent(GroundLayer::SunRatio)) };
+        let (slope, aspect) = (self.of(GroundLayer::Slope)?, self.of(GroundLayer::Aspect)?);
+        let elevation = self.footing.elevation_m;
+        terrain::sun_mj_m2_day(elevation, slope, aspect, &settings, month)
+            .map_err(|error| unmade(GroundLayer::SunRatio, &error))
+    }
+
+    /// Mean temperature of a month, 1 to 12, °C.
+    ///
+    /// # Errors
+    /// Without a climate table.
+    pub fn mean_of_month(&self, month: u8) -> Result<Raster<f32>, Problem> {
+        let climate = self.footing.climate.ok_or_else(|| absent(GroundLayer::AnnualMean))?;
+        climate
+            .normals()
+            .and_then(|normals| normals.month_mean_c(self.footing.elevation_m, month))
+            .map_err(|error| unmade(GroundLayer::AnnualMean, &error))
+    }
+
+    /// Mean daily minimum of a month, 1 to 12, °C.
+    ///
+    /// # Errors
+    /// Without a climate table.
+    pub fn minimum_of_month(&self, month: u8) -> Result<Raster<f32>, Problem> {
+        let climate = self.footing.climate.ok_or_else(|| absent(GroundLayer::ColdestMonthMin))?;
+        climate
+            .normals()
+            .and_then(|normals| normals.month_minimum_c(self.footing.elevation_m, month))
+            .map_err(|error| unmade(GroundLayer::ColdestMonthMin, &error))
+    }
+
+    /// A layer that has been made.
+    fn of(&self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
+        self.made.get(&layer).ok_or_else(|| absent(layer))
+    }
+
+    fn keep<E: std::error::Error>(
+        &mut self,
+        layer: GroundLayer,
+        made: Result<Raster<f32>, E>,
+    ) -> Result<(), Problem> {
+        let made = made.map_err(|error| unmade(layer, &error))?;
+        self.give(layer, made);
+        Ok(())
+    }
+
+    /// A layer that was given stays as it is.
+    fn give_unless_given(&mut self, layer: GroundLayer, raster: Raster<f32>) {
+        self.made.entry(layer).or_insert(raster);
+    }
+
+    fn slope_and_aspect(&mut self) {
+        let made = match self.footing.smoothed() {
+            Some(smooth) => terrain::slope_aspect(&smooth, self.footing.rules.slope_formula),
+            None => {
+                terrain::slope_aspect(self.footing.elevation_m, self.footing.rules.slope_formula)
+            }
+        };
+        self.give_unless_given(GroundLayer::Slope, made.slope_deg);
+        self.give_unless_given(GroundLayer::Aspect, made.aspect_deg);
+    }
+
+    fn curvatures(&mut self) {
+        let smooth = self.footing.smoothed();
+        let made = terrain::curvature(smooth.as_ref().unwrap_or(self.footing.elevation_m));
+        self.give_unless_given(GroundLayer::ProfileCurvature, made.profile_per_m);
+        self.give_unless_given(GroundLayer::PlanCurvature, made.plan_per_m);
+    }
+
+    fn fill(&mut self) {
+        let elevation = self.footing.elevation_m;
+        let filled = match self.footing.rules.hollows {
+            Hollows::Fill => terrain::fill_hollows(elevation),
+            Hollows::Breach { longest, deepest } => {
+                let limits = BreachLimits { longest_m: longest.0, deepest_m: deepest.0 as f32 };
+                terrain::fill_hollows(&terrain::breach_hollows(elevation, &limits).elevation_m)
+            }
+        };
+        self.give(GroundLayer::Filled, filled);
+    }
+
+    fn sunlight(&mut self) -> Result<(), Problem> {
+        let layer = GroundLayer::SunRatio;
+        let Some(settings) = self.footing.sun() else { return Err(absent(layer)) };
+        let (slope, aspect) = (self.of(GroundLayer::Slope)?, self.of(GroundLayer::Aspect)?);
+        let ratio = terrain::shaded_sun_ratio(self.footing.elevation_m, slope, aspect, &settings);
+        self.keep(layer, ratio)
+    }
+
+    fn height_above_drainage(&mut self) -> Result<(), Problem> {
+        let layer = GroundLayer::HeightAboveDrainage;
+        let filled = self.of(GroundLayer::Filled)?;
+        let derived;
+        let streams = if let Some(mapped) = self.footing.streams {
+            mapped
+        } else {
+            let area = terrain::flow_area_m2(filled, terrain::Routing::SteepestDescent);
+            derived = terrain::stream_cells(&area, self.footing.rules.stream_from_m2)
+                .map_err(|error| unmade(layer, &error))?;
+            &derived
+        };
+        let made = terrain::height_above_drainage(filled, streams)
+            .map_err(|error| unmade(layer, &error))?;
+        if self.footing.streams.is_none() {
+            self.notes.push(derived_streams(self.footing.rules.stream_from_m2));
+        }
+        self.give(layer, made.height_m);
+        Ok(())
+    }
+
+    fn temperature(&mut self, layer: GroundLayer) -> Result<(), Problem> {
+        let Some(climate) = self.footing.climate else { return Err(absent(layer)) };
+        let normals = climate.normals().map_err(|error| unmade(layer, &error))?;
+        let elevation = self.footing.elevation_m;
+        let made = match layer {
+            GroundLayer::AnnualMean => normals.annual_mean_c(elevation),
+            _ => normals.coldest_month_minimum_c(elevation),
+        };
+        self.give(layer, made);
+        Ok(())
+    }
+}
+
+impl Footing<'_> {
+    /// Whether a layer can be had at all.
+    #[must_use]
+    pub fn can(&self, layer: GroundLayer) -> bool {
+        match layer {
+            GroundLayer::SunRatio => self.latitude_deg.is_some(),
+            GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => self.climate.is_some(),
+            GroundLayer::WindExposure => self.rules.wind_rose.is_some(),
+            _ => true,
+        }
+    }
+
+    /// Elevation at the working scale; `None` where that is the raw ground.
+    fn smoothed(&self) -> Option<Raster<f32>> {
+        (self.scale.0 > 0.0).then(|| smooth(self.elevation_m, self.scale.0, self.rules.smoothing))
+    }
+
+    fn sun(&self) -> Option<SunSettings> {
+        Some(SunSettings {
+            months: self.sun_months.to_vec(),
+            shade_within_m: Some(self.rules.horizon.0),
+            ..SunSettings::new(self.latitude_deg?)
+        })
+    }
+
+    fn wind(&self, rose: Option<[f64; 8]>) -> Result<ExposureSettings, Problem> {
+        let wind = rose.map_or(Ok(WindRose::EVEN), WindRose::new);
+        let wind = wind.map_err(|error| unmade(GroundLayer::WindExposure, &error))?;
+        let Metres(distance_m) = self.rules.exposure;
+        Ok(ExposureSettings { distance_m, signed: self.rules.exposure_signed, wind })
+    }
+
+    fn ls_form(&self) -> LsForm {
+        if self.rules.ls_by_stream_power {
+            LsForm::StreamPower
+        } else {
+            LsForm::ContributingArea { rills: RillRatio::Moderate }
+        }
+    }
+}
+
+/// Every layer that some layers are made from, themselves included.
+pub(crate) fn made_from(layers: impl IntoIterator<Item = GroundLayer>) -> BTreeSet<GroundLayer> {
+    let mut all = BTreeSet::new();
+    let mut open: Vec<GroundLayer> = layers.into_iter().collect();
+    while let Some(layer) = open.pop() {
+        if all.insert(layer) {
+            open.extend(needs(layer));
+        }
+    }
+    all
+}
+
+/// The layers from which one is made, besides elevation.
+fn needs(layer: GroundLayer) -> &'static [GroundLayer] {
+    match layer {
+        GroundLayer::FlowArea | GroundLayer::HeightAboveDrainage => &[GroundLayer::Filled],
+        GroundLayer::WetnessIndex => &[GroundLayer::FlowArea, GroundLayer::Slope],
+        GroundLayer::SunRatio => &[GroundLayer::Slope, GroundLayer::Aspect],
+        GroundLayer::FrostIndex => &[GroundLayer::HeightAboveDrainage, GroundLayer::SkyView],
+        GroundLayer::LsFactor => &[GroundLayer::FlowArea, GroundLayer::Slope, GroundLayer::Aspect],
+        _ => &[],
+    }
+}
+
+/// Says that drainage lines are the program's own.
+fn derived_streams(from_m2: f64) -> Problem {
+    Problem::warning("drainage lines")
+        .found(format!(
+            "no stream layer: lines were derived where {} ha or more drain through a cell",
+            from_m2 / crate::units::M2_PER_HA
+        ))
+        .expected("mapped streams and drains")
+        .remedy("name them in [layers.streams], or check the lines and set ground.stream_from_ha")
+}
+
+/// Says that a layer cannot be had.
+fn absent(layer: GroundLayer) -> Problem {
+    let needed = match layer {
+        GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => {
+            "a climate table: [layers.climate]"
+        }
+        GroundLayer::WindExposure => "a wind rose: ground.wind_rose",
+        _ => "a site, which says where on the globe it lies",
+    };
+    Problem::error(layer.name())
+        .found("nothing to derive it from")
+        .expected(needed)
+        .remedy("add it to the site, or leave the layer out")
+}
+
+/// A setting that the layer's method refuses.
+fn unmade(layer: GroundLayer, error: &dyn std::error::Error) -> Problem {
+    Problem::error(layer.name())
+        .found(error.to_string())
+        .expected("settings and layers that can be used together")
+        .remedy("mend the setting in [ground] or [zones]; layers that differ are a fault of the program: please report it")
+}

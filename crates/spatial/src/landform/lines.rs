@@ -1,0 +1,43 @@
+//! Drainage lines as GeoJSON after RFC 7946.
+
+use geojson::{Feature, FeatureCollection, Geometry, JsonObject};
+use terrain::StreamLine;
+
+use crate::problem::Problem;
+use crate::read::Crs;
+use crate::units::M2_PER_HA;
+
+/// Decimals of a degree: 7 are about a centimetre.
+const DECIMALS: f64 = 1e7;
+
+/// One feature a line, downstream, longitude and latitude on WGS 84.
+///
+/// # Errors
+/// When the coordinate system does not lead to longitude and latitude.
+pub(super) fn lines_geojson(lines: &[StreamLine], crs: &Crs) -> Result<Vec<u8>, Problem> {
+    let fault = |found: String| {
+        Problem::error("drainage_lines.geojson")
+            .found(found)
+            .expected("a coordinate system that leads to longitude and latitude")
+            .remedy("reproject the elevation to a published system, such as EPSG:2193")
+    };
+    let globe = Crs::longitude_latitude().map_err(fault)?;
+    let mut features = Vec::with_capacity(lines.len());
+    for line in lines {
+        let mut points = line.points.clone();
+        crs.transform_points(&globe, &mut points).map_err(|error| fault(error.to_string()))?;
+        let round = |degrees: f64| (degrees * DECIMALS).round() / DECIMALS;
+        let places = points.into_iter().map(|(x, y)| (round(x), round(y)));
+        let places: geo::LineString<f64> = places.collect();
+        let mut properties = JsonObject::new();
+        properties.insert("strahler_order".to_owned(), line.order.into());
+        properties.insert("area_ha".to_owned(), (line.area_m2 / M2_PER_HA).into());
+        features.push(Feature {
+            geometry: Some(Geometry::new((&places).into())),
+            properties: Some(properties),
+            ..Feature::default()
+        });
+    }
+    let collection = FeatureCollection { bbox: None, features, foreign_members: None };
+    Ok(format!("{collection}\n").into_bytes())
+}

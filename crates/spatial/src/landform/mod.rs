@@ -1,0 +1,158 @@
+//! The layers of the ground as files: what `hillweave ground` does.
+//!
+//! ```text
+//! a site, or an elevation raster ─► whole (all in memory)     ─► one file a layer ─► ground.json
+//!                                └► windowed (large rasters) ─┘
+//! ```
+
+mod classes;
+mod lines;
+mod output;
+mod record;
+mod tile_file;
+mod whole;
+mod windowed;
+
+use std::path::Path;
+
+pub use classes::class_raster;
+pub use output::{GroundClass, LandformOutput, Monthly};
+pub use record::GROUND_JSON;
+
+use crate::pipeline::load;
+use crate::problem::Problem;
+use crate::read::{self, Crs, ElevationOptions, ElevationWindows, WHOLE_CELLS};
+use crate::site::{GroundRules, ZoneRules};
+use crate::units::Metres;
+use crate::write::{StagedFolder, Written};
+use terrain::{Grid, SlopeMethod};
+
+/// What is asked for.
+#[derive(Debug, Clone)]
+pub struct Request<'a> {
+    /// From what.
+    pub input: Input<'a>,
+    /// Which outputs.
+    pub wanted: Wanted,
+    /// Slope formula instead of the site's.
+    pub slope_formula: Option<SlopeMethod>,
+    /// Working scale instead of the site's (or of 0 without one).
+    pub scale: Option<Metres>,
+    /// Rasters of more cells than this are worked in windows; `None`: [`WHOLE_CELLS`].
+    pub whole_cells: Option<usize>,
+    /// Folder to write.
+    pub target: &'a Path,
+    /// Whether an earlier output there may be replaced.
+    pub overwrite: bool,
+}
+
+/// Which outputs are wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wanted {
+    /// Every one that can be had, but for the months.
+    Usual,
+    /// Every one that can be had.
+    Everything,
+    /// These, and an error when one cannot be had.
+    Named(Vec<LandformOutput>),
+}
+
+impl Wanted {
+    /// The outputs to write, and those left out since they cannot be had, both in table order.
+    fn sort(
+        &self,
+        can: impl Fn(LandformOutput) -> bool,
+    ) -> (Vec<LandformOutput>, Vec<LandformOutput>) {
+        let all = LandformOutput::all();
+        match self {
+            Self::Usual => all.filter(|one| !one.is_extra()).partition(|one| can(*one)),
+            Self::Everything => all.partition(|one| can(*one)),
+            Self::Named(named) => (all.filter(|one| named.contains(one)).collect(), vec![]),
+        }
+    }
+}
+
+/// What the layers are made from.
+#[derive(Debug, Clone)]
+pub enum Input<'a> {
+    /// A site file or its folder.
+    Site(&'a Path),
+    /// An elevation raster alone, with the rules' defaults.
+    Elevation(&'a Path, ElevationOptions),
+}
+
+/// What was made.
+#[derive(Debug)]
+pub struct Surveyed {
+    /// The grid of every layer.
+    pub grid: Grid,
+    /// Its coordinate system.
+    pub crs: Crs,
+    /// Working scale of slope, aspect and curvature.
+    pub scale: Metres,
+    /// The files.
+    pub written: Vec<Written>,
+    /// Outputs left out because there is nothing to make them from.
+    pub left_out: Vec<LandformOutput>,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+/// A step of the work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// Reading.
+    Read,
+    /// Deriving and writing, layer by layer.
+    Layers,
+}
+
+/// Derives the layers and writes them, whole or not at all. `enter` is told of each step.
+///
+/// # Errors
+/// Every problem of the input; what cannot be derived when it was asked for by name; and what the
+/// disk refuses.
+pub fn survey(
+    request: &Request<'_>,
+    enter: &mut dyn FnMut(Step),
+) -> Result<Surveyed, Vec<Problem>> {
+    let folder = StagedFolder::begin(request.target, request.overwrite)?;
+    enter(Step::Read);
+    match &request.input {
+        Input::Site(site) => {
+            let sound = load(site)?;
+            let mut site = sound.site;
+            site.ground.slope_formula = request.slope_formula.unwrap_or(site.ground.slope_formula);
+            site.zones.slope_scale = request.scale.unwrap_or(site.zones.slope_scale);
+            let ready = read::read(&site)?;
+            enter(Step::Layers);
+            whole::of_site(request, &ready, &site, folder)
+        }
+        Input::Elevation(file, options) => {
+            let rules = Rules::of(request);
+            let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
+            if let Some(windows) = ElevationWindows::open(file, options, whole_cells)? {
+                enter(Step::Layers);
+                return windowed::run(request, &rules, &windows, folder);
+            }
+            let layer = read::read_elevation(file, options)?;
+            enter(Step::Layers);
+            whole::of_elevation(request, &rules, layer, folder)
+        }
+    }
+}
+
+/// The rules where no site gives them.
+struct Rules {
+    ground: GroundRules,
+    zones: ZoneRules,
+}
+
+impl Rules {
+    fn of(request: &Request<'_>) -> Self {
+        let (mut ground, mut zones) = (GroundRules::usual(), ZoneRules::usual());
+        ground.slope_formula = request.slope_formula.unwrap_or(ground.slope_formula);
+        zones.slope_scale = request.scale.unwrap_or_default();
+        Self { ground, zones }
+    }
+}

@@ -1,0 +1,216 @@
+//! Every layer from elevation held in memory, one after another.
+
+use std::path::Path;
+
+use terrain::Raster;
+
+use super::classes::class_raster;
+use super::lines::lines_geojson;
+use super::output::{GroundClass, LandformOutput, Monthly};
+use super::record::{Facts, Record};
+use super::{Request, Rules, Surveyed};
+use crate::ground::{
+    Derivation, Footing, GroundLayer, drainage_ladder, footing, made_from, quantiles, wetness_edges,
+};
+use crate::problem::Problem;
+use crate::read::{Crs, ElevationLayer, Ready};
+use crate::site::{Site, WetnessEdges, ZoneRules};
+use crate::write::{StagedFolder, write_raster};
+
+/// Where the layers of one run come from and go to.
+struct Run<'a> {
+    elevation: &'a Path,
+    crs: &'a Crs,
+    zones: &'a ZoneRules,
+    drainage: Option<Raster<u8>>,
+    /// Works out quantiles over the ground that counts.
+    wetness_edges: &'a dyn Fn(&Raster<f32>) -> Result<[f64; 2], Problem>,
+    warnings: Vec<Problem>,
+}
+
+/// The layers of a site.
+pub(super) fn of_site(
+    request: &Request<'_>,
+    ready: &Ready,
+    site: &Site,
+    folder: StagedFolder,
+) -> Result<Surveyed, Vec<Problem>> {
+    let edges = |wetness: &Raster<f32>| wetness_edges(ready, site, wetness);
+    let run = Run {
+        elevation: &site.layers.elevation.file,
+        crs: &ready.crs,
+        zones: &site.zones,
+        drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
+        wetness_edges: &edges,
+        warnings: ready.warnings.clone(),
+    };
+    let footing = footing(ready, site);
+    let mut derivation = Derivation::new(footing);
+    let given = [
+        (GroundLayer::Slope, &ready.slope_deg),
+        (GroundLayer::Aspect, &ready.aspect_deg),
+        (GroundLayer::WetnessIndex, &ready.wetness_index),
+    ];
+    for (layer, raster) in given {
+        if let Some(raster) = raster {
+            derivation.give(layer, raster.clone());
+        }
+    }
+    run.all(request, &footing, derivation, folder)
+}
+
+/// The layers of an elevation raster.
+pub(super) fn of_elevation(
+    request: &Request<'_>,
+    rules: &Rules,
+    layer: ElevationLayer,
+    folder: StagedFolder,
+) -> Result<Surveyed, Vec<Problem>> {
+    let ElevationLayer { elevation, crs, warnings, .. } = layer;
+    let super::Input::Elevation(file, _) = &request.input else { return Err(vec![]) };
+    let edges = |wetness: &Raster<f32>| match rules.zones.wetness_edges {
+        WetnessEdges::Fixed(edges) => Ok(edges),
+        WetnessEdges::Quantiles(shares) => quantiles(wetness, None, shares),
+    };
+    let run = Run {
+        elevation: file,
+        crs: &crs,
+        zones: &rules.zones,
+        drainage: None,
+        wetness_edges: &edges,
+        warnings,
+    };
+    let grid = elevation.grid();
+    let middle = ((grid.west() + grid.east()) / 2.0, (grid.south() + grid.north()) / 2.0);
+    let footing = Footing {
+        elevation_m: &elevation,
+        rules: &rules.ground,
+        scale: rules.zones.slope_scale,
+        latitude_deg: crs.longitude_latitude_at(middle.0, middle.1).ok().map(|place| place.1),
+        sun_months: &rules.zones.sun_months,
+        streams: None,
+        climate: None,
+    };
+    run.all(request, &footing, Derivation::new(footing), folder)
+}
+
+impl Run<'_> {
+    fn all(
+        mut self,
+        request: &Request<'_>,
+        footing: &Footing<'_>,
+        mut derivation: Derivation<'_>,
+        folder: StagedFolder,
+    ) -> Result<Surveyed, Vec<Problem>> {
+        let (outputs, left_out) = request.wanted.sort(|output| can(output, footing));
+        let mut edges = None;
+        for (place, output) in outputs.iter().enumerate() {
+            self.one(*output, footing, &mut derivation, &mut edges, &folder)?;
+            let later = made_from(outputs[place + 1..].iter().flat_map(|one| sources(*one)));
+            for layer in GroundLayer::ALL.into_iter().filter(|layer| !later.contains(layer)) {
+                derivation.forget(layer);
+            }
+        }
+        let grid = *footing.elevation_m.grid();
+        Record::new(&Facts {
+            elevation: self.elevation,
+            crs: self.crs,
+            grid: &grid,
+            ground: footing.rules,
+            zones: self.zones,
+            streams_mapped: footing.streams.is_some(),
+            wetness_edges: edges,
+            outputs: &outputs,
+        })
+        .write(&folder)?;
+        self.warnings.extend(derivation.notes().iter().cloned());
+        Ok(Surveyed {
+            grid,
+            crs: self.crs.clone(),
+            scale: footing.scale,
+            written: folder.commit()?,
+            left_out,
+            warnings: self.warnings,
+        })
+    }
+
+    /// Derives and writes one output.
+    fn one(
+        &self,
+        output: LandformOutput,
+        footing: &Footing<'_>,
+        derivation: &mut Derivation<'_>,
+        edges: &mut Option<[f64; 2]>,
+        folder: &StagedFolder,
+    ) -> Result<(), Problem> {
+        let crs = self.crs.definition();
+        let (meaning, unit) = (output.meaning(), output.unit());
+        let file = output.files().swap_remove(0);
+        match output {
+            LandformOutput::Measure(layer) => {
+                let raster = derivation.layer(layer)?;
+                folder.make(&file, |path| write_raster(path, raster, &crs, &meaning, unit))
+            }
+            LandformOutput::Class(class) => {
+                let layer = derivation.layer(class.of())?;
+                let mut wetness = [0.0; 2];
+                if class == GroundClass::Wetness {
+                    wetness = (self.wetness_edges)(layer)?;
+                    *edges = Some(wetness);
+                }
+                let drainage = self.drainage.as_ref();
+                let raster = class_raster(class, layer, self.zones, wetness, drainage);
+                folder.make(&file, |path| write_raster(path, &raster, &crs, &meaning, unit))
+            }
+            LandformOutput::Monthly(monthly) => {
+                for month in 1..=12 {
+                    let raster = month_of(monthly, month, derivation)?;
+                    folder.make(&monthly.file(month), |path| {
+                        write_raster(path, &raster, &crs, &meaning, unit)
+                    })?;
+                }
+                Ok(())
+            }
+            LandformOutput::DrainageLines => {
+                let filled = derivation.layer(GroundLayer::Filled)?;
+                let lines = terrain::stream_lines(filled, footing.rules.stream_from_m2).map_err(
+                    |error| Problem::error("ground.stream_from_ha").found(error.to_string()),
+                )?;
+                folder.write(&file, &lines_geojson(&lines, self.crs)?)
+            }
+        }
+    }
+}
+
+fn month_of(
+    monthly: Monthly,
+    month: u8,
+    derivation: &mut Derivation<'_>,
+) -> Result<Raster<f32>, Problem> {
+    match monthly {
+        Monthly::Sun => derivation.sun_of_month(month),
+        Monthly::Mean => derivation.mean_of_month(month),
+        Monthly::Minimum => derivation.minimum_of_month(month),
+    }
+}
+
+/// Whether an output can be had.
+fn can(output: LandformOutput, footing: &Footing<'_>) -> bool {
+    match output {
+        LandformOutput::DrainageLines => footing.streams.is_none(),
+        LandformOutput::Monthly(Monthly::Sun) => footing.latitude_deg.is_some(),
+        LandformOutput::Monthly(_) => footing.climate.is_some(),
+        _ => sources(output).into_iter().all(|layer| footing.can(layer)),
+    }
+}
+
+/// The layers that an output is made from.
+pub(super) fn sources(output: LandformOutput) -> Vec<GroundLayer> {
+    match output {
+        LandformOutput::Measure(layer) => vec![layer],
+        LandformOutput::Class(class) => vec![class.of()],
+        LandformOutput::Monthly(Monthly::Sun) => vec![GroundLayer::Slope, GroundLayer::Aspect],
+        LandformOutput::Monthly(_) => vec![],
+        LandformOutput::DrainageLines => vec![GroundLayer::Filled],
+    }
+}

@@ -1,0 +1,329 @@
+//! Layers of a raster too large to be held: water by tiles, the rest window by window.
+//!
+//! Filled surface and flow area need the whole ground, and are made by `terrain`'s tiled methods,
+//! which give the very cells that the whole would. Every other layer looks only so far: it is made
+//! from a window widened by that reach, of which the inner part is written.
+
+use std::path::{Path, PathBuf};
+
+use terrain::{
+    Budget, FillError, FlowError, Grid, Raster, Source, Tiling, Window, horizon_reach_cells,
+};
+
+use super::classes::class_raster;
+use super::output::{GroundClass, LandformOutput};
+use super::record::{Facts, Record};
+use super::tile_file::TileFile;
+use super::whole::sources;
+use super::{Input, Request, Rules, Surveyed};
+use crate::ground::{Derivation, Footing, GroundLayer, made_from};
+use crate::problem::Problem;
+use crate::read::{ElevationWindows, limit_block_cache};
+use crate::site::{Hollows, WetnessEdges};
+use crate::write::{RasterWindows, StagedFolder};
+
+/// Side of the tiles in which water is followed.
+const WATER_TILE: usize = 1024;
+
+/// Side of the windows in which the other layers are made.
+const WINDOW: usize = 2048;
+
+/// Bytes of memory for tiles of flow, at least and at most.
+const LEAST_FLOW_BYTES: usize = 64 << 20;
+const MOST_FLOW_BYTES: usize = 2 << 30;
+
+/// Derives and writes every layer that can be had window by window.
+pub(super) fn run(
+    request: &Request<'_>,
+    rules: &Rules,
+    elevation: &ElevationWindows,
+    folder: StagedFolder,
+) -> Result<Surveyed, Vec<Problem>> {
+    limit_block_cache();
+    let Input::Elevation(file, _) = &request.input else { return Err(vec![]) };
+    let grid = *elevation.grid();
+    let (outputs, left_out) = chosen(request, rules)?;
+    let scratch = folder.scratch()?;
+    let survey = Survey { rules, elevation, grid, scratch: scratch.path() };
+    let water = survey.water(&outputs)?;
+    let begun = survey.begin(&outputs)?;
+    survey.windows(&begun, &water)?;
+    for (output, target) in begun {
+        let name = output.files().swap_remove(0);
+        folder.make(&name, |path| target.finish(path))?;
+    }
+    for (layer, raster) in
+        [(GroundLayer::Filled, water.filled), (GroundLayer::FlowArea, water.flow)]
+    {
+        let wanted = outputs.contains(&LandformOutput::Measure(layer));
+        if let Some(raster) = raster.filter(|_| wanted) {
+            folder.make(&layer.file(), |path| raster.finish(path))?;
+        }
+    }
+    drop(scratch);
+    let edges = fixed_edges(rules);
+    Record::new(&Facts {
+        elevation: file,
+        crs: &elevation.crs,
+        grid: &grid,
+        ground: &rules.ground,
+        zones: &rules.zones,
+        streams_mapped: false,
+        wetness_edges: edges,
+        outputs: &outputs,
+    })
+    .write(&folder)?;
+    Ok(Surveyed {
+        grid,
+        crs: elevation.crs.clone(),
+        scale: rules.zones.slope_scale,
+        written: folder.commit()?,
+        left_out,
+        warnings: vec![],
+    })
+}
+
+struct Survey<'a> {
+    rules: &'a Rules,
+    elevation: &'a ElevationWindows,
+    grid: Grid,
+    scratch: &'a Path,
+}
+
+/// The two layers that need the whole ground.
+struct Water {
+    filled: Option<RasterWindows<f32>>,
+    flow: Option<RasterWindows<f32>>,
+}
+
+/// One output on its way.
+enum Target {
+    Numbers(RasterWindows<f32>),
+    Classes(GroundClass, RasterWindows<u8>),
+}
+
+impl Target {
+    fn finish(self, path: &Path) -> Result<(), Problem> {
+        match self {
+            Self::Numbers(raster) => raster.finish(path),
+            Self::Classes(_, raster) => raster.finish(path),
+        }
+    }
+}
+
+impl Survey<'_> {
+    fn plain(&self, output: LandformOutput) -> PathBuf {
+        self.scratch.join(format!("{}.plain.tif", output.name()))
+    }
+
+    fn begin_numbers(&self, output: LandformOutput) -> Result<RasterWindows<f32>, Problem> {
+        let (path, crs) = (self.plain(output), self.elevation.crs.definition());
+        RasterWindows::begin(&path, &self.grid, &crs, &output.meaning(), output.unit())
+    }
+
+    /// Fills hollows and follows water, when some output needs it.
+    fn water(&self, outputs: &[LandformOutput]) -> Result<Water, Problem> {
+        let needed = made_from(outputs.iter().flat_map(|one| sources(*one)));
+        let mut water = Water { filled: None, flow: None };
+        if !needed.contains(&GroundLayer::Filled) {
+            return Ok(water);
+        }
+        let filled = self.begin_numbers(LandformOutput::Measure(GroundLayer::Filled))?;
+        terrain::fill_hollows_windowed(self.elevation, &filled, WATER_TILE)
+            .map_err(|(FillError::Read { error, .. } | FillError::Write { error, .. })| error)?;
+        if needed.contains(&GroundLayer::FlowArea) {
+            let flow = self.begin_numbers(LandformOutput::Measure(GroundLayer::FlowArea))?;
+            let scratch = TileFile::begin(&self.scratch.join("tiles"))?;
+            let budget = Budget { memory_bytes: self.flow_bytes(), ..Budget::default() };
+            let routing = self.rules.ground.flow;
+            terrain::flow_area_windowed(&filled, &flow, &scratch, routing, budget)
+                .map_err(of_flow)?;
+            water.flow = Some(flow);
+        }
+        water.filled = Some(filled);
+        Ok(water)
+    }
+
+    /// Memory for tiles of flow: as much as the elevation takes, within limits.
+    fn flow_bytes(&self) -> usize {
+        (self.grid.len() * size_of::<f32>()).clamp(LEAST_FLOW_BYTES, MOST_FLOW_BYTES)
+    }
+
+    /// Begins every output that is made window by window.
+    fn begin(&self, outputs: &[LandformOutput]) -> Result<Vec<(LandformOutput, Target)>, Problem> {
+        let mut begun = Vec::new();
+        for &output in outputs {
+            let target = match output {
+                LandformOutput::Measure(GroundLayer::Filled | GroundLayer::FlowArea) => continue,
+                LandformOutput::Class(class) => {
+                    let (path, crs) = (self.plain(output), self.elevation.crs.definition());
+                    let meaning = output.meaning();
+                    let raster = RasterWindows::begin(&path, &self.grid, &crs, &meaning, "")?;
+                    Target::Classes(class, raster)
+                }
+                _ => Target::Numbers(self.begin_numbers(output)?),
+            };
+            begun.push((output, target));
+        }
+        Ok(begun)
+    }
+
+    /// Makes the layers of each window and writes its inner part.
+    fn windows(&self, begun: &[(LandformOutput, Target)], water: &Water) -> Result<(), Problem> {
+        if begun.is_empty() {
+            return Ok(());
+        }
+        let reach = self.reach(begun.iter().map(|(output, _)| *output));
+        let tiling = Tiling::new(&self.grid, WINDOW);
+        for tile in 0..tiling.count() {
+            let inner = tiling.window(tile);
+            let wide = inner.widened(reach, &self.grid);
+            let elevation = self.window_of(self.elevation, wide)?;
+            let mut derivation = Derivation::new(self.footing(&elevation));
+            let given =
+                [(GroundLayer::Filled, &water.filled), (GroundLayer::FlowArea, &water.flow)];
+            for (layer, raster) in given {
+                if let Some(raster) = raster {
+                    derivation.give(layer, self.window_of(raster, wide)?);
+                }
+            }
+            for (output, target) in begun {
+                self.write(*output, target, &mut derivation, inner, wide)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn write(
+        &self,
+        output: LandformOutput,
+        target: &Target,
+        derivation: &mut Derivation<'_>,
+        inner: Window,
+        wide: Window,
+    ) -> Result<(), Problem> {
+        let Some(source) = sources(output).first().copied() else { return Ok(()) };
+        let layer = derivation.layer(source)?;
+        match target {
+            Target::Numbers(raster) => raster.put(inner, &cut(layer, inner, wide)),
+            Target::Classes(class, raster) => {
+                let edges = fixed_edges(self.rules).unwrap_or_default();
+                let classes = class_raster(*class, layer, &self.rules.zones, edges, None);
+                raster.put(inner, &cut(&classes, inner, wide))
+            }
+        }
+    }
+
+    fn window_of<S: Source<Error = Problem>>(
+        &self,
+        source: &S,
+        window: Window,
+    ) -> Result<Raster<f32>, Problem> {
+        let grid = self.grid.part(window);
+        let mut raster = Raster::filled(grid, 0.0_f32);
+        source.read(window, raster.cells_mut())?;
+        Ok(raster)
+    }
+
+    fn footing<'b>(&'b self, elevation: &'b Raster<f32>) -> Footing<'b> {
+        Footing {
+            elevation_m: elevation,
+            rules: &self.rules.ground,
+            scale: self.rules.zones.slope_scale,
+            latitude_deg: self.latitude_deg(),
+            sun_months: &self.rules.zones.sun_months,
+            streams: None,
+            climate: None,
+        }
+    }
+
+    /// Latitude of the middle of the whole grid.
+    fn latitude_deg(&self) -> Option<f64> {
+        let grid = &self.grid;
+        let (x, y) = ((grid.west() + grid.east()) / 2.0, (grid.south() + grid.north()) / 2.0);
+        self.elevation.crs.longitude_latitude_at(x, y).ok().map(|place| place.1)
+    }
+
+    /// Cells beyond a window that its layers look at.
+    fn reach(&self, outputs: impl Iterator<Item = LandformOutput>) -> usize {
+        let rules = &self.rules.ground;
+        let smoothing = terrain::smooth_reach_cells(
+            &self.grid,
+            self.rules.zones.slope_scale.0,
+            rules.smoothing,
+        );
+        let of = |layer: GroundLayer| match layer {
+            GroundLayer::SunRatio | GroundLayer::SkyView => {
+                horizon_reach_cells(&self.grid, rules.horizon.0)
+            }
+            GroundLayer::Exposure | GroundLayer::WindExposure => {
+                horizon_reach_cells(&self.grid, rules.exposure.0)
+            }
+            _ => 0,
+        };
+        let farthest = made_from(outputs.flat_map(sources)).into_iter().map(of).max();
+        farthest.unwrap_or(0).max(smoothing + 1)
+    }
+}
+
+fn of_flow(error: FlowError<Problem, Problem, Problem>) -> Problem {
+    match error {
+        FlowError::Read(problem) | FlowError::Write(problem) | FlowError::PutAway(problem) => {
+            problem
+        }
+        other => Problem::error("working file")
+            .found(other.to_string())
+            .expected("what was put away")
+            .remedy("see that nothing else writes beside the output folder, and run it again"),
+    }
+}
+
+/// The inner part of a raster made over a wider window.
+fn cut<T: Copy>(raster: &Raster<T>, inner: Window, wide: Window) -> Vec<T> {
+    let (down, right) = (inner.row - wide.row, inner.col - wide.col);
+    let rows = down..down + inner.rows;
+    rows.flat_map(|row| raster.row(row)[right..right + inner.cols].iter().copied()).collect()
+}
+
+/// Wetness edges in force; quantiles would need every cell at once.
+fn fixed_edges(rules: &Rules) -> Option<[f64; 2]> {
+    match rules.zones.wetness_edges {
+        WetnessEdges::Fixed(edges) => Some(edges),
+        WetnessEdges::Quantiles(_) => None,
+    }
+}
+
+/// The outputs to write, and those left out because they need the whole ground or more than
+/// elevation.
+fn chosen(
+    request: &Request<'_>,
+    rules: &Rules,
+) -> Result<(Vec<LandformOutput>, Vec<LandformOutput>), Problem> {
+    let (outputs, left_out) = request.wanted.sort(|output| can(output, rules));
+    if let Some(output) = outputs.iter().find(|one| !can(**one, rules)) {
+        return Err(Problem::error(output.name())
+            .found("a raster that is worked in windows")
+            .expected("a layer that can be made window by window from elevation alone")
+            .remedy("leave it out, clip the raster to the property, or use larger cells"));
+    }
+    Ok((outputs, left_out))
+}
+
+fn can(output: LandformOutput, rules: &Rules) -> bool {
+    let breached = rules.ground.hollows != Hollows::Fill;
+    let of = |layer: GroundLayer| match layer {
+        GroundLayer::HeightAboveDrainage
+        | GroundLayer::FrostIndex
+        | GroundLayer::AnnualMean
+        | GroundLayer::ColdestMonthMin => false,
+        GroundLayer::WindExposure => rules.ground.wind_rose.is_some(),
+        GroundLayer::Filled => !breached,
+        _ => true,
+    };
+    let quantiles = matches!(rules.zones.wetness_edges, WetnessEdges::Quantiles(_));
+    match output {
+        LandformOutput::Monthly(_) | LandformOutput::DrainageLines => false,
+        LandformOutput::Class(GroundClass::Wetness) if quantiles => false,
+        _ => made_from(sources(output)).into_iter().all(of),
+    }
+}

@@ -1,0 +1,170 @@
+//! An elevation raster too large to be held, read a window at a time.
+
+use std::path::Path;
+use std::sync::{Mutex, PoisonError};
+
+use terrain::{Grid, Source, Tiling, Window};
+
+use super::align::{self, OPTIONS};
+use super::crs::Crs;
+use super::elevation::{self, ElevationOptions, height_unit};
+use super::raster_file::{self, RasterFile};
+use crate::problem::Problem;
+
+/// Rasters of more cells than this are read in windows: 100 MiB of elevations.
+pub const WHOLE_CELLS: usize = 25 << 20;
+
+/// Side of the windows in which values are looked at before work begins.
+const LOOK: usize = 2048;
+
+/// An elevation raster read a window at a time, as it lies: metres, holes NaN.
+pub struct ElevationWindows {
+    file: Mutex<RasterFile>,
+    grid: Grid,
+    metres: f64,
+    nodata: Option<f64>,
+    /// Its coordinate system.
+    pub crs: Crs,
+}
+
+impl ElevationWindows {
+    /// Opens a raster when it has more than `whole_cells`; `None` when it has no more, and is best
+    /// read whole.
+    ///
+    /// Every value is looked at once, as when a raster is read whole.
+    ///
+    /// # Errors
+    /// As [`super::read_elevation`], and when it would have to be reprojected or turned.
+    pub fn open(
+        path: &Path,
+        options: &ElevationOptions,
+        whole_cells: usize,
+    ) -> Result<Option<Self>, Vec<Problem>> {
+        let file = elevation::open(path)?;
+        if file.header.cols.saturating_mul(file.header.rows) <= whole_cells {
+            return Ok(None);
+        }
+        let crs = align::plan_crs(&file, options.crs.as_deref(), &OPTIONS)?;
+        if !align::keeps_cells(&file, &crs, options.cell) || file.is_south_up() {
+            return Err(as_it_lies(&file).into());
+        }
+        let (width, height) = file.cell_sides();
+        let [west, _, _, north] = file.extent();
+        let (cols, rows) = (file.header.cols, file.header.rows);
+        let grid = Grid::new(cols, rows, west, north, width, height)
+            .map_err(|error| file.fault().found(error.to_string()))?;
+        let metres = height_unit(&file, options.metres_per_unit, &OPTIONS)?.metres;
+        let windows = Self { file: Mutex::new(file), grid, metres, nodata: options.nodata, crs };
+        windows.look()?;
+        Ok(Some(windows))
+    }
+
+    /// Looks at every value once.
+    fn look(&self) -> Result<(), Vec<Problem>> {
+        let tiling = Tiling::new(&self.grid, LOOK);
+        let mut known = false;
+        for tile in 0..tiling.count() {
+            let window = tiling.window(tile).widened(1, &self.grid);
+            let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+            let mut cells = vec![0.0; window.len()];
+            file.values_into(of_file(window), self.nodata, &mut cells)?;
+            known |= cells.iter().any(|cell| !cell.is_nan());
+            let patch = super::warp::Patch { window: of_file(window), cells, hole: f32::NAN };
+            let doubts = elevation::suspects(&file, &patch, self.metres, &OPTIONS);
+            if !doubts.is_empty() {
+                return Err(doubts);
+            }
+        }
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        if known { Ok(()) } else { Err(elevation::all_holes(&file).into()) }
+    }
+}
+
+impl Source for ElevationWindows {
+    type Error = Problem;
+
+    fn grid(&self) -> &Grid {
+        &self.grid
+    }
+
+    fn read(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        file.values_into(of_file(window), self.nodata, cells)?;
+        drop(file);
+        if (self.metres - 1.0).abs() > f64::EPSILON {
+            for cell in cells {
+                *cell = (f64::from(*cell) * self.metres) as f32;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn of_file(window: Window) -> raster_file::Window {
+    let Window { row, col, rows, cols } = window;
+    raster_file::Window { col, row, cols, rows }
+}
+
+/// Refuses what would have to be resampled.
+fn as_it_lies(file: &RasterFile) -> Problem {
+    file.fault()
+        .found(format!(
+            "{} × {} cells that are not north-up in the system asked for",
+            file.header.cols, file.header.rows
+        ))
+        .expected(format!(
+            "a raster of over {WHOLE_CELLS} cells that can be read as it lies, window by window"
+        ))
+        .remedy(
+            "bring it there first: `gdalwarp -t_srs EPSG:2193 -r bilinear -co TILED=YES IN OUT`",
+        )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read::fixture::{Folder, Tif};
+
+    fn windows(tif: Tif, options: &ElevationOptions) -> Result<ElevationWindows, Vec<Problem>> {
+        let folder = Folder::new();
+        let path = tif.write(&folder, "dem.tif");
+        Ok(ElevationWindows::open(&path, options, 0)?.unwrap())
+    }
+
+    fn hill(tif: Tif) -> Tif {
+        tif.fill(|col, row| 200.0 + 2.0 * col as f64 + row as f64)
+    }
+
+    #[test]
+    fn a_window_holds_what_the_whole_holds() {
+        let folder = Folder::new();
+        let path = hill(Tif::new(20, 10, 10.0)).nodata(214.0).unit("ft").write(&folder, "dem.tif");
+        let options = ElevationOptions::default();
+        let whole = elevation::read_elevation(&path, &options).unwrap().elevation;
+        let windows = ElevationWindows::open(&path, &options, 199).unwrap().unwrap();
+        assert_eq!(windows.grid(), whole.grid());
+        let window = Window { row: 2, col: 3, rows: 5, cols: 7 };
+        let mut cells = vec![0.0; window.len()];
+        windows.read(window, &mut cells).unwrap();
+        for (at, cell) in cells.iter().enumerate() {
+            let expected = whole.at(2 + at / 7, 3 + at % 7);
+            assert_eq!(cell.to_bits(), expected.to_bits());
+        }
+        assert!(ElevationWindows::open(&path, &options, 200).unwrap().is_none());
+    }
+
+    #[test]
+    fn an_undeclared_hole_is_refused() {
+        let tif = Tif::new(20, 10, 10.0)
+            .fill(|col, row| if (col, row) == (4, 4) { -9999.0 } else { 200.0 + col as f64 });
+        let problems = windows(tif, &ElevationOptions::default()).err().unwrap();
+        assert!(problems[0].found.contains("-9999"), "{}", problems[0]);
+    }
+
+    #[test]
+    fn ground_that_must_be_resampled_is_refused_with_a_remedy() {
+        let options = ElevationOptions { cell: Some(3.0), ..ElevationOptions::default() };
+        let problems = windows(hill(Tif::new(20, 10, 10.0)), &options).err().unwrap();
+        assert!(problems[0].remedy.contains("gdalwarp"), "{}", problems[0]);
+    }
+}

@@ -1,0 +1,161 @@
+//! Rasters written a window at a time, and read back where a later step needs them.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+use gdal::errors::GdalError;
+use gdal::raster::{Buffer, RasterCreationOptions};
+use gdal::spatial_ref::SpatialRef;
+use gdal::{Dataset, DriverManager, Metadata};
+use terrain::{Grid, Sink, Source, Window};
+
+use super::gdal_problem::{crs_problem, gdal_problem};
+use super::raster::{Cell, TILE, finish_image, place_on, set_unit};
+use crate::problem::Problem;
+
+/// A raster on its way: plain tiles on the disk until [`RasterWindows::finish`] makes the
+/// cloud-optimised file of them.
+///
+/// Memory: GDAL's block cache alone, whatever the size.
+pub struct RasterWindows<T> {
+    dataset: Mutex<Dataset>,
+    grid: Grid,
+    path: PathBuf,
+    cell: std::marker::PhantomData<fn(T)>,
+}
+
+impl<T: Cell> RasterWindows<T> {
+    /// Begins a raster of holes at a path that is to be taken away afterwards.
+    ///
+    /// # Errors
+    /// When the coordinate system is not understood or the disk refuses.
+    pub fn begin(
+        path: &Path,
+        grid: &Grid,
+        crs_wkt: &str,
+        description: &str,
+        unit: &str,
+    ) -> Result<Self, Problem> {
+        let crs = SpatialRef::from_definition(crs_wkt)
+            .map_err(|error| crs_problem(path, crs_wkt, &error))?;
+        let made = || -> Result<Dataset, GdalError> {
+            let tile = TILE.to_string();
+            let options = RasterCreationOptions::from_iter([
+                "TILED=YES",
+                "BIGTIFF=IF_SAFER",
+                "SPARSE_OK=TRUE",
+                &format!("BLOCKXSIZE={tile}"),
+                &format!("BLOCKYSIZE={tile}"),
+            ]);
+            let driver = DriverManager::get_driver_by_name("GTiff")?;
+            let (cols, rows) = (grid.cols(), grid.rows());
+            let mut dataset =
+                driver.create_with_band_type_with_options::<T, _>(path, cols, rows, 1, &options)?;
+            place_on(&mut dataset, grid, &crs)?;
+            let mut band = dataset.rasterband(1)?;
+            band.set_no_data_value(Some(T::HOLE))?;
+            band.set_description(description)?;
+            set_unit(&mut band, unit)?;
+            Ok(dataset)
+        };
+        let dataset = made().map_err(|error| gdal_problem(path, "raster", &error))?;
+        let (grid, path) = (*grid, path.to_path_buf());
+        Ok(Self { dataset: Mutex::new(dataset), grid, path, cell: std::marker::PhantomData })
+    }
+
+    /// Takes a window's cells, row by row.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn put(&self, window: Window, cells: &[T]) -> Result<(), Problem> {
+        let dataset = self.dataset.lock().unwrap_or_else(PoisonError::into_inner);
+        let shape = (window.cols, window.rows);
+        let from = (window.col as isize, window.row as isize);
+        let written = dataset
+            .rasterband(1)
+            .and_then(|mut band| band.write(from, shape, &mut Buffer::new(shape, cells.to_vec())));
+        written.map_err(|error| gdal_problem(&self.path, "raster", &error))
+    }
+
+    /// Makes the cloud-optimised file and takes the plain one away.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn finish(self, path: &Path) -> Result<(), Problem> {
+        let mut dataset = self.dataset.into_inner().unwrap_or_else(PoisonError::into_inner);
+        dataset.flush_cache().map_err(|error| gdal_problem(&self.path, "raster", &error))?;
+        finish_image(path, &dataset, &self.grid)?;
+        drop(dataset);
+        let removed = std::fs::remove_file(&self.path);
+        removed.map_err(|error| Problem::error("raster").file(&self.path).found(error.to_string()))
+    }
+}
+
+impl Sink for RasterWindows<f32> {
+    type Error = Problem;
+
+    fn write(&self, window: Window, cells: &[f32]) -> Result<(), Problem> {
+        self.put(window, cells)
+    }
+}
+
+impl Source for RasterWindows<f32> {
+    type Error = Problem;
+
+    fn grid(&self) -> &Grid {
+        &self.grid
+    }
+
+    fn read(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
+        let dataset = self.dataset.lock().unwrap_or_else(PoisonError::into_inner);
+        let (from, size) = ((window.col as isize, window.row as isize), (window.cols, window.rows));
+        let read = dataset
+            .rasterband(1)
+            .and_then(|band| band.read_into_slice::<f32>(from, size, size, cells, None));
+        read.map_err(|error| gdal_problem(&self.path, "raster", &error))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use terrain::{Raster, Tiling};
+
+    #[test]
+    fn windows_come_back_and_make_the_same_file_as_a_whole() {
+        let room = tempfile::tempdir().unwrap();
+        let grid = Grid::new(1100, 700, 1_800_000.0, 5_600_000.0, 2.0, 2.5).unwrap();
+        let whole = Raster::from_fn(grid, |row, col| {
+            if (row + col) % 7 == 3 { f32::NAN } else { row as f32 * 0.37 + col as f32 }
+        });
+        let plain = room.path().join("plain.tif");
+        let windows = RasterWindows::<f32>::begin(&plain, &grid, "EPSG:2193", "x", "m").unwrap();
+        let tiling = Tiling::new(&grid, 300);
+        for tile in 0..tiling.count() {
+            let window = tiling.window(tile);
+            let mut cells = vec![0.0; window.len()];
+            whole.read(window, &mut cells).unwrap();
+            windows.write(window, &cells).unwrap();
+        }
+        let window = Window { row: 290, col: 250, rows: 40, cols: 90 };
+        let (mut back, mut expected) = (vec![0.0; window.len()], vec![0.0; window.len()]);
+        Source::read(&windows, window, &mut back).unwrap();
+        whole.read(window, &mut expected).unwrap();
+        assert_eq!(bits(&back), bits(&expected));
+
+        let path = room.path().join("x.tif");
+        windows.finish(&path).unwrap();
+        assert!(!plain.exists());
+        let image = Dataset::open(&path).unwrap();
+        let read = image.rasterband(1).unwrap().read_band_as::<f32>().unwrap();
+        assert_eq!(bits(read.data()), bits(whole.cells()));
+        let layout = image.metadata_item("LAYOUT", "IMAGE_STRUCTURE");
+        assert_eq!(layout.as_deref(), Some("COG"));
+        assert_eq!(image.rasterband(1).unwrap().unit(), "m");
+        assert!(image.rasterband(1).unwrap().overview_count().unwrap() >= 1);
+    }
+
+    fn bits(cells: &[f32]) -> Vec<u32> {
+        cells.iter().map(|cell| if cell.is_nan() { u32::MAX } else { cell.to_bits() }).collect()
+    }
+}
