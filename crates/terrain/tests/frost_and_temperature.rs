@@ -29,9 +29,9 @@ fn the_frost_index_is_the_product_written_out() {
 
 #[test]
 fn frost_classes_begin_at_their_edges() {
+    use FrostClass::{Likely, Low, Severe};
     let index = line(&[0.0, 0.299, 0.3, 0.599, 0.6, 1.0, f32::NAN]);
     let class = frost_class(&index, FROST_EDGES).unwrap();
-    use FrostClass::{Likely, Low, Severe};
     let expected =
         [Some(Low), Some(Low), Some(Likely), Some(Likely), Some(Severe), Some(Severe), None];
     assert_eq!(class.cells(), expected);
