@@ -18,7 +18,7 @@ const SHORT_M: [f64; 2] = [3.0 * 0.3048, 15.0 * 0.3048];
 
 /// How much of the wash is in rills, compared with the ground between them.
 ///
-/// Source: McCool et al. 1989, Revised slope length factor for the Universal Soil Loss Equation;
+/// Source: `McCool` et al. 1989, Revised slope length factor for the Universal Soil Loss Equation;
 /// Renard et al. 1997, Agriculture Handbook 703, chapter 4.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum RillRatio {
@@ -58,7 +58,7 @@ impl RillRatio {
 /// ```
 ///
 /// # References
-/// McCool et al. 1987, Revised slope steepness factor for the Universal Soil Loss Equation; McCool
+/// `McCool` et al. 1987, Revised slope steepness factor for the Universal Soil Loss Equation; `McCool`
 /// et al. 1989; Renard et al. 1997, Predicting soil erosion by water, USDA Agriculture Handbook
 /// 703, chapter 4.
 #[derive(Debug, Clone, Copy, PartialEq)]

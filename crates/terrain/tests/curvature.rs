@@ -31,6 +31,7 @@ fn check(ground: &Raster<f32>, tolerance: f64, expected: impl Fn(f64, f64) -> Op
     assert!(compared > 50);
 }
 
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn oblong() -> Grid {
     Grid::new(31, 25, -31.0, 37.5, 2.0, 3.0).unwrap()
 }
@@ -64,7 +65,7 @@ fn any_quadratic_comes_out_exactly() {
             let (p, q) = (2.0 * a * x + c * y, 2.0 * b * y + c * x);
             let fall = p * p + q * q;
             let down = 2.0 * (a * p * p + b * q * q + c * p * q) / fall;
-            (fall > 1e-9).then(|| (down, 2.0 * (a + b) - down))
+            (fall > 1e-9).then_some((down, 2.0 * (a + b) - down))
         });
     }
 }
@@ -136,8 +137,8 @@ fn slow(ground: &Raster<f32>, row: usize, col: usize) -> Option<(f64, f64)> {
         ground::neighbours(ground.grid(), row, col).map(|cell| ground::known(ground, cell));
     let [e, s, west, n, se, sw, nw, ne] = around.map(|level| level.map(f64::from));
     let (e, s, west, n) = (e?, s?, west?, n?);
-    let d2 = ((west + e) / 2.0 - here) / (w * w);
-    let e2 = ((n + s) / 2.0 - here) / (h * h);
+    let d2 = (f64::midpoint(west, e) - here) / (w * w);
+    let e2 = (f64::midpoint(n, s) - here) / (h * h);
     let f2 = (-nw? + ne? + sw? - se?) / (4.0 * w * h);
     let (g, k) = ((e - west) / (2.0 * w), (n - s) / (2.0 * h));
     let fall = g * g + k * k;

@@ -10,6 +10,7 @@ mod ground;
 type Cell = (usize, usize);
 
 /// Where each cell's water goes next, read off streams that begin in every cell.
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn receivers(ground: &Raster<f32>) -> BTreeMap<Cell, Cell> {
     let grid = ground.grid();
     let cell = |point: (f64, f64)| grid.cell_at(point.0, point.1).unwrap();
@@ -35,6 +36,7 @@ fn slow(
     }
 }
 
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn check(ground: &Raster<f32>, streams: &Raster<bool>) -> Result<(), TestCaseError> {
     let above = height_above_drainage(ground, streams).unwrap();
     let receivers = receivers(ground);

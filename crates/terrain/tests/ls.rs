@@ -11,6 +11,7 @@ const LENGTHS_FEET: [f64; 12] =
 /// (moderate ratio of rill to interrill erosion): slope in per cent, then a column for each length.
 /// The last row is as far as the copy at hand goes.
 #[rustfmt::skip]
+#[expect(clippy::approx_constant, reason = "6.28 is what is printed")]
 const PRINTED: [(f64, &[f64]); 12] = [
     (0.2, &[0.05, 0.05, 0.05, 0.05, 0.05, 0.05, 0.05, 0.05, 0.05, 0.06, 0.06, 0.06]),
     (0.5, &[0.08, 0.08, 0.08, 0.09, 0.09, 0.09, 0.09, 0.09, 0.10, 0.10, 0.10, 0.10]),
@@ -76,7 +77,7 @@ fn short_slopes_come_out_as_printed() {
     }
 }
 
-/// β, m and S worked out by hand from McCool et al. 1987 and 1989 at a few slopes.
+/// β, m and S worked out by hand from `McCool` et al. 1987 and 1989 at a few slopes.
 #[test]
 fn the_parts_come_out_as_worked_by_hand() {
     let worked = [
@@ -120,6 +121,7 @@ fn the_unit_plot_counts_one() {
 const AREA: LsForm = LsForm::ContributingArea { rills: RillRatio::Moderate };
 
 /// LS of a single cell.
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn cell(sides: [f64; 2], [area, slope, aspect]: [f32; 3], form: LsForm, cap: Option<f64>) -> f64 {
     let grid = Grid::new(1, 1, 0.0, 0.0, sides[0], sides[1]).unwrap();
     let [area, slope, aspect] = [area, slope, aspect].map(|value| Raster::filled(grid, value));

@@ -23,7 +23,8 @@ pub(super) fn lines_geojson(lines: &[StreamLine], crs: &Crs) -> Result<Vec<u8>, 
     };
     let globe = Crs::longitude_latitude().map_err(fault)?;
     let mut features = Vec::with_capacity(lines.len());
-    for line in lines {
+    // A line that leaves the ground where it begins has one point, and is none to draw.
+    for line in lines.iter().filter(|line| line.points.len() > 1) {
         let mut points = line.points.clone();
         crs.transform_points(&globe, &mut points).map_err(|error| fault(error.to_string()))?;
         let round = |degrees: f64| (degrees * DECIMALS).round() / DECIMALS;
