@@ -2,7 +2,10 @@
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::prelude::*;
-use terrain::{Raster, Routing, SlopeMethod, fill_hollows, flow_area_m2, slope_aspect};
+use terrain::{
+    BreachLimits, Raster, Routing, SlopeMethod, breach_hollows, fill_hollows, fill_hollows_sloping,
+    flow_area_m2, slope_aspect,
+};
 
 mod fractal;
 
@@ -18,6 +21,9 @@ fn kernels(criterion: &mut Criterion) {
         b.iter(|| slope_aspect(&ground, SlopeMethod::Horn));
     });
     group.bench_function("filling", |b| b.iter(|| fill_hollows(&ground)));
+    let limits = BreachLimits { longest_m: 100.0, deepest_m: 5.0 };
+    group.bench_function("breaching", |b| b.iter(|| breach_hollows(&ground, &limits)));
+    group.bench_function("filling with a slope", |b| b.iter(|| fill_hollows_sloping(&ground)));
     group.bench_function("flow, steepest descent", |b| {
         b.iter(|| flow_area_m2(&filled, Routing::SteepestDescent));
     });

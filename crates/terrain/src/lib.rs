@@ -35,7 +35,10 @@ mod wetness;
 pub use flow::{Routing, flow_area_m2};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
-pub use hollows::fill_hollows;
+pub use hollows::{
+    BreachLimits, Breached, WindowedError, breach_hollows, fill_hollows, fill_hollows_in_place,
+    fill_hollows_sloping, fill_hollows_windowed,
+};
 pub use raster::Raster;
 pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth};
