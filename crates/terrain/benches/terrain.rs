@@ -4,8 +4,9 @@ use criterion::measurement::WallTime;
 use criterion::{BenchmarkGroup, Criterion, Throughput, criterion_group, criterion_main};
 use rayon::prelude::*;
 use terrain::{
-    ExposureSettings, Raster, Routing, SKY_DIRECTIONS, SlopeMethod, SunSettings, exposure_deg,
-    fill_hollows, flow_area_m2, horizon_deg, shaded_sun_ratio, sky_view_share, slope_aspect,
+    BreachLimits, ExposureSettings, Raster, Routing, SKY_DIRECTIONS, SlopeMethod, SunSettings,
+    breach_hollows, exposure_deg, fill_hollows, fill_hollows_sloping, flow_area_m2, horizon_deg,
+    shaded_sun_ratio, sky_view_share, slope_aspect,
 };
 
 mod fractal;
@@ -22,6 +23,9 @@ fn kernels(criterion: &mut Criterion) {
         b.iter(|| slope_aspect(&ground, SlopeMethod::Horn));
     });
     group.bench_function("filling", |b| b.iter(|| fill_hollows(&ground)));
+    let limits = BreachLimits { longest_m: 100.0, deepest_m: 5.0 };
+    group.bench_function("breaching", |b| b.iter(|| breach_hollows(&ground, &limits)));
+    group.bench_function("filling with a slope", |b| b.iter(|| fill_hollows_sloping(&ground)));
     group.bench_function("flow, steepest descent", |b| {
         b.iter(|| flow_area_m2(&filled, Routing::SteepestDescent));
     });

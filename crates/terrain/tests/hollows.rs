@@ -1,7 +1,7 @@
 //! Filling against the slowest method that is obviously right.
 
 use proptest::prelude::*;
-use terrain::{Raster, fill_hollows};
+use terrain::{Grid, Raster, fill_hollows};
 
 mod ground;
 
@@ -11,7 +11,7 @@ proptest! {
     #[test]
     fn fast_agrees_with_slow(stepped in ground::stepped_ground(), rough in ground::rough_ground()) {
         for elevation in [stepped, rough] {
-            let (fast, slow) = (fill_hollows(&elevation), slow_fill(&elevation));
+            let (fast, slow) = (fill_hollows(&elevation), ground::slow_fill(&elevation));
             for (row, col) in ground::cells(*elevation.grid()) {
                 prop_assert_eq!(fast.get(row, col), slow.get(row, col), "row {} column {}", row, col);
             }
@@ -29,30 +29,16 @@ proptest! {
     }
 }
 
-/// Planchon & Darboux 2002, A fast, simple and versatile algorithm to fill the depressions of
-/// digital elevation models: flood all of it, then let the water off until nothing moves.
-fn slow_fill(elevation: &Raster<f32>) -> Raster<f32> {
-    let grid = *elevation.grid();
-    let mut water = elevation.map(|z| if z.is_finite() { f32::INFINITY } else { f32::NAN });
-    let mut moved = true;
-    while moved {
-        moved = false;
-        for (row, col) in ground::cells(grid) {
-            let Some(level) = ground::known(elevation, Some((row, col))) else { continue };
-            let outlet = |cell: Option<(usize, usize)>| match cell {
-                Some((row, col)) if elevation.at(row, col).is_finite() => water.at(row, col),
-                _ => f32::NEG_INFINITY,
-            };
-            let lowest = ground::neighbours(&grid, row, col)
-                .map(outlet)
-                .into_iter()
-                .fold(f32::INFINITY, f32::min);
-            let drained = level.max(lowest);
-            if drained < water.at(row, col) {
-                water.cells_mut()[row * grid.cols() + col] = drained;
-                moved = true;
-            }
-        }
-    }
-    water
+/// Source: scikit-image 0.26.0, `skimage.morphology.reconstruction` by erosion, on Maunga Whau.
+#[test]
+fn the_crater_is_filled_as_by_reconstruction() {
+    let cells = |text: &str| -> Vec<f32> {
+        text.split_whitespace().map(|cell| cell.parse().unwrap()).collect()
+    };
+    let grid = Grid::new(87, 61, 0.0, 0.0, 10.0, 10.0).unwrap();
+    let ground = cells(include_str!("data/maunga_whau/elevation_m.txt"));
+    let expected = cells(include_str!("data/maunga_whau/filled_m.txt"));
+    let filled = fill_hollows(&Raster::new(grid, ground.clone()).unwrap());
+    assert_eq!(filled.cells(), expected);
+    assert_ne!(expected, ground);
 }

@@ -59,17 +59,17 @@ pub struct Breached {
 /// let grid = Grid::new(5, 3, 0.0, 0.0, 2.0, 2.0)?;
 /// let dammed = Raster::from_fn(grid, |row, col| match (row, col) {
 ///     (1, 3) => 6.0, // a road over the stream
-///     (1, _) => 4.0 - col as f32,
+///     (1, _) => 8.0 - 3.0 * col as f32,
 ///     _ => 9.0,
 /// });
 /// let drained = breach_hollows(&dammed, &BreachLimits { longest_m: 4.0, deepest_m: 5.0 });
-/// assert_eq!(drained.elevation_m.row(1), &[4.0, 3.0, 2.0, 2.0, 0.0]);
+/// assert_eq!(drained.elevation_m.row(1), &[8.0, 5.0, 2.0, 2.0, -4.0]);
 /// assert_eq!((drained.cells_cut, drained.hollows_breached, drained.hollows_left), (1, 1, 0));
 /// # Ok::<(), terrain::GridError>(())
 /// ```
 ///
 /// # References
-/// Lindsay & Dhun 2015, Modelling surface drainage patterns in altered landscapes using LiDAR
+/// Lindsay & Dhun 2015, Modelling surface drainage patterns in altered landscapes using `LiDAR`
 /// (least-cost breaching); Lindsay 2016, Efficient hybrid breaching-filling sink removal methods
 /// for flow path enforcement in digital elevation models (limits, and filling what is left).
 ///
@@ -144,7 +144,7 @@ impl Breach {
             next += 1;
             drained |= drains(&self.ground, cell);
             for beside in self.ground.neighbours(cell) {
-                if self.ground.cells[beside] == level {
+                if order(self.ground.cells[beside]) == order(level) {
                     drained |= self.fates[beside] == Fate::Drains;
                     if self.fates[beside] == Fate::Unseen {
                         self.fates[beside] = Fate::Floor;
@@ -181,6 +181,6 @@ impl Breach {
 /// Whether water leaves from a cell to a lower neighbour, off the grid or into a hole.
 fn drains(ground: &Padded, cell: usize) -> bool {
     let level = ground.cells[cell];
-    // A hole (NaN) is not at or above anything.
-    ground.neighbours(cell).into_iter().any(|beside| !(ground.cells[beside] >= level))
+    let mut around = ground.neighbours(cell).into_iter().map(|beside| ground.cells[beside]);
+    around.any(|beside| beside < level || beside.is_nan())
 }

@@ -43,9 +43,9 @@ pub fn fill_hollows_sloping(elevation: &Raster<f32>) -> Raster<f32> {
     let mut ground = Padded::new(elevation);
     let mut settled: Vec<bool> = ground.cells.iter().map(|level| level.is_nan()).collect();
     let mut rims = Rims::default();
-    for cell in 0..ground.cells.len() {
-        if !settled[cell] && ground.is_outlet(cell) {
-            settled[cell] = true;
+    for (cell, settled) in settled.iter_mut().enumerate() {
+        if !*settled && ground.is_outlet(cell) {
+            *settled = true;
             rims.push(ground.cells[cell], cell as u32);
         }
     }

@@ -66,7 +66,7 @@ pub enum FillError<Read, Write> {
 /// let ground = Raster::from_fn(grid, |row, col| (row * 5 % 7 * (col * 3 % 5)) as f32);
 /// let kept = Kept(Mutex::new(Raster::filled(grid, 0.0)));
 /// fill_hollows_windowed(&ground, &kept, 4)?;
-/// assert_eq!(*kept.0.lock()?, fill_hollows(&ground));
+/// assert_eq!(kept.0.into_inner()?, fill_hollows(&ground));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///

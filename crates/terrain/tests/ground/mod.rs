@@ -19,6 +19,11 @@ pub(crate) fn rough_ground() -> impl Strategy<Value = Raster<f32>> {
     ])
 }
 
+/// Zeros of either sign among lower and higher ground.
+pub(crate) fn signed_zeros() -> impl Strategy<Value = Raster<f32>> {
+    ground(prop_oneof![Just(0.0_f32), Just(-0.0_f32), Just(-1.0_f32), Just(1.0_f32)])
+}
+
 #[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn ground(cell: impl Strategy<Value = f32> + Clone) -> impl Strategy<Value = Raster<f32>> {
     let sides = (1..=12_usize, 1..=12_usize, 1..8_u32, 1..8_u32);
@@ -56,4 +61,32 @@ pub(crate) fn turned(ground: &Raster<f32>) -> Raster<f32> {
     let (cols, rows) = (grid.rows(), grid.cols());
     let turned = Grid::new(cols, rows, 0.0, 0.0, grid.cell_height(), grid.cell_width()).unwrap();
     Raster::from_fn(turned, |row, col| ground.at(grid.rows() - 1 - col, row))
+}
+
+/// Planchon & Darboux 2002, A fast, simple and versatile algorithm to fill the depressions of
+/// digital elevation models: flood all of it, then let the water off until nothing moves.
+pub(crate) fn slow_fill(elevation: &Raster<f32>) -> Raster<f32> {
+    let grid = *elevation.grid();
+    let mut water = elevation.map(|z| if z.is_finite() { f32::INFINITY } else { f32::NAN });
+    let mut moved = true;
+    let mut order: Vec<_> = cells(grid).collect();
+    while moved {
+        moved = false;
+        order.reverse(); // water runs off either way
+        for &(row, col) in &order {
+            let Some(level) = known(elevation, Some((row, col))) else { continue };
+            let outlet = |cell: Option<(usize, usize)>| match cell {
+                Some((row, col)) if elevation.at(row, col).is_finite() => water.at(row, col),
+                _ => f32::NEG_INFINITY,
+            };
+            let lowest =
+                neighbours(&grid, row, col).map(outlet).into_iter().fold(f32::INFINITY, f32::min);
+            let drained = level.max(lowest);
+            if drained < water.at(row, col) {
+                water.cells_mut()[row * grid.cols() + col] = drained;
+                moved = true;
+            }
+        }
+    }
+    water
 }
