@@ -148,3 +148,22 @@ fn the_kept_suns_are_those_of_pvlib() {
             .arg(repository().join("crates/terrain/tests/data/sun/pvlib.csv")),
     );
 }
+
+/// Source: reconstruction by erosion of scikit-image (Vincent 1993; Soille & Gratin 1994) on open
+/// elevation data, whole and in windows.
+#[test]
+#[ignore = "needs gdal-bin and the Python checkers: cargo xtask test installs them"]
+fn hollows_are_filled_as_scikit_image_fills_them() {
+    let folder = scratch();
+    real_hills(folder.path());
+    for (out, cells) in [("whole", "100000000"), ("windows", "1000")] {
+        let arguments = ["ground", "--elevation", "dem.tif", "-o", out, "--layers", "filled_m"];
+        expect(folder.path(), &[&arguments[..], &["--whole-cells", cells]].concat(), 0);
+        tool(
+            python()
+                .arg(repository().join("tests/outside/filled.py"))
+                .arg(folder.path().join("dem.tif"))
+                .arg(folder.path().join(out).join("filled_m.tif")),
+        );
+    }
+}

@@ -9,6 +9,8 @@
 
 mod support;
 
+use std::path::Path;
+
 use support::{expect, names, scratch, small, text};
 
 #[test]
@@ -113,23 +115,83 @@ fn completions_and_the_manual_know_every_command() {
 }
 
 #[test]
-fn landform_layers_are_cloud_optimised_and_on_the_grid_of_the_elevation() {
+fn layers_of_the_ground_are_cloud_optimised_and_on_the_grid_of_the_elevation() {
     let folder = scratch();
     small::write(folder.path());
     expect(folder.path(), &["ground", "--elevation", "dem.tif", "-o", "ground"], 0);
     let files = [
         "aspect_deg.tif",
+        "drainage_lines.geojson",
+        "exposure_class.tif",
+        "exposure_deg.tif",
         "filled_m.tif",
         "flow_area_m2.tif",
+        "frost_class.tif",
+        "frost_index.tif",
+        "ground.json",
+        "height_above_drainage_m.tif",
+        "ls_factor.tif",
+        "plan_curvature_per_m.tif",
+        "profile_curvature_per_m.tif",
+        "sky_view_share.tif",
         "slope_deg.tif",
+        "slope_group.tif",
+        "sun_class.tif",
+        "sun_ratio.tif",
+        "wetness_class.tif",
         "wetness_index.tif",
     ];
     assert_eq!(names(&folder.path().join("ground")), files);
     let dem = gdal::Dataset::open(folder.path().join("dem.tif")).unwrap();
-    for file in files {
+    for file in files.into_iter().filter(|file| file.ends_with(".tif")) {
         let layer = gdal::Dataset::open(folder.path().join("ground").join(file)).unwrap();
         assert_eq!(layer.raster_size(), dem.raster_size(), "{file}");
         assert_eq!(layer.geo_transform().unwrap(), dem.geo_transform().unwrap(), "{file}");
         assert_eq!(layer.spatial_ref().unwrap().auth_code().unwrap(), 2193, "{file}");
     }
+    let record = std::fs::read_to_string(folder.path().join("ground/ground.json")).unwrap();
+    let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    assert_eq!(record["settings"]["wetness_by"], "edges");
+    assert_eq!(record["layers"].as_array().unwrap().len(), files.len() - 1);
+}
+
+#[test]
+fn layers_in_windows_are_those_of_the_whole() {
+    let folder = scratch();
+    small::write(folder.path());
+    let ground = ["ground", "--elevation", "dem.tif", "--scale", "10"];
+    for (out, cells) in [("whole", "1000000"), ("windows", "100")] {
+        let more = ["-o", out, "--whole-cells", cells];
+        let told = text(&expect(folder.path(), &[&ground[..], &more].concat(), 0).stdout);
+        assert_eq!(told.contains("frost_index, "), out == "windows", "{told}");
+    }
+    let bits = |file: &Path| -> Vec<u64> {
+        let image = gdal::Dataset::open(file).unwrap();
+        let cells = image.rasterband(1).unwrap().read_band_as::<f64>().unwrap();
+        cells.data().iter().map(|cell| cell.to_bits()).collect()
+    };
+    let windows = folder.path().join("windows");
+    let layers: Vec<_> =
+        names(&windows).into_iter().filter(|file| file.ends_with(".tif")).collect();
+    assert!(layers.len() > 10, "{layers:?}");
+    for layer in layers {
+        let (part, whole) = (windows.join(&layer), folder.path().join("whole").join(&layer));
+        assert!(bits(&part) == bits(&whole), "{layer}");
+    }
+}
+
+#[test]
+fn a_layer_that_cannot_be_had_is_refused_by_name() {
+    let folder = scratch();
+    small::write(folder.path());
+    let ask = |layers: &str, more: &[&str], status| {
+        let arguments = ["ground", "--elevation", "dem.tif", "-o", "out", "--layers", layers];
+        text(&expect(folder.path(), &[&arguments[..], more].concat(), status).stderr)
+    };
+    assert!(ask("annual_mean_c", &[], 2).contains("layers.climate"));
+    assert!(ask("slope_degrees", &[], 2).contains("slope_deg"));
+    assert!(ask("frost_index", &["--whole-cells", "100"], 2).contains("window"));
+    assert!(!folder.path().join("out").exists());
+    ask("all", &[], 0);
+    assert!(folder.path().join("out/sun_06_mj_m2.tif").exists());
 }
