@@ -305,3 +305,76 @@ fn one_thread_gives_the_same_bytes_as_four() {
     };
     assert_eq!(run(1), run(4));
 }
+
+/// On a plane water spreads evenly: away from the upper edges each cell carries the strip above
+/// it, as wide as the contour it crosses. Along a row D∞ gives the same amount everywhere where
+/// the plane has run far enough for all that comes in to come from the plane.
+#[test]
+fn a_slanting_plane_carries_the_same_along_a_contour() {
+    let (width, height) = (3.0, 2.0);
+    let grid = Grid::new(90, 60, 0.0, 0.0, width, height).unwrap();
+    // Falls by 1 southward and 1/4 eastward a metre: between south and south-east.
+    let plane = Raster::from_fn(grid, |row, col| {
+        2000.0 - row as f32 * height as f32 - 0.25 * col as f32 * width as f32
+    });
+    let area = flow_area_m2(&plane, Routing::Infinity);
+    for row in [5, 20, 58] {
+        // Whatever comes to a column from the west has come a column a row at most.
+        // At the eastern edge itself there is nothing to lean to.
+        for col in row + 2..89 {
+            let expected = f64::from(row as u32 + 1) * width * height;
+            let found = f64::from(area.at(row, col));
+            assert!((found - expected).abs() < expected * 1e-5, "{row}, {col}: {found}");
+        }
+    }
+}
+
+/// The direction of a slanting plane is shared as the angles say (Tarboton 1997, figure 2).
+#[test]
+fn a_slanting_plane_shares_by_the_angle() {
+    let grid = Grid::new(3, 3, 0.0, 0.0, 1.0, 1.0).unwrap();
+    let plane = Raster::from_fn(grid, |row, col| 10.0 - row as f32 - 0.5 * col as f32);
+    let area = flow_area_m2(&plane, Routing::Infinity);
+    // The corner's cell and all that the top row's middle and the left column's middle send on.
+    let to_diagonal = 0.5_f64.atan() / 1.0_f64.atan();
+    let middle = 1.0 + to_diagonal + (1.0 - to_diagonal);
+    assert!((f64::from(area.at(1, 1)) - middle).abs() < 1e-6, "{}", area.at(1, 1));
+    // The left column's own water that stays in the column: straight down.
+    assert!((f64::from(area.at(1, 0)) - (2.0 - to_diagonal)).abs() < 1e-6);
+}
+
+/// On a cone that falls outward the four quarters carry the same (on a diagonal two facets are
+/// alike and the first takes all, so not each cell), and the area a contour length carries is half
+/// the distance from the top.
+#[test]
+fn a_cone_sheds_alike_on_all_sides() {
+    let (side, middle) = (101, 50.0_f64);
+    let grid = Grid::new(side, side, 0.0, 0.0, 5.0, 5.0).unwrap();
+    let cone = Raster::from_fn(grid, |row, col| {
+        1000.0 - (row as f64 - middle).hypot(col as f64 - middle) as f32
+    });
+    let area = flow_area_m2(&cone, Routing::Infinity);
+    let mut quarters = [0.0; 4];
+    let mut rings = [(0.0, 0.0); 51];
+    for (row, col) in ground::cells(grid) {
+        let (south, east) = (row as f64 - middle, col as f64 - middle);
+        let here = f64::from(area.at(row, col));
+        if south.abs() > east.abs() {
+            quarters[usize::from(south > 0.0)] += here;
+        } else if east.abs() > south.abs() {
+            quarters[2 + usize::from(east > 0.0)] += here;
+        }
+        let away = south.hypot(east);
+        if (10.0..50.0).contains(&away) {
+            let ring = &mut rings[away as usize];
+            *ring = (ring.0 + here / 5.0, ring.1 + away * 5.0 / 2.0);
+        }
+    }
+    let mean = quarters.iter().sum::<f64>() / 4.0;
+    assert!(quarters.iter().all(|one| (one / mean - 1.0).abs() < 0.005), "{quarters:?}");
+    for (away, (specific, expected)) in rings.into_iter().enumerate().skip(10).take(40) {
+        // A cell is crossed by up to √2 of its side, on the mean by 4 ÷ π.
+        let ratio = specific / expected;
+        assert!(ratio > 0.9 && ratio < 4.0 / std::f64::consts::PI * 1.05, "{away}: {ratio}");
+    }
+}
