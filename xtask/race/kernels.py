@@ -40,8 +40,9 @@ class Course:
         self.longhand = None
 
     def read(self, file):
-        """Bare floats as rows and columns."""
-        return numpy.fromfile(file, dtype="<f4").reshape(self.shape)
+        """Bare floats as rows and columns; SAGA begins in the south."""
+        cells = numpy.fromfile(file, dtype="<f4").reshape(self.shape)
+        return cells[::-1] if file.endswith(".sdat") else cells
 
     def ours(self, task):
         """Our result of a task."""
@@ -251,37 +252,34 @@ def steepest_descent(filled, order):
     """From the highest cell down, each hands what it has to its steepest neighbour."""
     rows, cols = filled.shape
     area, unique = numpy.ones((rows, cols), numpy.uint32), numpy.ones((rows, cols), numpy.bool_)
-    for cell in order:
+    to = numpy.full(rows * cols, -1, numpy.int64)
+    for cell in range(rows * cols):
         row, col = cell // cols, cell % cols
-        if row == 0 or col == 0 or row == rows - 1 or col == cols - 1:
-            for r in range(max(row - 1, 0), min(row + 2, rows)):
-                for c in range(max(col - 1, 0), min(col + 2, cols)):
-                    if filled[r, c] <= filled[row, col]:
-                        unique[r, c] = False
-            continue
-        steepest, to = 0.0, (row, col)
-        for r in range(row - 1, row + 2):
-            for c in range(col - 1, col + 2):
+        steepest = 0.0
+        for r in range(max(row - 1, 0), min(row + 2, rows)):
+            for c in range(max(col - 1, 0), min(col + 2, cols)):
                 drop = (numpy.float64(filled[row, col]) - filled[r, c]) / (1.0 if r == row or c == col else 2.0**0.5)
                 if drop > steepest:
-                    steepest, to = drop, (r, c)
+                    steepest, to[cell] = drop, r * cols + c
+        # whoever may be handed something by an edge, a level or a tie stays unknown
+        edge = row == 0 or col == 0 or row == rows - 1 or col == cols - 1
         choices = 0
-        for r in range(row - 1, row + 2):
-            for c in range(col - 1, col + 2):
-                drop = (numpy.float64(filled[row, col]) - filled[r, c]) / (1.0 if r == row or c == col else 2.0**0.5)
-                if (r != row or c != col) and drop >= steepest * (1 - 1e-4):
-                    choices += 1
-        # a tie, or a level: every neighbour that may be handed something stays unknown
-        if choices != 1 or steepest == 0.0:
-            unique[row, col] = unique[row, col] and steepest > 0.0
-            for r in range(row - 1, row + 2):
-                for c in range(col - 1, col + 2):
-                    if (r != row or c != col) and filled[r, c] <= filled[row, col]:
-                        unique[r, c] = False
-        if not unique[row, col]:
-            unique[to] = False
-        if to != (row, col):
-            area[to] += area[row, col]
+        for sure in (True, False):
+            for r in range(max(row - 1, 0), min(row + 2, rows)):
+                for c in range(max(col - 1, 0), min(col + 2, cols)):
+                    drop = (numpy.float64(filled[row, col]) - filled[r, c]) / (1.0 if r == row or c == col else 2.0**0.5)
+                    if (r != row or c != col) and drop >= 0 and (edge or drop >= steepest * (1 - 1e-4)):
+                        if sure:
+                            choices += 1
+                        elif edge or choices != 1 or steepest == 0:
+                            unique[r, c] = False
+        if edge or steepest == 0:
+            unique[row, col] = False
+    for cell in order:
+        if to[cell] >= 0:
+            area[to[cell] // cols, to[cell] % cols] += area[cell // cols, cell % cols]
+            if not unique[cell // cols, cell % cols]:
+                unique[to[cell] // cols, to[cell] % cols] = False
     return area, unique
 
 
