@@ -40,7 +40,15 @@ pub(crate) enum Profile {
 
 /// Builds `hillweave` and says where the program is.
 pub(crate) fn build(profile: Profile) -> Result<PathBuf, Stop> {
-    let mut command = command(["build", "--package", "hillweave", "--bin", "hillweave"]);
+    executable(command(["build", "--package", "hillweave", "--bin", "hillweave"]), profile)
+}
+
+/// Builds an example, quick to run, and says where it is.
+pub(crate) fn example(package: &str, name: &str) -> Result<PathBuf, Stop> {
+    executable(command(["build", "--package", package, "--example", name]), Profile::Release)
+}
+
+fn executable(mut command: Command, profile: Profile) -> Result<PathBuf, Stop> {
     if profile == Profile::Release {
         command.arg("--release");
     }

@@ -12,11 +12,18 @@ cargo xtask ci             formatting, lints, documentation, then all that `test
             --gates        without the tests
 cargo xtask docs           write the reference pages of docs/ from the tables in the code
             --check        compare only
-cargo xtask race           time `hillweave ground` against general-purpose terrain tools
-            --dem FILE     elevation raster in metres (default: the sample property)
-            --cells N      resampled to about N cells, such as 64e6
+cargo xtask dem            write an invented elevation raster: rough hill country, EPSG:2193
+            --cols N --rows N -o FILE
+            --cell M       side of a cell in metres (default 1)
+            --seed S       which country (default 1)
+            --round M      heights in multiples of M metres (default 0.01)
+cargo xtask race           time our kernels, and `hillweave ground`, against general-purpose tools
+            --cells N      about N cells of invented ground, such as 64e6 (default 4e6)
+            --sizes N,N,…  for the time per cell by size (default 1e6,4e6,16e6)
+            --only PART    kernels, programs or sizes; several with commas (default all)
+            --dem FILE     for programs: this elevation in metres; with --cells, resampled
             --runs N       runs of each (default 5); medians are shown
-            --write        put the table into docs/performance.md
+            --write        put the tables into docs/performance.md
 
 Exit status: 0 done, 1 something checked does not hold, 2 the machine or the command is not ready.";
 
@@ -35,6 +42,8 @@ pub(crate) enum Chore {
     Ci { gates_only: bool },
     /// Write or compare the generated pages.
     Docs { check: bool },
+    /// Write an invented elevation raster: options of the maker.
+    Dem(Vec<String>),
     /// Time against general-purpose tools.
     Race(Race),
 }
@@ -53,6 +62,9 @@ impl Chore {
             ("ci", ["--gates"]) => Ok(Self::Ci { gates_only: true }),
             ("docs", []) => Ok(Self::Docs { check: false }),
             ("docs", ["--check"]) => Ok(Self::Docs { check: true }),
+            ("dem", options) if !options.is_empty() => {
+                Ok(Self::Dem(options.iter().map(ToString::to_string).collect()))
+            }
             ("race", options) => Race::parse(options).map(Self::Race),
             _ => Err(Stop::unready(format!("unknown: {}\n\n{HELP}", arguments.join(" ")))),
         }
@@ -72,8 +84,8 @@ mod tests {
     fn every_chore_of_the_help_is_understood() {
         let named = HELP.lines().filter_map(|line| line.strip_prefix("cargo xtask "));
         let names: Vec<_> = named.filter_map(|line| line.split_whitespace().next()).collect();
-        assert_eq!(names, ["demo", "test", "setup", "ci", "docs", "race"]);
-        for name in names {
+        assert_eq!(names, ["demo", "test", "setup", "ci", "docs", "dem", "race"]);
+        for name in names.into_iter().filter(|name| *name != "dem") {
             assert!(parse(name).is_ok_and(|chore| chore != Chore::Help), "{name}");
         }
     }
@@ -82,13 +94,14 @@ mod tests {
     fn options_are_read() {
         assert_eq!(parse("ci --gates").unwrap(), Chore::Ci { gates_only: true });
         assert_eq!(parse("docs --check").unwrap(), Chore::Docs { check: true });
+        assert_eq!(parse("dem -o a.tif").unwrap(), Chore::Dem(vec!["-o".into(), "a.tif".into()]));
         assert_eq!(parse("").unwrap(), Chore::Help);
         assert_eq!(parse("demo --help").unwrap(), Chore::Help);
     }
 
     #[test]
     fn what_is_not_understood_is_refused_by_name() {
-        for line in ["tset", "demo fast", "ci --gate", "docs --check --check"] {
+        for line in ["tset", "dem", "demo fast", "ci --gate", "docs --check --check"] {
             assert!(parse(line).unwrap_err().message().starts_with(&format!("unknown: {line}")));
         }
     }

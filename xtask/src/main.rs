@@ -10,6 +10,7 @@ mod apt;
 mod cargo;
 mod chore;
 mod ci;
+mod dem;
 mod demo;
 mod json;
 mod needs;
@@ -44,6 +45,7 @@ fn run(chore: Chore) -> Result<ExitCode, Stop> {
         Chore::Test => test_run::run()?,
         Chore::Ci { gates_only } => ci::run(gates_only)?,
         Chore::Docs { check } => reference::run(check)?,
+        Chore::Dem(options) => dem::run(&options)?,
         Chore::Race(options) => race::run(&options)?,
     }
     Ok(ExitCode::SUCCESS)

@@ -58,6 +58,13 @@ pub(crate) const SAGA: Need = Need {
     packages: &["saga"],
 };
 
+/// GNU time: it tells a program's peak memory.
+pub(crate) const TIME: Need = Need {
+    what: "GNU time (time)",
+    present: || process::succeeds(Command::new("time").args(["-f", "%M", "true"])),
+    packages: &["time"],
+};
+
 /// Those that are not there.
 pub(crate) fn missing<'a>(needs: impl IntoIterator<Item = &'a Need>) -> Vec<&'a Need> {
     needs.into_iter().filter(|need| !(need.present)()).collect()

@@ -1,4 +1,4 @@
-//! A Python of the checkers' own, under the target folder.
+//! Pythons of the chores' own, under the target folder.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,21 +8,34 @@ use crate::stop::Stop;
 use crate::{process, repository};
 
 /// The libraries that the checkers use.
-const REQUIREMENTS: &str = "tests/outside/requirements.txt";
+const CHECKERS: &str = "tests/outside/requirements.txt";
+/// The libraries that our kernels race against.
+const RACERS: &str = "xtask/race/requirements.txt";
 
 /// A folder of Python libraries.
 #[derive(Debug)]
 pub(crate) struct Venv {
     folder: PathBuf,
     wanted: String,
+    requirements: PathBuf,
 }
 
 impl Venv {
     /// The checkers' folder, made or not.
     pub(crate) fn of_checkers() -> Result<Self, Stop> {
-        let wanted = fs::read_to_string(repository::root().join(REQUIREMENTS))
-            .map_err(|error| Stop::unusable(REQUIREMENTS, &error))?;
-        Ok(Self { folder: repository::target_folder()?.join("outside-venv"), wanted })
+        Self::new("outside-venv", CHECKERS)
+    }
+
+    /// The folder of the libraries that race, made or not.
+    pub(crate) fn of_racers() -> Result<Self, Stop> {
+        Self::new("race-venv", RACERS)
+    }
+
+    fn new(name: &str, requirements: &str) -> Result<Self, Stop> {
+        let requirements = repository::root().join(requirements);
+        let wanted = fs::read_to_string(&requirements)
+            .map_err(|error| Stop::unusable(requirements.display(), &error))?;
+        Ok(Self { folder: repository::target_folder()?.join(name), wanted, requirements })
     }
 
     /// Its interpreter.
@@ -38,14 +51,14 @@ impl Venv {
 
     /// Makes it anew. The stamp comes last: a run that was cut short is made again.
     pub(crate) fn make(&self) -> Result<(), Stop> {
-        eprintln!("installing the checkers' Python libraries under {}", self.folder.display());
+        eprintln!("installing Python libraries under {}", self.folder.display());
         let venv = ["-m", "venv", "--clear"];
         process::run(Command::new("python3").args(venv).arg(&self.folder))?;
         let mut install = Command::new(self.python());
         // Built wheels only: a library without one would want compilers of its own.
         install.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check"]);
         install.args(["--no-input", "--only-binary", ":all:", "--requirement"]);
-        process::run(install.arg(repository::root().join(REQUIREMENTS)))?;
+        process::run(install.arg(&self.requirements))?;
         write(&self.stamp(), &self.wanted)
     }
 
@@ -65,13 +78,17 @@ mod tests {
     #[test]
     fn other_requirements_make_the_folder_stale() {
         let folder = std::env::temp_dir().join(format!("xtask-venv-{}", std::process::id()));
-        let venv = Venv { folder: folder.clone(), wanted: "shapely>=2.1\n".to_owned() };
+        let venv = |wanted: &str| {
+            let (folder, requirements) = (folder.clone(), PathBuf::new());
+            Venv { folder, wanted: wanted.to_owned(), requirements }
+        };
+        let newer = venv("shapely>=3\n");
+        let venv = venv("shapely>=2.1\n");
         assert!(!venv.is_ready(), "nothing is there yet");
         fs::create_dir_all(folder.join("bin")).unwrap();
         write(&venv.python(), "").unwrap();
         write(&venv.stamp(), "shapely>=2.1\n").unwrap();
         assert!(venv.is_ready());
-        let newer = Venv { folder: folder.clone(), wanted: "shapely>=3\n".to_owned() };
         assert!(!newer.is_ready());
         fs::remove_dir_all(folder).unwrap();
     }

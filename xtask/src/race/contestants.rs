@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use super::options::Options;
-use crate::process;
+use super::options::{CELLS, Options};
 use crate::stop::Stop;
+use crate::{dem, process};
 
 const OURS: [&str; 5] =
     ["slope_deg.tif", "aspect_deg.tif", "filled_m.tif", "flow_area_m2.tif", "wetness_index.tif"];
@@ -39,11 +39,21 @@ pub(crate) struct Contestant {
 }
 
 impl Course {
-    /// Prepares the elevation: as it is, or resampled so that the ground keeps its shape while the
-    /// cells get finer.
-    pub(crate) fn new(options: &Options, program: PathBuf, folder: PathBuf) -> Result<Self, Stop> {
-        let given = options.dem.canonicalize();
-        let given = given.map_err(|error| Stop::unusable(options.dem.display(), &error))?;
+    /// Prepares the elevation: invented, or as it is, or resampled so that the ground keeps its
+    /// shape while the cells get finer.
+    pub(crate) fn new(
+        options: &Options,
+        maker: &Path,
+        program: PathBuf,
+        folder: PathBuf,
+    ) -> Result<Self, Stop> {
+        let Some(given) = &options.dem else {
+            let dem = folder.join("elevation_m.tif");
+            let size = dem::make(maker, options.cells.unwrap_or(CELLS), &dem)?;
+            return Ok(Self { dem, size, program, folder });
+        };
+        let canonical = given.canonicalize();
+        let given = canonical.map_err(|error| Stop::unusable(given.display(), &error))?;
         let size = raster_size(&given)?;
         let Some(cells) = options.cells else {
             return Ok(Self { dem: given, size, program, folder });
@@ -62,7 +72,7 @@ impl Course {
     /// Everyone who is on this machine; ours first.
     pub(crate) fn contestants(&self) -> Result<Vec<Contestant>, Stop> {
         let mut all = vec![
-            self.ours(),
+            ours(&self.program, &self.dem, &self.folder),
             self.gdal("gdaldem slope", "slope", "slope"),
             self.gdal("gdaldem aspect", "aspect", "aspect"),
         ];
@@ -70,19 +80,6 @@ impl Course {
             all.push(self.saga()?);
         }
         Ok(all)
-    }
-
-    fn ours(&self) -> Contestant {
-        let mut command = Command::new(&self.program);
-        command.args(["ground", "--quiet", "--overwrite", "--elevation"]).arg(&self.dem);
-        command.arg("-o").arg(self.folder.join("ours"));
-        Contestant {
-            name: "hillweave ground",
-            makes: "slope, aspect, hollows filled, flow, wetness",
-            ours: true,
-            command,
-            writes: OURS.iter().map(|file| self.folder.join("ours").join(file)).collect(),
-        }
     }
 
     /// Tiles and DEFLATE as ours, but no overviews: it has less to write.
@@ -109,6 +106,21 @@ impl Course {
             command,
             writes: SAGAS.iter().map(|file| self.folder.join(file)).collect(),
         })
+    }
+}
+
+/// `hillweave ground`, with the layers that the others make too. Its files go to `ours` in a folder.
+pub(crate) fn ours(program: &Path, dem: &Path, folder: &Path) -> Contestant {
+    let folder = folder.join("ours");
+    let mut command = Command::new(program);
+    command.args(["ground", "--quiet", "--overwrite", "--elevation"]).arg(dem);
+    command.arg("-o").arg(&folder);
+    Contestant {
+        name: "hillweave ground",
+        makes: "slope, aspect, hollows filled, flow, wetness",
+        ours: true,
+        command,
+        writes: OURS.iter().map(|file| folder.join(file)).collect(),
     }
 }
 

@@ -2,27 +2,44 @@
 
 use std::path::PathBuf;
 
-use crate::repository;
 use crate::stop::Stop;
 
 /// The course to run.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Options {
-    /// Elevation raster, metres.
-    pub(crate) dem: PathBuf,
-    /// About how many cells to resample it to; `None`: as it is.
+    /// Elevation raster for whole programs, metres; `None`: invented ground.
+    pub(crate) dem: Option<PathBuf>,
+    /// About how many cells; `None`: [`CELLS`], or those of the elevation raster.
     pub(crate) cells: Option<f64>,
+    /// About how many cells, for the time per cell by size.
+    pub(crate) sizes: Vec<f64>,
+    /// Which tables to make.
+    pub(crate) parts: Vec<Part>,
     /// Runs of each contestant.
     pub(crate) runs: usize,
-    /// Whether the table goes into the documentation.
+    /// Whether the tables go into the documentation.
     pub(crate) write: bool,
 }
 
+/// A table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// Computing alone.
+    Kernels,
+    /// Whole programs, reading and writing included.
+    Programs,
+    /// `hillweave ground` by size.
+    Sizes,
+}
+
+/// Cells of invented ground unless told otherwise.
+pub(crate) const CELLS: f64 = 4e6;
+
 impl Options {
-    /// Reads `--dem FILE --cells N --runs N --write`, each at most of use once.
+    /// Reads `--dem FILE --cells N --sizes N,N --only PART,PART --runs N --write`; the last of each
+    /// counts.
     pub(crate) fn parse(arguments: &[&str]) -> Result<Self, Stop> {
-        let dem = repository::root().join("sample-layers/elevation_m.tif");
-        let mut options = Self { dem, cells: None, runs: 5, write: false };
+        let mut options = Self::default();
         let mut arguments = arguments.iter();
         while let Some(name) = arguments.next() {
             if *name == "--write" {
@@ -31,13 +48,36 @@ impl Options {
             }
             let value = arguments.next().copied().unwrap_or_default();
             match *name {
-                "--dem" if !value.is_empty() => options.dem = PathBuf::from(value),
+                "--dem" if !value.is_empty() => options.dem = Some(PathBuf::from(value)),
                 "--cells" => options.cells = Some(number(name, value, 1.0)?),
+                "--sizes" => options.sizes = list(value, |size| number(name, size, 1.0))?,
+                "--only" => options.parts = list(value, part)?,
                 "--runs" => options.runs = number(name, value, 1.0)? as usize,
                 _ => return Err(Stop::unready(format!("race: `{name} {value}` is not an option"))),
             }
         }
         Ok(options)
+    }
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        let parts = vec![Part::Kernels, Part::Programs, Part::Sizes];
+        let sizes = vec![1e6, 4e6, 16e6];
+        Self { dem: None, cells: None, sizes, parts, runs: 5, write: false }
+    }
+}
+
+fn list<T>(value: &str, item: impl FnMut(&str) -> Result<T, Stop>) -> Result<Vec<T>, Stop> {
+    value.split(',').map(item).collect()
+}
+
+fn part(name: &str) -> Result<Part, Stop> {
+    match name {
+        "kernels" => Ok(Part::Kernels),
+        "programs" => Ok(Part::Programs),
+        "sizes" => Ok(Part::Sizes),
+        _ => Err(Stop::unready(format!("`--only {name}`: expected kernels, programs or sizes"))),
     }
 }
 
@@ -48,18 +88,34 @@ fn number(name: &str, value: &str, least: f64) -> Result<f64, Stop> {
 
 #[cfg(test)]
 mod tests {
-    use super::Options;
+    use super::*;
 
     #[test]
     fn options_are_read_in_any_order() {
         let options = Options::parse(&["--write", "--cells", "64e6", "--dem", "a.tif"]).unwrap();
         assert_eq!((options.cells, options.runs, options.write), (Some(64e6), 5, true));
-        assert_eq!(options.dem.to_str(), Some("a.tif"));
+        assert_eq!(options.dem, Some(PathBuf::from("a.tif")));
+    }
+
+    #[test]
+    fn lists_are_read() {
+        let options = Options::parse(&["--sizes", "1e6,1e9", "--only", "sizes,kernels"]).unwrap();
+        assert_eq!(options.sizes, [1e6, 1e9]);
+        assert_eq!(options.parts, [Part::Sizes, Part::Kernels]);
+        assert_eq!(Options::parse(&[]).unwrap().parts.len(), 3);
     }
 
     #[test]
     fn nonsense_is_refused() {
-        for arguments in [&["--runs", "0"][..], &["--cells"], &["--cells", "NaN"], &["fast"]] {
+        for arguments in [
+            &["--runs", "0"][..],
+            &["--cells"],
+            &["--cells", "NaN"],
+            &["fast"],
+            &["--only", "size"],
+            &["--only"],
+            &["--sizes", "1e6,"],
+        ] {
             assert!(Options::parse(arguments).is_err(), "{arguments:?}");
         }
     }

@@ -1,11 +1,63 @@
-//! Wall-clock times, the contestants taking turns.
+//! Wall-clock times and peak memory, the contestants taking turns.
 
 use std::fs;
+use std::path::PathBuf;
+use std::process::Command;
 use std::time::{Duration, Instant};
 
 use super::contestants::Contestant;
 use crate::process;
 use crate::stop::Stop;
+
+/// One run.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Run {
+    /// Wall-clock time.
+    pub(crate) took: Duration,
+    /// Peak resident memory, KiB; `None` without GNU time.
+    pub(crate) peak_kib: Option<u64>,
+}
+
+/// Runs of the same thing.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Times {
+    /// Shortest first.
+    times: Vec<Duration>,
+    peak_kib: Option<u64>,
+}
+
+impl Times {
+    /// Times alone.
+    pub(crate) fn new(mut times: Vec<Duration>) -> Self {
+        times.sort_unstable();
+        Self { times, peak_kib: None }
+    }
+
+    /// Times, and the highest peak.
+    pub(crate) fn of_runs(runs: &[Run]) -> Self {
+        let peak_kib = runs.iter().filter_map(|run| run.peak_kib).max();
+        Self { peak_kib, ..Self::new(runs.iter().map(|run| run.took).collect()) }
+    }
+
+    /// The middle time; the mean of the two in the middle when they are even in number; NaN of
+    /// none.
+    pub(crate) fn median_s(&self) -> f64 {
+        let count = self.times.len();
+        let middle = &self.times[count.saturating_sub(1) / 2..(count / 2 + 1).min(count)];
+        middle.iter().sum::<Duration>().as_secs_f64() / middle.len() as f64
+    }
+
+    /// Shortest and longest time.
+    pub(crate) fn range_s(&self) -> (f64, f64) {
+        let seconds = |time: Option<&Duration>| time.map_or(f64::NAN, Duration::as_secs_f64);
+        (seconds(self.times.first()), seconds(self.times.last()))
+    }
+
+    /// Highest peak resident memory, KiB.
+    pub(crate) fn peak_kib(&self) -> Option<u64> {
+        self.peak_kib
+    }
+}
 
 /// Times of one contestant.
 #[derive(Debug)]
@@ -16,22 +68,8 @@ pub(crate) struct Timed {
     pub(crate) makes: &'static str,
     /// Whether it is ours.
     pub(crate) ours: bool,
-    /// Shortest first, at least one.
-    times: Vec<Duration>,
-}
-
-impl Timed {
-    /// The middle time; the mean of the two in the middle when they are even in number.
-    pub(crate) fn median_s(&self) -> f64 {
-        let count = self.times.len();
-        let middle = &self.times[(count - 1) / 2..=count / 2];
-        middle.iter().sum::<Duration>().as_secs_f64() / middle.len() as f64
-    }
-
-    /// Shortest and longest time.
-    pub(crate) fn range_s(&self) -> (f64, f64) {
-        (self.times[0].as_secs_f64(), self.times[self.times.len() - 1].as_secs_f64())
-    }
+    /// Its runs.
+    pub(crate) times: Times,
 }
 
 /// Times everyone once, then everyone again: what else the machine does falls on all alike. A round
@@ -44,28 +82,32 @@ pub(crate) fn take_turns(
     let mut times = vec![Vec::with_capacity(runs); field.len()];
     for round in 0..=runs {
         for (contestant, times) in field.iter_mut().zip(&mut times) {
-            let took = time(contestant)?;
-            eprintln!("round {round}: {} {:.3} s", contestant.name, took.as_secs_f64());
+            let run = time(contestant)?;
+            eprintln!("round {round}: {} {:.3} s", contestant.name, run.took.as_secs_f64());
             if round == 0 {
                 contestant.check_rasters(size)?;
             } else {
-                times.push(took);
+                times.push(run);
             }
         }
     }
-    Ok(field.iter().zip(times).map(|(contestant, times)| timed(contestant, times)).collect())
+    Ok(field.iter().zip(&times).map(|(contestant, runs)| timed(contestant, runs)).collect())
 }
 
 /// One run, from nothing written to everything written: some tools fail without saying so.
-fn time(contestant: &mut Contestant) -> Result<Duration, Stop> {
+pub(crate) fn time(contestant: &mut Contestant) -> Result<Run, Stop> {
     for file in contestant.writes.iter().filter(|file| file.exists()) {
         fs::remove_file(file).map_err(|error| Stop::unusable(file.display(), &error))?;
     }
+    let peak = std::env::temp_dir().join(format!("hillweave-race-peak-{}", std::process::id()));
+    let mut watched = watched(&contestant.command, &peak);
     let start = Instant::now();
-    process::capture(&mut contestant.command)?;
+    process::capture(&mut watched)?;
     let took = start.elapsed();
+    let peak_kib = fs::read_to_string(&peak).ok().and_then(|told| told.trim().parse().ok());
+    let _ = fs::remove_file(&peak); // there is none without GNU time
     match contestant.writes.iter().find(|file| !file.exists()) {
-        None => Ok(took),
+        None => Ok(Run { took, peak_kib }),
         Some(file) => {
             let (name, file) = (contestant.name, file.display());
             Err(Stop::finding(format!("{name} says that it is done, but wrote no {file}")))
@@ -73,10 +115,23 @@ fn time(contestant: &mut Contestant) -> Result<Duration, Stop> {
     }
 }
 
-fn timed(contestant: &Contestant, mut times: Vec<Duration>) -> Timed {
-    times.sort_unstable();
+/// The command under GNU time, which writes its peak memory to a file, or as it is without.
+fn watched(command: &Command, peak: &PathBuf) -> Command {
+    let mut copy = Command::new(command.get_program());
+    if process::on_path("time") {
+        copy = Command::new("time");
+        copy.args(["-q", "-f", "%M", "-o"]).arg(peak).arg(command.get_program());
+    }
+    copy.args(command.get_args());
+    if let Some(folder) = command.get_current_dir() {
+        copy.current_dir(folder);
+    }
+    copy
+}
+
+fn timed(contestant: &Contestant, runs: &[Run]) -> Timed {
     let Contestant { name, makes, ours, .. } = *contestant;
-    Timed { name, makes, ours, times }
+    Timed { name, makes, ours, times: Times::of_runs(runs) }
 }
 
 #[cfg(test)]
@@ -84,26 +139,41 @@ pub(super) mod tests {
     use super::*;
 
     fn runner(program: &'static str) -> Contestant {
-        let command = std::process::Command::new(program);
+        let command = Command::new(program);
         Contestant { name: program, makes: "nothing", ours: true, command, writes: Vec::new() }
     }
 
     pub(in crate::race) fn of(name: &'static str, ours: bool, seconds: &[u64]) -> Timed {
-        let contestant = Contestant { name, makes: "slope", ours, ..runner("true") };
-        timed(&contestant, seconds.iter().copied().map(Duration::from_secs).collect())
+        let times = Times::new(seconds.iter().copied().map(Duration::from_secs).collect());
+        Timed { name, makes: "slope", ours, times }
     }
 
     #[test]
     fn the_median_is_the_middle() {
-        assert!((of("odd", true, &[9, 1, 2]).median_s() - 2.0).abs() < 1e-9);
-        assert!((of("even", true, &[9, 1, 2, 4]).median_s() - 3.0).abs() < 1e-9);
-        assert!((of("one", true, &[7]).median_s() - 7.0).abs() < 1e-9);
-        assert_eq!(of("odd", true, &[9, 1, 2]).range_s(), (1.0, 9.0));
+        let median = |seconds| of("a", true, seconds).times.median_s();
+        assert!((median(&[9, 1, 2]) - 2.0).abs() < 1e-9);
+        assert!((median(&[9, 1, 2, 4]) - 3.0).abs() < 1e-9);
+        assert!((median(&[7]) - 7.0).abs() < 1e-9);
+        assert!(median(&[]).is_nan());
+        assert_eq!(of("odd", true, &[9, 1, 2]).times.range_s(), (1.0, 9.0));
+    }
+
+    #[test]
+    fn the_highest_peak_counts() {
+        let run = |peak_kib| Run { took: Duration::from_secs(1), peak_kib };
+        assert_eq!(Times::of_runs(&[run(Some(5)), run(Some(9)), run(None)]).peak_kib(), Some(9));
+        assert_eq!(Times::of_runs(&[run(None)]).peak_kib(), None);
+    }
+
+    #[test]
+    fn peak_memory_is_told_where_there_is_gnu_time() {
+        let run = time(&mut runner("true")).unwrap();
+        assert_eq!(run.peak_kib.is_some(), process::on_path("time"));
     }
 
     #[test]
     fn one_round_is_run_and_not_counted() {
-        assert_eq!(take_turns(vec![runner("true")], (1, 1), 3).unwrap()[0].times.len(), 3);
+        assert_eq!(take_turns(vec![runner("true")], (1, 1), 3).unwrap()[0].times.times.len(), 3);
     }
 
     #[test]
