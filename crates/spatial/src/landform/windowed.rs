@@ -18,15 +18,19 @@ use super::whole::sources;
 use super::{Input, Request, Rules, Surveyed};
 use crate::ground::{Derivation, Footing, GroundLayer, made_from};
 use crate::problem::Problem;
-use crate::read::{ElevationWindows, limit_block_cache};
+use crate::read::{ElevationWindows, WHOLE_CELLS, limit_block_cache};
 use crate::site::{Hollows, WetnessEdges};
 use crate::write::{RasterWindows, StagedFolder};
 
-/// Side of the tiles in which water is followed.
+/// Side of the tiles in which hollows are filled, at most.
 const WATER_TILE: usize = 1024;
 
-/// Side of the windows in which the other layers are made.
-const WINDOW: usize = 2048;
+/// Side of the tiles in which flow is followed, at most.
+const FLOW_TILE: usize = 512;
+
+/// Side of the windows in which the other layers are made, at least and at most.
+const LEAST_WINDOW: usize = 32;
+const MOST_WINDOW: usize = 2048;
 
 /// Bytes of memory for tiles of flow, at least and at most.
 const LEAST_FLOW_BYTES: usize = 64 << 20;
@@ -44,7 +48,9 @@ pub(super) fn run(
     let grid = *elevation.grid();
     let (outputs, left_out) = chosen(request, rules)?;
     let scratch = folder.scratch()?;
-    let survey = Survey { rules, elevation, grid, scratch: scratch.path() };
+    let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
+    let side = whole_cells.isqrt().clamp(LEAST_WINDOW, MOST_WINDOW);
+    let survey = Survey { rules, elevation, grid, scratch: scratch.path(), side };
     let water = survey.water(&outputs)?;
     let begun = survey.begin(&outputs)?;
     survey.windows(&begun, &water)?;
@@ -88,6 +94,8 @@ struct Survey<'a> {
     elevation: &'a ElevationWindows,
     grid: Grid,
     scratch: &'a Path,
+    /// Side of the windows in which layers other than water are made.
+    side: usize,
 }
 
 /// The two layers that need the whole ground.
@@ -129,12 +137,13 @@ impl Survey<'_> {
             return Ok(water);
         }
         let filled = self.begin_numbers(LandformOutput::Measure(GroundLayer::Filled))?;
-        terrain::fill_hollows_windowed(self.elevation, &filled, WATER_TILE)
+        terrain::fill_hollows_windowed(self.elevation, &filled, self.side.min(WATER_TILE))
             .map_err(|(FillError::Read { error, .. } | FillError::Write { error, .. })| error)?;
         if needed.contains(&GroundLayer::FlowArea) {
             let flow = self.begin_numbers(LandformOutput::Measure(GroundLayer::FlowArea))?;
             let scratch = TileFile::begin(&self.scratch.join("tiles"))?;
-            let budget = Budget { memory_bytes: self.flow_bytes(), ..Budget::default() };
+            let tile_side = self.side.min(FLOW_TILE);
+            let budget = Budget { memory_bytes: self.flow_bytes(), tile_side };
             let routing = self.rules.ground.flow;
             terrain::flow_area_windowed(&filled, &flow, &scratch, routing, budget)
                 .map_err(of_flow)?;
@@ -174,7 +183,7 @@ impl Survey<'_> {
             return Ok(());
         }
         let reach = self.reach(begun.iter().map(|(output, _)| *output));
-        let tiling = Tiling::new(&self.grid, WINDOW);
+        let tiling = Tiling::new(&self.grid, self.side);
         for tile in 0..tiling.count() {
             let inner = tiling.window(tile);
             let wide = inner.widened(reach, &self.grid);
