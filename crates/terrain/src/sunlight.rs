@@ -13,7 +13,7 @@ use crate::horizon::check_distance;
 use crate::{GridError, Raster};
 use beams::{Beam, beams_of_month};
 pub use clear_sky::{ClearSky, SOLAR_CONSTANT_W_M2};
-use light::{Shade, caught};
+use light::{Shade, caught, on_level};
 pub use position::{SunPosition, declination_deg, sun_position};
 
 /// Why sunlight cannot be reckoned.
@@ -107,8 +107,9 @@ impl SunSettings {
         }
         let mut season = Vec::new();
         for &month in &months {
+            let day = self.day(month)?;
             let days = beams::days(month);
-            season.extend(self.day(month)?.into_iter().map(|beam| beam.for_days(days)));
+            season.extend(day.into_iter().map(|beam| beam.for_days(days)));
         }
         if season.is_empty() {
             let latitude_deg = self.latitude_deg;
@@ -240,7 +241,7 @@ fn against_level(
     aspect_deg: &Raster<f32>,
     shade: Shade<'_>,
 ) -> Result<Raster<f32>, SunlightError> {
-    let level: f32 = beams.iter().map(|beam| beam.up).sum();
+    let level = on_level(beams);
     let mut light = caught(beams, slope_deg, aspect_deg, shade)?;
     light.cells_mut().iter_mut().for_each(|light| *light /= level);
     Ok(light)

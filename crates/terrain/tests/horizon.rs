@@ -42,7 +42,7 @@ fn slow(
     };
     let mut drift = aside / ahead;
     if (drift - drift.round()).abs() < 1e-9 {
-        drift = drift.round()
+        drift = drift.round();
     }
     let passes = |along: isize| {
         let place = drift * (first + along as f64);
@@ -56,7 +56,7 @@ fn slow(
     for step in 1..=grid.rows().max(grid.cols()) as isize {
         let there = along as isize + step * ahead.signum() as isize;
         let far = step as f64 / ahead.abs();
-        if far > distance * (1.0 + 1e-9) {
+        if far > distance * (1.0 + 1e-12) {
             break;
         }
         let (whole, beside) = passes(there);
@@ -90,6 +90,7 @@ proptest! {
 }
 
 /// Cells of a window of `elevation`, on their own grid.
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn cut(elevation: &Raster<f32>, window: terrain::Window) -> Raster<f32> {
     let grid = elevation.grid();
     let (width, height) = (grid.cell_width(), grid.cell_height());
@@ -100,6 +101,7 @@ fn cut(elevation: &Raster<f32>, window: terrain::Window) -> Raster<f32> {
 }
 
 /// Rolling ground of `side` cells, rough to a metre.
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn hills(side: usize, width: f64, height: f64) -> Raster<f32> {
     let grid = Grid::new(side, side, 1_812_000.5 * width, 5_610_000.25 * height, width, height);
     Raster::from_fn(grid.unwrap(), |row, col| {
@@ -155,10 +157,13 @@ proptest! {
             let (x, y) = grid.centre(row, col);
             (-(x * east + y * north) * steep.to_radians().tan()) as f32
         });
-        let on_grid = 8.0 * width.min(height); // beyond its edge no neighbour to draw ground to
+        let (right, up) = azimuth.to_radians().sin_cos();
+        // Eight places: beyond the grid's edge there is no neighbour to draw ground to.
+        let on_grid = 8.0 / (right.abs() / width).max(up.abs() / height);
         let angle = horizon_deg(&plane, azimuth, on_grid).unwrap().at(10, 11);
         let rise = -steep.to_radians().tan() * (azimuth - facing).to_radians().cos();
-        prop_assert!((f64::from(angle) - rise.atan().to_degrees()).abs() < 2e-3, "{angle}");
+        // Heights of some 800 m are whole multiples of 6e-5 m, over steps from half a metre.
+        prop_assert!((f64::from(angle) - rise.atan().to_degrees()).abs() < 2e-2, "{angle}");
     }
 }
 
@@ -178,19 +183,18 @@ fn smooth_ground_has_the_horizon_of_its_surface() {
         let (mut worst, mut squares) = (0.0_f64, 0.0);
         for (row, col) in (64..96).flat_map(|row| (64..96).map(move |col| (row, col))) {
             let (x, y) = grid.centre(row, col);
-            let seen = (10..=600)
-                .map(|step| f64::from(step) * 0.5)
+            let step_m = 5.0 / east.abs().max(north.abs());
+            let seen = (1..=60)
+                .map(|step| f64::from(step) * step_m)
+                .filter(|far| *far <= 300.0)
                 .map(|far| (surface(x + far * east, y + far * north) - surface(x, y)) / far);
             let angle = seen.fold(f64::NEG_INFINITY, f64::max).atan().to_degrees();
             let apart = (f64::from(fast.at(row, col)) - angle).abs();
             worst = worst.max(apart);
             squares += apart * apart;
         }
-        println!(
-            "azimuth {azimuth}: worst {worst:.3}, root mean square {:.3}",
-            (squares / 1024.0).sqrt()
-        );
-        assert!(worst < 2.5 && (squares / 1024.0).sqrt() < 0.6, "{azimuth}: {worst}");
+        let most = if azimuth % 45.0 == 0.0 { 1e-3 } else { 1.5 }; // cells of 5 m on slopes up to 50°
+        assert!(worst < most && (squares / 1024.0).sqrt() < 0.45, "{azimuth}: {worst}");
     }
 }
 

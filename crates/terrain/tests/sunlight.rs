@@ -8,7 +8,9 @@ use terrain::{
 
 mod ground;
 
-/// Julian date of `2000-01-31 23:59`. Source: Fliegel & van Flandern 1968, A machine algorithm for processing calendar dates.
+/// Julian date of a moment such as `2000-01-31 23:59`.
+/// Source: Fliegel & van Flandern 1968, A machine algorithm for processing calendar dates.
+#[expect(clippy::unwrap_used, clippy::panic, reason = "only tests come here")]
 fn julian_date(utc: &str) -> f64 {
     let numbers: Vec<i64> =
         utc.split(['-', ' ', ':']).map(|number| number.parse().unwrap()).collect();
@@ -56,7 +58,6 @@ fn suns_agree_with_pvlib() {
             (sun.outside_w_m2 / outside - 1.0).abs() * 100.0,
             (ours - beam).abs() / beam.max(100.0) * 100.0, // 1 W where next to nothing shines
         ];
-        println!("{apart:.4?} {line}");
         assert!(apart[..3].iter().all(|angle| *angle < 0.1), "degrees {apart:?}: {line}");
         assert!(apart[3..].iter().all(|percent| *percent < 1.0), "percent {apart:?}: {line}");
         let same_sun = sky.beam_w_m2(apparent, outside);
@@ -66,7 +67,8 @@ fn suns_agree_with_pvlib() {
             *worst = worst.max(apart);
         }
     }
-    println!("worst {worst:.4?}");
+    // As measured: 0.009° and 0.2 %.
+    assert!(worst[..3].iter().all(|angle| *angle < 0.02) && worst[4] < 0.5, "{worst:?}");
     assert!(suns > 20);
 }
 
@@ -76,6 +78,7 @@ fn faces(elevation: &Raster<f32>) -> (Raster<f32>, Raster<f32>) {
     (ground.slope_deg, ground.aspect_deg)
 }
 
+#[expect(clippy::unwrap_used, reason = "only tests come here")]
 fn rolling(side: usize, width: f64, height: f64) -> Raster<f32> {
     let grid = Grid::new(side, side, 1_812_000.5 * width, 5_610_000.25 * height, width, height);
     Raster::from_fn(grid.unwrap(), |row, col| {
@@ -84,8 +87,7 @@ fn rolling(side: usize, width: f64, height: f64) -> Raster<f32> {
     })
 }
 
-/// A vertical wall at the north leaves of a winter's day what stands above its horizon: each cell's
-/// month is the sum of the suns above the horizon of the sun's own direction, worked from horizons.
+/// Each cell's month is the sum of the suns that stand above its horizon in their own direction.
 #[test]
 fn shade_is_where_the_sun_stands_below_the_horizon() {
     let elevation = rolling(60, 4.0, 3.0);
@@ -98,8 +100,7 @@ fn shade_is_where_the_sun_stands_below_the_horizon() {
         let mut by_horizon = vec![0.0_f64; elevation.cells().len()];
         let mean_day = [17.0, 47.0, 75.0, 105.0, 135.0, 162.0][month as usize - 1];
         for step in 0..48 {
-            let hour = (f64::from(step) + 0.5) / 2.0;
-            // A longitude of noon at 12 h UT, less the equation of time: found by its highest sun.
+            let hour = 0.25 + 0.5 * f64::from(step);
             let noon = 2_460_676.0 + mean_day;
             let sun = sun_at_solar_hour(noon, -42.0, hour);
             if sun.apparent_elevation_deg <= 0.0 {
@@ -121,7 +122,6 @@ fn shade_is_where_the_sun_stands_below_the_horizon() {
             // A sun that just touches the horizon may fall either way: 2 of 48 suns at most.
             apart += usize::from((f64::from(*shaded) - sum).abs() > 0.02 * f64::from(*whole));
         }
-        println!("month {month}: {shady} shady cells, {apart} apart");
         assert!(month == 1 || shady > 300, "{shady} cells in the shade");
         assert!(apart * 100 < shaded.cells().len(), "{apart} cells");
     }

@@ -114,7 +114,8 @@ pub(crate) fn ours(program: &Path, dem: &Path, folder: &Path) -> Contestant {
     let folder = folder.join("ours");
     let mut command = Command::new(program);
     command.args(["ground", "--quiet", "--overwrite", "--elevation"]).arg(dem);
-    command.arg("-o").arg(&folder);
+    let layers = OURS.map(|file| file.trim_end_matches(".tif")).join(",");
+    command.arg("-o").arg(&folder).args(["--layers", &layers]);
     Contestant {
         name: "hillweave ground",
         makes: "slope, aspect, hollows filled, flow, wetness",

@@ -47,6 +47,12 @@ pub(super) fn caught(
     Ok(light)
 }
 
+/// What open level ground catches, added up in the same order as [`caught`] does.
+pub(super) fn on_level(beams: &[Beam]) -> f32 {
+    let group = |group: &[Beam]| group.iter().fold(0.0, |sum: f32, beam| sum + beam.up);
+    beams.chunks(GROUP).fold(0.0, |sum, beams| sum + group(beams))
+}
+
 /// Sets a bit for each beam of the group that does not reach a cell.
 fn mark_group(elevation: &Raster<f32>, distance_m: f64, group: &[Beam], shadows: &mut [AtomicU32]) {
     shadows.par_iter_mut().for_each(|shadows| *shadows.get_mut() = 0);
