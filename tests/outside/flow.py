@@ -18,9 +18,13 @@ import tempfile
 
 import numpy
 import rasterio
-from pysheds import _sgrid
 
 from findings import Findings, self_test
+
+# numba, which pysheds needs, looks for a package with the name of a checker in this folder.
+here = sys.path.pop(0)
+from pysheds import _sgrid  # noqa: E402
+sys.path.insert(0, here)
 
 # Row and column of the neighbours, counter-clockwise from east, as pysheds numbers D-infinity directions.
 STEPS = [(0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0), (1, 1)]

@@ -90,18 +90,18 @@ fn formula(method: Method) -> SlopeMethod {
 
 fn words(surveyed: &Surveyed, options: &arguments::Ground, screen: &Screen) -> String {
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    let mut words = format!(
-        "{}, {}; slope at a working scale of {} m\nground written to {place}: {}\n",
+    let left: Vec<_> = surveyed.left_out.iter().map(|output| output.name()).collect();
+    let left = match &left[..] {
+        [] => String::new(),
+        left => format!("left out, for want of what they are made from: {}\n", left.join(", ")),
+    };
+    format!(
+        "{}, {}; slope at a working scale of {} m\nground written to {place}: {}\n{left}",
         surveyed.grid,
         surveyed.crs.describe(),
         surveyed.scale.0,
         names(&surveyed.written)
-    );
-    if !surveyed.left_out.is_empty() {
-        let left: Vec<_> = surveyed.left_out.iter().map(|output| output.name()).collect();
-        words += &format!("left out, for want of what they are made from: {}\n", left.join(", "));
-    }
-    words
+    )
 }
 
 /// What a script is told.

@@ -17,6 +17,9 @@ use crate::read::{Crs, ElevationLayer, Ready};
 use crate::site::{Site, WetnessEdges, ZoneRules};
 use crate::write::{StagedFolder, write_raster};
 
+/// From the wetness index to where its classes begin.
+type Edges<'a> = dyn Fn(&Raster<f32>) -> Result<[f64; 2], Problem> + 'a;
+
 /// Where the layers of one run come from and go to.
 struct Run<'a> {
     elevation: &'a Path,
@@ -24,7 +27,7 @@ struct Run<'a> {
     zones: &'a ZoneRules,
     drainage: Option<Raster<u8>>,
     /// Works out quantiles over the ground that counts.
-    wetness_edges: &'a dyn Fn(&Raster<f32>) -> Result<[f64; 2], Problem>,
+    wetness_edges: &'a Edges<'a>,
     warnings: Vec<Problem>,
 }
 
@@ -80,13 +83,11 @@ pub(super) fn of_elevation(
         wetness_edges: &edges,
         warnings,
     };
-    let grid = elevation.grid();
-    let middle = ((grid.west() + grid.east()) / 2.0, (grid.south() + grid.north()) / 2.0);
     let footing = Footing {
         elevation_m: &elevation,
         rules: &rules.ground,
         scale: rules.zones.slope_scale,
-        latitude_deg: crs.longitude_latitude_at(middle.0, middle.1).ok().map(|place| place.1),
+        latitude_deg: crs.latitude_of(elevation.grid()),
         sun_months: &rules.zones.sun_months,
         streams: None,
         climate: None,

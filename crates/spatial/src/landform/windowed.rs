@@ -239,18 +239,11 @@ impl Survey<'_> {
             elevation_m: elevation,
             rules: &self.rules.ground,
             scale: self.rules.zones.slope_scale,
-            latitude_deg: self.latitude_deg(),
+            latitude_deg: self.elevation.crs.latitude_of(&self.grid),
             sun_months: &self.rules.zones.sun_months,
             streams: None,
             climate: None,
         }
-    }
-
-    /// Latitude of the middle of the whole grid.
-    fn latitude_deg(&self) -> Option<f64> {
-        let grid = &self.grid;
-        let (x, y) = ((grid.west() + grid.east()) / 2.0, (grid.south() + grid.north()) / 2.0);
-        self.elevation.crs.longitude_latitude_at(x, y).ok().map(|place| place.1)
     }
 
     /// Cells beyond a window that its layers look at.

@@ -8,17 +8,18 @@ use stock::Library;
 
 use super::reasons::{best_of, why_left, why_planted};
 use super::rows::{
-    BlockRow, FitRow, KeepClearRow, OrderRow, Plan, SolutionReport, StandRow, Totals, ZoneRow,
+    BlockRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, SolutionReport, StandRow, Totals,
+    ZoneRow,
 };
 use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::ZoneFit;
-use crate::ground::Ground;
+use crate::ground::{Ground, GroundLayer};
 use crate::layout::{ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, LimitKind, SOLVER};
 use crate::problem::Problem;
 use crate::read::Ready;
-use crate::site::{KeepClearRule, Site, Treatment};
+use crate::site::{KeepClearRule, Site, Treatment, WetnessEdges};
 use crate::units::{GroundHectares, M2_PER_HA, PlanHectares};
 use crate::zones::{
     ClearReason, GroundStatistics, KeepClear, SlopeGroup, Stand, Step, Zone, Zones,
@@ -76,6 +77,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         seed: parts.seed,
         inputs: parts.ready.inputs.clone(),
         defaults: parts.ready.all_defaults(parts.site),
+        ground: ground_report(parts),
         totals: totals(parts, &zones, &blocks, &stands, &keep_clear),
         orders: orders(parts, &blocks),
         fits: fit_rows(parts),
@@ -100,6 +102,22 @@ fn name_within_site(warning: &mut Problem, site: &Site) {
     }
 }
 
+/// Whether a layer was derived for this plan.
+fn reckoned(parts: &Parts, layer: GroundLayer) -> bool {
+    parts.ground.layer(layer).is_some()
+}
+
+fn ground_report(parts: &Parts) -> GroundReport {
+    GroundReport {
+        wetness_by: match parts.site.zones.wetness_edges {
+            WetnessEdges::Fixed(_) => "edges",
+            WetnessEdges::Quantiles(_) => "quantiles",
+        },
+        wetness_edges: parts.ground.wetness_edges,
+        further_layers: parts.ground.others.keys().map(|layer| layer.name()).collect(),
+    }
+}
+
 fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
     let Zone { id, geometry, plan_m2, statistics, merged_regions, .. } = &parts.zones.zones[at];
     let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
@@ -111,6 +129,10 @@ fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
         wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
         sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
+        exposure_class: reckoned(parts, GroundLayer::Exposure)
+            .then(|| word(statistics.dominant(|code| code.unpack().exposure).map(Step::exposure))),
+        frost_class: reckoned(parts, GroundLayer::FrostIndex)
+            .then(|| word(statistics.dominant(|code| code.unpack().frost).map(Step::frost))),
         cover_treatment: word(
             statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
         ),

@@ -27,6 +27,8 @@ pub struct Plan {
     pub inputs: Vec<InputRecord>,
     /// Every default used.
     pub defaults: Vec<DefaultTaken>,
+    /// How the ground was classed.
+    pub ground: GroundReport,
     /// Whole-plan figures.
     pub totals: Totals,
     /// Planting zones.
@@ -49,6 +51,17 @@ pub struct Plan {
     pub cautions: Vec<Caution>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
+}
+
+/// How the ground was classed, where the site leaves it to the ground.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GroundReport {
+    /// `edges` or `quantiles`.
+    pub wetness_by: &'static str,
+    /// Wetness index at which ground becomes moist, then wet, in force.
+    pub wetness_edges: [f64; 2],
+    /// Layers that were derived beside slope, wetness and sun, because zones or stock ask for them.
+    pub further_layers: Vec<&'static str>,
 }
 
 /// One input and its checksum.
@@ -98,6 +111,10 @@ pub struct ZoneRow {
     pub wetness_class: String,
     /// `shady`, `even` or `sunny`.
     pub sun_class: String,
+    /// `exposed`, `moderate` or `sheltered`; `None` where exposure was not reckoned.
+    pub exposure_class: Option<String>,
+    /// Frost `unlikely`, `likely` or `severe`; `None` where frost was not reckoned.
+    pub frost_class: Option<String>,
     /// `plant` or `infill`.
     pub cover_treatment: String,
     /// Map area, from the polygon.

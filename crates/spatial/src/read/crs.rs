@@ -1,6 +1,7 @@
 //! Coordinate systems. Axis order and every transform of the project are decided here.
 
 use std::cell::RefCell;
+use terrain::Grid;
 
 use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use geo::{CoordsIter, Distance, Geodesic, MapCoordsInPlace, Point};
@@ -307,6 +308,14 @@ impl Crs {
 
     fn failed(&self, to: &Self, reason: String) -> TransformError {
         TransformError { from: self.describe(), to: to.describe(), reason }
+    }
+
+    /// Latitude of the middle of a grid, degrees, north positive; `None` where it has none.
+    #[must_use]
+    pub fn latitude_of(&self, grid: &Grid) -> Option<f64> {
+        let x = f64::midpoint(grid.west(), grid.east());
+        let y = f64::midpoint(grid.south(), grid.north());
+        self.longitude_latitude_at(x, y).ok().map(|place| place.1)
     }
 
     /// Longitude and latitude of a point, degrees on WGS 84.

@@ -73,7 +73,7 @@ pub const BLOCK_ID: &str = "block_id";
 
 /// Columns of `zones`.
 #[rustfmt::skip]
-pub static ZONES: [Column<ZoneRow>; 15] = [
+pub static ZONES: [Column<ZoneRow>; 17] = [
     Column::new(ZONE_ID, NAME, "Name of the planting zone, unique in the plan.", |z, _| (&z.zone_id).into()),
     Column::new("slope_group", NAME, "Slope group that holds most of the zone: A (flat) to G (very steep).", |z, _| (&z.slope_group).into()),
     Column::new("wetness_class", NAME, "How wet the ground lies: dry, moist or wet.", |z, _| (&z.wetness_class).into()),
@@ -88,6 +88,8 @@ pub static ZONES: [Column<ZoneRow>; 15] = [
     Column::new("gap_share", SHARE, "Part of the zone that is open to planting.", |z, _| z.gap_share.into()),
     Column::new("left_share", SHARE, "Part of the zone that no stock takes and that is left to regenerate.", |z, _| z.left_share.into()),
     Column::new("left_reason", NAME, "Why ground is left; empty when none is.", |z, _| (&z.left_reason).into()),
+    Column::new("exposure_class", NAME, "How open the zone lies to wind: exposed, moderate or sheltered; NULL when exposure was not asked for.", |z, _| z.exposure_class.as_ref().into()),
+    Column::new("frost_class", NAME, "Whether cold air pools: frost unlikely, likely or severe; NULL when frost was not asked for.", |z, _| z.frost_class.as_ref().into()),
     Column::new("merged_regions", (Kind::Integer, "regions", ""), "Patches of one class each that were merged into the zone.", |z, _| z.merged_regions.into()),
 ];
 

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use geo::{Area, MultiPolygon, Polygon, polygon};
 
 use crate::plan::{
-    BlockRow, InputRecord, KeepClearRow, MergeReport, OrderRow, Plan, SolutionReport, Totals,
-    ZoneRow,
+    BlockRow, GroundReport, InputRecord, KeepClearRow, MergeReport, OrderRow, Plan, SolutionReport,
+    Totals, ZoneRow,
 };
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
 
@@ -23,6 +23,8 @@ fn zone(zone_id: &str, geometry: MultiPolygon<f64>) -> ZoneRow {
         slope_group: "F".into(),
         wetness_class: "moist".into(),
         sun_class: "sunny".into(),
+        exposure_class: Some("exposed".into()),
+        frost_class: None,
         cover_treatment: "plant".into(),
         plan_area_ha,
         ground_area_ha: GroundHectares(plan_area_ha.0 * 1.17),
@@ -88,6 +90,11 @@ pub(crate) fn plan() -> Plan {
             sha256: "0".repeat(64),
         }],
         defaults: vec![],
+        ground: GroundReport {
+            wetness_by: "edges",
+            wetness_edges: [8.0, 11.0],
+            further_layers: vec!["exposure_deg"],
+        },
         totals: Totals::default(),
         blocks: vec![block(&first, "RIDGE", 0.75, 1032), block(&first, "LOCAL", 0.25, 0)],
         zones: vec![first, second],

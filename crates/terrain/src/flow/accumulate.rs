@@ -153,7 +153,7 @@ fn weights(ground: &Ground, cell: usize, concerned: u8) -> [f64; DIRECTIONS] {
         .offsets
         .map(|offset| ground.levels.get(cell.wrapping_add(offset)).copied().unwrap_or(level));
     let is_level: [bool; DIRECTIONS] = std::array::from_fn(|direction| beside[direction] == level);
-    if (0..DIRECTIONS).all(|to| is_level[to] | (concerned >> to & 1 == 0)) {
+    if (0..DIRECTIONS).all(|to| is_level[to] || (concerned >> to & 1 == 0)) {
         return [1.0; DIRECTIONS];
     }
     let drops = std::array::from_fn(|direction| {

@@ -25,29 +25,29 @@ pub(super) struct Borders {
     tiling: Tiling,
     rows: usize,
     cols: usize,
-    borders: Vec<Border>,
+    of_tiles: Vec<Border>,
 }
 
 impl Borders {
     pub(super) fn new(grid: &Grid, tiling: Tiling) -> Self {
         let borders = (0..tiling.count()).map(|_| Border::default()).collect();
-        Self { tiling, rows: grid.rows(), cols: grid.cols(), borders }
+        Self { tiling, rows: grid.rows(), cols: grid.cols(), of_tiles: borders }
     }
 
     pub(super) fn of_mut(&mut self, tile: usize) -> &mut Border {
-        &mut self.borders[tile]
+        &mut self.of_tiles[tile]
     }
 
     pub(super) fn way(&self, place: Place) -> u32 {
-        self.borders[place.tile].ways.get(place.at).copied().unwrap_or(UNREACHED)
+        self.of_tiles[place.tile].ways.get(place.at).copied().unwrap_or(UNREACHED)
     }
 
     pub(super) fn receivers(&self, place: Place) -> u8 {
-        self.borders[place.tile].receivers.get(place.at).copied().unwrap_or(0)
+        self.of_tiles[place.tile].receivers.get(place.at).copied().unwrap_or(0)
     }
 
     fn level(&self, place: Place) -> f32 {
-        self.borders[place.tile].levels.get(place.at).copied().unwrap_or(f32::NAN)
+        self.of_tiles[place.tile].levels.get(place.at).copied().unwrap_or(f32::NAN)
     }
 
     /// The cells around a window with their position in rows of two cells more, row by row; without
@@ -76,7 +76,7 @@ impl Borders {
     /// Whether some cell of a tile could get a shorter way from a tile beside it.
     #[expect(clippy::float_cmp, reason = "filling writes the very same number all over a level")]
     pub(super) fn can_shorten(&self, tile: usize) -> bool {
-        let (border, window) = (&self.borders[tile], self.tiling.window(tile));
+        let (border, window) = (&self.of_tiles[tile], self.tiling.window(tile));
         let mut cells = outermost(window).enumerate();
         cells.any(|(at, (row, col))| {
             let (level, way) = (border.levels[at], border.ways[at]);

@@ -34,14 +34,14 @@ pub(super) fn downhill(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
                 let from = block * LANES;
                 let (here, beside) = lines.block(from);
                 let mut sent = match rule.routing {
-                    Routing::SteepestDescent => steepest(here, beside, rule),
-                    Routing::MultipleFlow { .. } => all_lower(here, beside),
-                    Routing::Infinity => all_facets(here, beside, rule),
+                    Routing::SteepestDescent => steepest(here, &beside, rule),
+                    Routing::MultipleFlow { .. } => all_lower(here, &beside),
+                    Routing::Infinity => all_facets(here, &beside, rule),
                 };
                 let end = cols.min(from + LANES);
-                let unsettled = unsettled(here, beside, sent);
+                let unsettled = unsettled(here, &beside, sent);
                 if unsettled.iter().fold(0, |any, way| any | way) != 0 {
-                    add_level(here, beside, unsettled, &mut sent);
+                    add_level(here, &beside, unsettled, &mut sent);
                     for (way, unsettled) in ways[from..end].iter_mut().zip(unsettled) {
                         *way.get_mut() = unsettled;
                     }
@@ -87,7 +87,7 @@ pub(super) fn donors(ground: &Ground, receivers: &[u8], slots: &mut [AtomicU32])
 
 /// Three rows, the middle one being worked on, each with a margin on both sides.
 struct Lines<T> {
-    lines: [Vec<T>; 3],
+    three: [Vec<T>; 3],
     cols: usize,
     beyond: T,
 }
@@ -95,12 +95,12 @@ struct Lines<T> {
 impl<T: Copy> Lines<T> {
     fn new(cols: usize, beyond: T) -> Self {
         let length = cols.next_multiple_of(LANES) + 2;
-        Self { lines: std::array::from_fn(|_| vec![beyond; length]), cols, beyond }
+        Self { three: std::array::from_fn(|_| vec![beyond; length]), cols, beyond }
     }
 
     /// Takes a row and those above and below it, `beyond` where there is none.
     fn load(&mut self, cells: &[T], row: usize, value: impl Fn(T) -> T) {
-        for (line, step) in self.lines.iter_mut().zip([-1, 0, 1]) {
+        for (line, step) in self.three.iter_mut().zip([-1, 0, 1]) {
             let cols = self.cols;
             let from = row.checked_add_signed(step).map(|row| row * cols);
             match from.and_then(|from| cells.get(from..from + cols)) {
@@ -117,7 +117,7 @@ impl<T: Copy> Lines<T> {
     /// Some cells of the middle row, and their neighbours in each direction.
     #[inline]
     fn block(&self, from: usize) -> ([T; LANES], [[T; LANES]; DIRECTIONS]) {
-        let [above, middle, below] = &self.lines;
+        let [above, middle, below] = &self.three;
         let at = |line: &[T], shift: usize| {
             let cells = &line[from + shift..from + shift + LANES];
             std::array::from_fn(|lane| cells[lane])
@@ -137,7 +137,7 @@ impl<T: Copy> Lines<T> {
 }
 
 #[inline]
-fn steepest(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
+fn steepest(here: [f32; LANES], beside: &[[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
     let (mut best, mut receiver) = ([0.0_f32; LANES], [0_u32; LANES]);
     for (direction, beside) in beside.iter().enumerate() {
         let per_metre = rule.per_metre[direction];
@@ -153,7 +153,7 @@ fn steepest(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule)
 }
 
 #[inline]
-fn all_lower(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS]) -> [u32; LANES] {
+fn all_lower(here: [f32; LANES], beside: &[[f32; LANES]; DIRECTIONS]) -> [u32; LANES] {
     let mut receivers = [0_u32; LANES];
     for (direction, beside) in beside.iter().enumerate() {
         for lane in 0..LANES {
@@ -163,7 +163,11 @@ fn all_lower(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS]) -> [u32; LA
     receivers
 }
 
-fn all_facets(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rule) -> [u32; LANES] {
+fn all_facets(
+    here: [f32; LANES],
+    beside: &[[f32; LANES]; DIRECTIONS],
+    rule: &Rule,
+) -> [u32; LANES] {
     std::array::from_fn(|lane| {
         facets::steepest(here[lane], beside.map(|beside| beside[lane]), rule).into()
     })
@@ -174,7 +178,7 @@ fn all_facets(here: [f32; LANES], beside: [[f32; LANES]; DIRECTIONS], rule: &Rul
 #[inline]
 fn unsettled(
     here: [f32; LANES],
-    beside: [[f32; LANES]; DIRECTIONS],
+    beside: &[[f32; LANES]; DIRECTIONS],
     receivers: [u32; LANES],
 ) -> [u32; LANES] {
     let mut settled = receivers;
@@ -191,7 +195,7 @@ fn unsettled(
 #[expect(clippy::float_cmp, reason = "filling writes the very same number all over a level")]
 fn add_level(
     here: [f32; LANES],
-    beside: [[f32; LANES]; DIRECTIONS],
+    beside: &[[f32; LANES]; DIRECTIONS],
     unsettled: [u32; LANES],
     receivers: &mut [u32; LANES],
 ) {

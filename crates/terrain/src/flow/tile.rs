@@ -79,6 +79,7 @@ impl Tile {
     }
 
     /// Shortens ways by those of the cells around; the sides at which any became shorter.
+    #[expect(clippy::redundant_closure_for_method_calls, reason = "the method fits one lifetime")]
     pub(super) fn go_on(&mut self, borders: &Borders, rule: Rule) -> u8 {
         self.settle(borders, rule, |flats, inner| flats.go_on(inner))
     }

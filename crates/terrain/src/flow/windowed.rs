@@ -85,7 +85,7 @@ pub fn flow_area_windowed<S: Source, K: Sink, P: Scratch>(
     scratch: &P,
     routing: Routing,
     budget: Budget,
-) -> Result<(), FlowError<S::Error, K::Error, P::Error>> {
+) -> Result<(), Failed<S, K::Error, P>> {
     let grid = elevation_filled.grid();
     let tiling = Tiling::new(grid, budget.tile_side);
     let side = tiling.window(0);
