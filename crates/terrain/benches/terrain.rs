@@ -24,6 +24,9 @@ fn kernels(criterion: &mut Criterion) {
     group.bench_function("flow, multiple", |b| {
         b.iter(|| flow_area_m2(&filled, Routing::MULTIPLE_FLOW));
     });
+    group.bench_function("flow, steepest facet", |b| {
+        b.iter(|| flow_area_m2(&filled, Routing::Infinity));
+    });
     group.finish();
 }
 

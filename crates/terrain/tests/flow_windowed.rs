@@ -28,7 +28,7 @@ impl Sink for Written {
     type Error = &'static str;
 
     fn write(&self, window: Window, cells: &[f32]) -> Result<(), Self::Error> {
-        let mut written = self.cells.lock().map_err(|_| "poisoned")?;
+        let mut written = self.cells.lock().map_err(|_lock| "poisoned")?;
         for (row, cells) in (window.row..).zip(cells.chunks(window.cols)) {
             for (col, value) in (window.col..).zip(cells) {
                 written.0[row * self.cols + col] = *value;
@@ -50,13 +50,13 @@ impl Scratch for Shelf {
     type Error = &'static str;
 
     fn put(&self, key: usize, bytes: &[u8]) -> Result<(), Self::Error> {
-        *self.puts.lock().map_err(|_| "poisoned")? += 1;
-        self.kept.lock().map_err(|_| "poisoned")?.insert(key, bytes.to_vec());
+        *self.puts.lock().map_err(|_lock| "poisoned")? += 1;
+        self.kept.lock().map_err(|_lock| "poisoned")?.insert(key, bytes.to_vec());
         Ok(())
     }
 
     fn take(&self, key: usize, bytes: &mut Vec<u8>) -> Result<(), Self::Error> {
-        let kept = self.kept.lock().map_err(|_| "poisoned")?.remove(&key);
+        let kept = self.kept.lock().map_err(|_lock| "poisoned")?.remove(&key);
         bytes.extend(kept.ok_or("never put")?);
         Ok(())
     }
