@@ -33,6 +33,9 @@ fn kernels(criterion: &mut Criterion) {
         b.iter(|| flow_area_m2(&filled, Routing::MULTIPLE_FLOW));
     });
     horizons(&mut group, &ground);
+    group.bench_function("flow, steepest facet", |b| {
+        b.iter(|| flow_area_m2(&filled, Routing::Infinity));
+    });
     group.finish();
 }
 

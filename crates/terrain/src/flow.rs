@@ -63,8 +63,11 @@ impl Routing {
 /// infinite elevations count as holes.
 ///
 /// # Cost
-/// Linear: cells are taken when all that runs into them is known, never sorted. Sums are kept in
-/// `f64`. The same result whatever the number of threads.
+/// Linear, all cores: a cell is taken when the last of its donors has given, so none is sorted.
+/// Beside elevations and result 2 bytes a cell (steepest descent) or 4. Amounts are whole for
+/// steepest descent, else kept to a relative 2⁻³⁷, and added in a fixed order: the same result
+/// whatever the number of threads. Multiple flow reckons with drops of 2⁻⁴⁰ to 2⁴⁰ per distance;
+/// less and more count as those.
 ///
 /// ```
 /// use terrain::{Grid, Raster, Routing, flow_area_m2};
@@ -77,7 +80,8 @@ impl Routing {
 ///
 /// # References
 /// O'Callaghan & Mark 1984, The extraction of drainage networks from digital elevation data (D8);
-/// Freeman 1991 (multiple flow).
+/// Freeman 1991 (multiple flow); Tarboton 1997, A new method for the determination of flow
+/// directions and upslope areas in grid digital elevation models (D∞).
 ///
 /// [`fill_hollows`]: crate::fill_hollows
 #[must_use]
