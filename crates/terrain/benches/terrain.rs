@@ -34,7 +34,7 @@ fn kernels(criterion: &mut Criterion) {
     });
     horizons(&mut group, &ground);
     group.bench_function("flow, steepest facet", |b| {
-        b.iter(|| flow_area_m2(&filled, Routing::Infinity));
+        b.iter(|| flow_area_m2(&filled, Routing::DInfinity));
     });
     group.finish();
 }

@@ -33,7 +33,7 @@ pub enum Routing {
     },
     /// Down the steepest of the eight triangles around the cell, in shares between the two
     /// neighbours that bound the way (D∞). Gathers less than D8, spreads less than multiple flow.
-    Infinity,
+    DInfinity,
 }
 
 impl Routing {

@@ -8,7 +8,7 @@ use terrain::{Grid, Raster, Routing, fill_hollows, flow_area_m2};
 mod ground;
 
 const ROUTINGS: [Routing; 3] =
-    [Routing::SteepestDescent, Routing::MULTIPLE_FLOW, Routing::Infinity];
+    [Routing::SteepestDescent, Routing::MULTIPLE_FLOW, Routing::DInfinity];
 
 /// The 6 × 6 grid of Jenson & Domingue 1988, Extracting topographic structure from digital
 /// elevation data for geographic information system analysis, with the upstream counts that the
@@ -60,7 +60,7 @@ fn slow_receivers(ground: &Raster<f32>, routing: Routing) -> Receivers {
             ways.insert(cell, 0_u32);
         }
         let to = match routing {
-            Routing::Infinity => down_facets(ground, cell),
+            Routing::DInfinity => down_facets(ground, cell),
             _ => shared(drops, routing),
         };
         receivers.insert(cell, to);
@@ -87,7 +87,7 @@ fn slow_receivers(ground: &Raster<f32>, routing: Routing) -> Receivers {
             .collect();
         if way > 0 {
             *to = match routing {
-                Routing::SteepestDescent | Routing::Infinity => {
+                Routing::SteepestDescent | Routing::DInfinity => {
                     shared(nearer, Routing::SteepestDescent)
                 }
                 Routing::MultipleFlow { .. } => {
@@ -118,7 +118,7 @@ fn shared(drops: Vec<((usize, usize), f64)>, routing: Routing) -> Vec<((usize, u
     let steepest = drops.iter().map(|(_, drop)| *drop).fold(0.0, f64::max);
     match routing {
         // In whole metres two drops are either alike or far apart, however they are rounded.
-        Routing::SteepestDescent | Routing::Infinity => drops
+        Routing::SteepestDescent | Routing::DInfinity => drops
             .into_iter()
             .find(|(_, drop)| *drop > steepest * (1.0 - 1e-6))
             .map(|(to, _)| (to, 1.0))
@@ -247,7 +247,7 @@ proptest! {
         let filled = fill_hollows(&elevation);
         let grid = *filled.grid();
         let known = filled.cells().iter().filter(|level| !level.is_nan()).count();
-        for routing in [Routing::SteepestDescent, Routing::MultipleFlow { exponent }, Routing::Infinity] {
+        for routing in [Routing::SteepestDescent, Routing::MultipleFlow { exponent }, Routing::DInfinity] {
             let area = flow_area_m2(&filled, routing);
             let receivers = slow_receivers(&filled, routing);
             let mut leaving = 0.0;
@@ -317,7 +317,7 @@ fn a_slanting_plane_carries_the_same_along_a_contour() {
     let plane = Raster::from_fn(grid, |row, col| {
         2000.0 - row as f32 * height as f32 - 0.25 * col as f32 * width as f32
     });
-    let area = flow_area_m2(&plane, Routing::Infinity);
+    let area = flow_area_m2(&plane, Routing::DInfinity);
     for row in [5, 20, 58] {
         // Whatever comes to a column from the west has come a column a row at most.
         // At the eastern edge itself there is nothing to lean to.
@@ -334,7 +334,7 @@ fn a_slanting_plane_carries_the_same_along_a_contour() {
 fn a_slanting_plane_shares_by_the_angle() {
     let grid = Grid::new(3, 3, 0.0, 0.0, 1.0, 1.0).unwrap();
     let plane = Raster::from_fn(grid, |row, col| 10.0 - row as f32 - 0.5 * col as f32);
-    let area = flow_area_m2(&plane, Routing::Infinity);
+    let area = flow_area_m2(&plane, Routing::DInfinity);
     // The corner's cell and all that the top row's middle and the left column's middle send on.
     let to_diagonal = 0.5_f64.atan() / 1.0_f64.atan();
     let middle = 1.0 + to_diagonal + (1.0 - to_diagonal);
@@ -353,7 +353,7 @@ fn a_cone_sheds_alike_on_all_sides() {
     let cone = Raster::from_fn(grid, |row, col| {
         1000.0 - (row as f64 - middle).hypot(col as f64 - middle) as f32
     });
-    let area = flow_area_m2(&cone, Routing::Infinity);
+    let area = flow_area_m2(&cone, Routing::DInfinity);
     let mut quarters = [0.0; 4];
     let mut rings = [(0.0, 0.0); 51];
     for (row, col) in ground::cells(grid) {

@@ -80,7 +80,7 @@ const ROUTINGS: [Routing; 4] = [
     Routing::SteepestDescent,
     Routing::MULTIPLE_FLOW,
     Routing::MultipleFlow { exponent: 6.5 },
-    Routing::Infinity,
+    Routing::DInfinity,
 ];
 
 proptest! {

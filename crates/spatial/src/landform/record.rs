@@ -140,7 +140,7 @@ fn settings(facts: &Facts<'_>) -> Settings {
         },
         flow: match flow {
             Routing::SteepestDescent => "steepest",
-            Routing::Infinity => "d_infinity",
+            Routing::DInfinity => "d_infinity",
             Routing::MultipleFlow { .. } => "multiple",
         },
         gentlest_slope_deg: ground.gentlest_slope_deg,

@@ -35,7 +35,7 @@ pub(super) fn ground(root: &Section<'_>) -> GroundRules {
         },
         flow: match section.text("flow").as_deref() {
             Some("steepest") => Routing::SteepestDescent,
-            Some("d_infinity") => Routing::Infinity,
+            Some("d_infinity") => Routing::DInfinity,
             _ => Routing::MULTIPLE_FLOW,
         },
         gentlest_slope_deg: number("gentlest_slope_deg"),

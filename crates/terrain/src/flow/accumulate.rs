@@ -92,7 +92,7 @@ impl Water {
                 }
                 self.store(cell, amount / total(&weights, receivers));
             }
-            Routing::Infinity => {
+            Routing::DInfinity => {
                 let mut amount = 1.0;
                 for direction in directions(self.donors[cell]) {
                     let donor = ground.beside(cell, direction);
@@ -125,7 +125,7 @@ impl Water {
         }
         match ground.rule.routing {
             Routing::SteepestDescent => f64::from(slot),
-            Routing::Infinity => amount(slot, self.halves[cell].load(Relaxed)),
+            Routing::DInfinity => amount(slot, self.halves[cell].load(Relaxed)),
             Routing::MultipleFlow { .. } => {
                 let through = amount(slot, self.halves[cell].load(Relaxed));
                 let receivers = self.receivers[cell];

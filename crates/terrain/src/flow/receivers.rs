@@ -36,7 +36,7 @@ pub(super) fn downhill(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
                 let mut sent = match rule.routing {
                     Routing::SteepestDescent => steepest(here, &beside, rule),
                     Routing::MultipleFlow { .. } => all_lower(here, &beside),
-                    Routing::Infinity => all_facets(here, &beside, rule),
+                    Routing::DInfinity => all_facets(here, &beside, rule),
                 };
                 let end = cols.min(from + LANES);
                 let unsettled = unsettled(here, &beside, sent);

@@ -222,7 +222,7 @@ fn rules_of_the_ground_arrive() {
     );
     let (site, _) = sound(&text);
     let breach = Hollows::Breach { longest: Metres(60.0), deepest: Metres(5.0) };
-    assert_eq!((site.ground.hollows, site.ground.flow), (breach, terrain::Routing::Infinity));
+    assert_eq!((site.ground.hollows, site.ground.flow), (breach, terrain::Routing::DInfinity));
     assert_eq!(site.ground.wind_rose, Some([1.0, 0.0, 0.0, 0.0, 0.0, 4.0, 5.0, 0.0]));
     assert!(site.ground.ls_by_stream_power && !site.ground.exposure_signed);
     assert_eq!(site.zones.wetness_edges, WetnessEdges::Quantiles([0.7, 0.95]));
