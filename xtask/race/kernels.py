@@ -11,7 +11,8 @@ Reads requests from standard input, one a line, and answers each with a line of 
     versions                {"versions": "..."}
     TASK TOOL               {"seconds": "..."}     importing, compiling and copying in are not counted
     TASK TOOL compare       {"seconds": "...", "agrees": "..."}   beside our result
-    TASK longhand compare   our own D8 beside a slow, obvious one
+    TASK longhand compare   our own flow (d8, multiple_flow) beside a slow, obvious one
+    TASK file FILE          a result that another program wrote, beside ours; slope and aspect apart
     anything that cannot be {"missing": "why"}
 """
 
@@ -37,7 +38,7 @@ class Course:
         self.elevation = self.read(file)
         if not numpy.isfinite(self.elevation).all():
             raise ValueError("the elevation has holes")
-        self.longhand = None
+        self.longhand = {}
 
     def read(self, file):
         """Bare floats as rows and columns; SAGA begins in the south."""
@@ -47,6 +48,16 @@ class Course:
     def ours(self, task):
         """Our result of a task."""
         return self.read(os.path.join(self.folder, f"{task}.f32"))
+
+
+    def once(self, task, work):
+        """A longhand result on our filled surface, kept."""
+        if task not in self.longhand:
+            numba = importlib.import_module("numba")
+            filled = self.ours("fill")
+            order = numpy.argsort(filled, axis=None, kind="stable")[::-1]
+            self.longhand[task] = numba.njit(work)(filled, order)
+        return self.longhand[task]
 
 
 def timed(work):
@@ -193,7 +204,7 @@ def agrees(course, task, found):
     if task == "d8":
         return d8_agrees(course, numpy.asarray(found))
     if task == "multiple_flow":
-        return multiple_flow_agrees(course, inner(found))
+        return multiple_flow_agrees(course, numpy.asarray(found))
     if task == "slope_aspect":
         return f"{slope_agrees(course, found[0])}, {aspect_agrees(course, found[1])}"
     return slope_agrees(course, found) if task == "slope" else aspect_agrees(course, found)
@@ -207,27 +218,36 @@ def filled_agrees(found, ours):
 
 
 def slope_agrees(course, found):
-    most = numpy.nanmax(numpy.abs(inner(found) - inner(course.ours("slope"))))
-    return f"slope {'within' if most <= 1e-3 else 'differs by'} {most:.1g}°"
+    apart = numpy.abs(inner(found) - inner(course.ours("slope")))
+    return f"slope {within(apart, 1e-3)}"
 
 
 def aspect_agrees(course, found):
     """Where the slope is steep enough for aspect to mean something."""
     steep = inner(course.ours("slope")) > 1
     turn = numpy.abs(inner(found) - inner(course.ours("aspect")))[steep] % 360
-    most = numpy.nanmax(numpy.minimum(turn, 360 - turn))
-    return f"aspect {'within' if most <= 1e-2 else 'differs by'} {most:.1g}°"
+    return f"aspect {within(numpy.minimum(turn, 360 - turn), 1e-2)} where steeper than 1°"
+
+
+def within(apart, tolerance):
+    """Degrees apart at most; where that is too much, at how many cells it is not."""
+    most = float(apart.max())
+    if most <= tolerance:
+        return f"within {most:.1g}°"
+    return f"within {tolerance:g}° at {share((apart <= tolerance).mean())} of cells, {most:.1g}° at most"
 
 
 def multiple_flow_agrees(course, cells):
-    ours = inner(course.ours("multiple_flow")) / course.cell**2
-    ratio = numpy.abs(cells / ours - 1)
-    return f"within 1 % at {share((ratio < 0.01).mean())} of cells"
+    """Over those cells that no level, edge or hole sends anything to: Freeman's rule leaves no choice there."""
+    area, unique = course.once("multiple_flow", multiple_flow)
+    right = numpy.abs(cells / area - 1) < 1e-3
+    ours = course.ours("multiple_flow") / course.cell**2
+    return f"{share(right[unique].mean())} right where nothing is left to choose ({share(unique.mean())} of cells); within 1 % of ours at {share((numpy.abs(cells / ours - 1) < 0.01).mean())} of all"
 
 
 def d8_agrees(course, cells):
     """Over all cells, and over those whose catchment leaves no choice."""
-    area, unique = longhand(course)
+    area, unique = course.once("d8", steepest_descent)
     ours = course.ours("d8") / course.cell**2
     known = share((cells == area)[unique].mean())
     return f"{known} right where nothing is left to choose ({share(unique.mean())} of cells); as ours at {share((cells == ours).mean())} of all"
@@ -238,18 +258,8 @@ def share(part):
     return f"{int(part * 10000) / 100:g} %"
 
 
-def longhand(course):
-    """Cells upstream by the obvious way, and where no flat, tie or edge is upstream."""
-    if course.longhand is None:
-        numba = importlib.import_module("numba")
-        filled = course.ours("fill")
-        order = numpy.argsort(filled, axis=None, kind="stable")[::-1]
-        course.longhand = numba.njit(steepest_descent)(filled, order)
-    return course.longhand
-
-
 def steepest_descent(filled, order):
-    """From the highest cell down, each hands what it has to its steepest neighbour."""
+    """Cells upstream, and where no level, tie or edge is upstream: from the highest cell down, each hands what it has to its steepest neighbour."""
     rows, cols = filled.shape
     area, unique = numpy.ones((rows, cols), numpy.uint32), numpy.ones((rows, cols), numpy.bool_)
     to = numpy.full(rows * cols, -1, numpy.int64)
@@ -283,6 +293,36 @@ def steepest_descent(filled, order):
     return area, unique
 
 
+def multiple_flow(filled, order):
+    """Cells upstream, and where no level or edge is upstream: shares by drop per distance to the power 1.1."""
+    rows, cols = filled.shape
+    area, unique = numpy.ones((rows, cols), numpy.float64), numpy.ones((rows, cols), numpy.bool_)
+    for fixed in (True, False):
+        for cell in order:
+            row, col = cell // cols, cell % cols
+            edge = row == 0 or col == 0 or row == rows - 1 or col == cols - 1
+            total, lowest = 0.0, filled[row, col]
+            for r in range(max(row - 1, 0), min(row + 2, rows)):
+                for c in range(max(col - 1, 0), min(col + 2, cols)):
+                    lowest = min(lowest, filled[r, c])
+            choice = edge or lowest == filled[row, col]
+            for summed in (True, False):
+                for r in range(max(row - 1, 0), min(row + 2, rows)):
+                    for c in range(max(col - 1, 0), min(col + 2, cols)):
+                        drop = (numpy.float64(filled[row, col]) - filled[r, c]) / (1.0 if r == row or c == col else 2.0**0.5)
+                        if (r == row and c == col) or drop < 0:
+                            continue
+                        if fixed:  # levels and edges first, for cells of the same height come in any order
+                            if choice and (drop == 0 or edge):
+                                unique[r, c] = unique[row, col] = False
+                        elif summed:
+                            total += drop**1.1
+                        elif drop > 0:
+                            area[r, c] += area[row, col] * drop**1.1 / total
+                            unique[r, c] = unique[r, c] and unique[row, col]
+    return area, unique
+
+
 # --- requests ---
 
 def answer(course, words):
@@ -291,7 +331,7 @@ def answer(course, words):
         return {"versions": "; ".join(version(name) for name in PACKAGES)}
     task, tool, *compare = words
     if tool == "longhand":
-        return {"seconds": "0", "agrees": d8_agrees(course, course.ours("d8") / course.cell**2)}
+        return {"seconds": "0", "agrees": agrees(course, task, course.ours(task) / course.cell**2)}
     if tool == "file":  # a result that another program wrote beside ours
         return {"seconds": "0", "agrees": agrees(course, task, course.read(compare[0]))}
     with contextlib.redirect_stdout(sys.stderr):

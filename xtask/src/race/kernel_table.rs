@@ -67,6 +67,8 @@ fn table(title: &str, outcomes: &[&Outcome]) -> String {
 mod tests {
     use std::time::Duration;
 
+    use super::*;
+
     fn outcome(name: &str, ours: bool, times: Result<u64, &str>) -> Outcome {
         let times = times.map(|seconds| Times::new(vec![Duration::from_secs(seconds)]));
         let (name, times) = (name.to_owned(), times.map_err(str::to_owned));

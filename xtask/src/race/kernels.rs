@@ -121,19 +121,22 @@ impl Rivals {
         let ours = matches!(runner, Runner::Kernel(kernel) if kernel == task);
         let outcome = |times, agrees| Outcome { task, name: name.clone(), ours, times, agrees };
         Ok(match answer {
-            Answer::Done(_, agrees) if *task == "d8" && ours => {
-                outcome(Ok(Times::default()), self.longhand()?.or(agrees).unwrap_or_default())
+            Answer::Done(_, agrees) if ours => {
+                outcome(Ok(Times::default()), self.longhand(task)?.or(agrees).unwrap_or_default())
             }
             Answer::Done(_, agrees) => outcome(Ok(Times::default()), agrees.unwrap_or_default()),
             Answer::Missing(why) => outcome(Err(why.clone()), format!("missing: {why}")),
         })
     }
 
-    /// Our D8 beside a slow, obvious one.
-    fn longhand(&mut self) -> Result<Option<String>, Stop> {
-        match self.library("d8 longhand compare")? {
+    /// Our flow beside a slow, obvious one; nothing for other tasks.
+    fn longhand(&mut self, task: &str) -> Result<Option<String>, Stop> {
+        if !["d8", "multiple_flow"].contains(&task) {
+            return Ok(None);
+        }
+        match self.library(&format!("{task} longhand compare"))? {
             Answer::Done(_, agrees) => Ok(agrees),
-            Answer::Missing(_) => Ok(None),
+            Answer::Missing(why) => Ok(Some(format!("not compared: {why}"))),
         }
     }
 

@@ -1,8 +1,9 @@
 //! Wall-clock times and peak memory, the contestants taking turns.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use super::contestants::Contestant;
@@ -99,7 +100,7 @@ pub(crate) fn time(contestant: &mut Contestant) -> Result<Run, Stop> {
     for file in contestant.writes.iter().filter(|file| file.exists()) {
         fs::remove_file(file).map_err(|error| Stop::unusable(file.display(), &error))?;
     }
-    let peak = std::env::temp_dir().join(format!("hillweave-race-peak-{}", std::process::id()));
+    let peak = peak_file();
     let mut watched = watched(&contestant.command, &peak);
     let start = Instant::now();
     process::capture(&mut watched)?;
@@ -115,8 +116,15 @@ pub(crate) fn time(contestant: &mut Contestant) -> Result<Run, Stop> {
     }
 }
 
+/// A file of its own for each run.
+fn peak_file() -> PathBuf {
+    static RUNS: AtomicUsize = AtomicUsize::new(0);
+    let run = RUNS.fetch_add(1, Ordering::Relaxed);
+    std::env::temp_dir().join(format!("hillweave-race-peak-{}-{run}", std::process::id()))
+}
+
 /// The command under GNU time, which writes its peak memory to a file, or as it is without.
-fn watched(command: &Command, peak: &PathBuf) -> Command {
+fn watched(command: &Command, peak: &Path) -> Command {
     let mut copy = Command::new(command.get_program());
     if process::on_path("time") {
         copy = Command::new("time");
