@@ -143,7 +143,7 @@ fn layers_of_the_ground_are_cloud_optimised_and_on_the_grid_of_the_elevation() {
     ];
     assert_eq!(names(&folder.path().join("ground")), files);
     let dem = gdal::Dataset::open(folder.path().join("dem.tif")).unwrap();
-    for file in files.into_iter().filter(|file| file.ends_with(".tif")) {
+    for file in files.into_iter().filter(|file| is_raster(file)) {
         let layer = gdal::Dataset::open(folder.path().join("ground").join(file)).unwrap();
         assert_eq!(layer.raster_size(), dem.raster_size(), "{file}");
         assert_eq!(layer.geo_transform().unwrap(), dem.geo_transform().unwrap(), "{file}");
@@ -171,8 +171,7 @@ fn layers_in_windows_are_those_of_the_whole() {
         cells.data().iter().map(|cell| cell.to_bits()).collect()
     };
     let windows = folder.path().join("windows");
-    let layers: Vec<_> =
-        names(&windows).into_iter().filter(|file| file.ends_with(".tif")).collect();
+    let layers: Vec<_> = names(&windows).into_iter().filter(|file| is_raster(file)).collect();
     assert!(layers.len() > 10, "{layers:?}");
     for layer in layers {
         let (part, whole) = (windows.join(&layer), folder.path().join("whole").join(&layer));
@@ -194,4 +193,9 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
     assert!(!folder.path().join("out").exists());
     ask("all", &[], 0);
     assert!(folder.path().join("out/sun_06_mj_m2.tif").exists());
+}
+
+/// Whether a file of the ground is a raster.
+fn is_raster(file: &str) -> bool {
+    Path::new(file).extension().is_some_and(|ending| ending == "tif")
 }
