@@ -160,7 +160,7 @@ def faulty(change, folder):
     """A round hill whose top lies between cells, with one thing changed."""
     side = 12 if change != "enough" else 4
     rows, cols = numpy.mgrid[0:side, 0:side].astype(float)
-    levels = 100 - numpy.hypot(rows - 0.43 * side, cols - 0.57 * side)
+    levels = 100 - numpy.hypot(rows - 0.43 * side, cols - 0.63 * side)
     d8, spread = [outside(levels, 10.0, 10.0, facets)[0] * 100 for facets in (False, True)]
     if change == "d8":
         d8[6, 8] += 100

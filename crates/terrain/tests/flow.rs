@@ -373,8 +373,8 @@ fn a_cone_sheds_alike_on_all_sides() {
     let mean = quarters.iter().sum::<f64>() / 4.0;
     assert!(quarters.iter().all(|one| (one / mean - 1.0).abs() < 0.005), "{quarters:?}");
     for (away, (specific, expected)) in rings.into_iter().enumerate().skip(10).take(40) {
-        // A cell is crossed by up to √2 of its side, on the mean by 4 ÷ π.
+        // Only the mean over a ring: D∞ spreads less than a cone does, so single cells stray.
         let ratio = specific / expected;
-        assert!(ratio > 0.9 && ratio < 4.0 / std::f64::consts::PI * 1.05, "{away}: {ratio}");
+        assert!((ratio - 1.0).abs() < 0.15, "{away}: {ratio}");
     }
 }
