@@ -40,7 +40,6 @@ fn main() -> Result<(), Box<dyn Error>> {
         let mut strip = Buffer::new((options.cols, rows), cells);
         band.write((0, first as isize), (options.cols, rows), &mut strip)?;
     }
-    drop(band);
     Ok(dataset.close()?)
 }
 
