@@ -298,7 +298,8 @@ def multiple_flow(filled, order):
     rows, cols = filled.shape
     area, unique = numpy.ones((rows, cols), numpy.float64), numpy.ones((rows, cols), numpy.bool_)
     for fixed in (True, False):
-        for cell in order:
+        for position in range(rows * cols):
+            cell = position if fixed else order[position]
             row, col = cell // cols, cell % cols
             edge = row == 0 or col == 0 or row == rows - 1 or col == cols - 1
             total, lowest = 0.0, filled[row, col]
@@ -331,7 +332,7 @@ def answer(course, words):
         return {"versions": "; ".join(version(name) for name in PACKAGES)}
     task, tool, *compare = words
     if tool == "longhand":
-        return {"seconds": "0", "agrees": agrees(course, task, course.ours(task) / course.cell**2)}
+        return {"seconds": "0", "agrees": agrees(course, task, course.ours(task) / course.cell**2).split(";")[0]}
     if tool == "file":  # a result that another program wrote beside ours
         return {"seconds": "0", "agrees": agrees(course, task, course.read(compare[0]))}
     with contextlib.redirect_stdout(sys.stderr):

@@ -10,7 +10,8 @@ const SAYS: &str = "Ratio: its time ÷ ours for the task. Libraries tell their o
                     call, without importing, compiling and copying in; whole programs start, read \
                     and compute, GDAL's drop their result and SAGA writes its into memory. Flow \
                     starts from our filled surface, unless a library fills first as part of it; \
-                    ours finds the directions and drains the levels in its time.";
+                    ours finds the directions and drains the levels in its time. One run: its \
+                    uncounted run took over a minute, so it stands, compiling included.";
 
 /// Markdown: a table for each task.
 pub(crate) fn report(

@@ -29,6 +29,10 @@ pub(crate) struct Outcome {
     pub(crate) agrees: String,
 }
 
+/// An outsider that took longer than this in the round that is not counted is not run again: that
+/// time stands, compiling included, and the table says so.
+const PATIENCE_S: f64 = 60.0;
+
 /// Those who answer.
 struct Rivals {
     kernels: Answering,
@@ -56,7 +60,7 @@ pub(crate) fn race(maker: &Path, cells: f64, runs: usize) -> Result<String, Stop
     let mut times = vec![Vec::with_capacity(runs); entrants.len()];
     for round in 1..=runs {
         let able = entrants.iter().zip(&outcomes).zip(&mut times);
-        for ((entrant, _), times) in able.filter(|((_, outcome), _)| outcome.times.is_ok()) {
+        for ((entrant, _), times) in able.filter(|((_, outcome), _)| outcome.runs_again()) {
             let took = rivals.time(entrant)?;
             eprintln!(
                 "round {round}: {} {} {:.3} s",
@@ -67,8 +71,8 @@ pub(crate) fn race(maker: &Path, cells: f64, runs: usize) -> Result<String, Stop
             times.push(took);
         }
     }
-    for (outcome, times) in outcomes.iter_mut().zip(times) {
-        outcome.times = outcome.times.clone().map(|_| Times::new(times));
+    for (outcome, times) in outcomes.iter_mut().zip(times).filter(|(_, times)| !times.is_empty()) {
+        outcome.times = Ok(Times::new(times));
     }
     Ok(kernel_table::report(size, &outcomes, runs, &rivals.versions()))
 }
@@ -88,6 +92,13 @@ fn beside(folder: &Path) -> Result<(), Stop> {
     let header = folder.join("elevation.hdr");
     let copied = fs::copy(&header, folder.join("fill.hdr"));
     copied.map(|_| ()).map_err(|error| Stop::unusable(header.display(), &error))
+}
+
+impl Outcome {
+    /// Able, and not too slow to be timed again.
+    fn runs_again(&self) -> bool {
+        self.times.as_ref().is_ok_and(|times| times.median_s().is_nan())
+    }
 }
 
 impl Rivals {
@@ -120,9 +131,15 @@ impl Rivals {
         };
         let ours = matches!(runner, Runner::Kernel(kernel) if kernel == task);
         let outcome = |times, agrees| Outcome { task, name: name.clone(), ours, times, agrees };
+        let kernel = matches!(runner, Runner::Kernel(_));
         Ok(match answer {
-            Answer::Done(_, agrees) if ours => {
-                outcome(Ok(Times::default()), self.longhand(task)?.or(agrees).unwrap_or_default())
+            Answer::Done(_, agrees) if kernel => {
+                let longhand = if ours { self.longhand(task)? } else { None };
+                outcome(Ok(Times::default()), longhand.or(agrees).unwrap_or_default())
+            }
+            Answer::Done(seconds, agrees) if seconds > PATIENCE_S => {
+                let times = Times::new(vec![Duration::from_secs_f64(seconds)]);
+                outcome(Ok(times), format!("{} (one run)", agrees.unwrap_or_default()))
             }
             Answer::Done(_, agrees) => outcome(Ok(Times::default()), agrees.unwrap_or_default()),
             Answer::Missing(why) => outcome(Err(why.clone()), format!("missing: {why}")),
@@ -152,9 +169,10 @@ impl Rivals {
         if !process::on_path(program.needs) {
             return Ok(Answer::Missing(format!("no {}", program.needs)));
         }
-        for command in program.compared.iter().chain(&program.timed) {
-            process::capture(&mut again(command))?;
-        }
+        run_all(&program.compared)?;
+        let start = Instant::now();
+        run_all(&program.timed)?;
+        let took = start.elapsed().as_secs_f64();
         let mut words = Vec::new();
         for (task, file) in &program.writes {
             let request = format!("{task} file {}", file.display());
@@ -162,7 +180,7 @@ impl Rivals {
                 words.push(agrees);
             }
         }
-        Ok(Answer::Done(0.0, Some(words.join(", "))))
+        Ok(Answer::Done(took, Some(words.join(", "))))
     }
 
     fn time(&mut self, entrant: &Entrant) -> Result<Duration, Stop> {
@@ -171,9 +189,7 @@ impl Rivals {
             Runner::Library(tool) => self.library(&format!("{} {tool}", entrant.task))?,
             Runner::Program(program) => {
                 let start = Instant::now();
-                for command in &program.timed {
-                    process::capture(&mut again(command))?;
-                }
+                run_all(&program.timed)?;
                 return Ok(start.elapsed());
             }
         };
@@ -182,6 +198,10 @@ impl Rivals {
             Answer::Missing(why) => Err(Stop::finding(format!("{}: {why}", entrant.name))),
         }
     }
+}
+
+fn run_all(commands: &[Command]) -> Result<(), Stop> {
+    commands.iter().try_for_each(|command| process::capture(&mut again(command)).map(|_| ()))
 }
 
 /// The same command once more.
@@ -234,6 +254,17 @@ mod tests {
         for _ in 0..2 {
             assert_eq!(process::capture(&mut again(&command)).unwrap(), "b /\n");
         }
+    }
+
+    #[test]
+    fn only_the_able_and_quick_run_again() {
+        let outcome = |times| {
+            let (name, agrees) = (String::new(), String::new());
+            Outcome { task: "d8", name, ours: false, times, agrees }
+        };
+        assert!(outcome(Ok(Times::default())).runs_again());
+        assert!(!outcome(Ok(Times::new(vec![Duration::from_secs(90)]))).runs_again());
+        assert!(!outcome(Err(String::new())).runs_again());
     }
 
     #[test]
