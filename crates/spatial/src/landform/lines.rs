@@ -22,14 +22,17 @@ pub(super) fn lines_geojson(lines: &[StreamLine], crs: &Crs) -> Result<Vec<u8>, 
             .remedy("reproject the elevation to a published system, such as EPSG:2193")
     };
     let globe = Crs::longitude_latitude().map_err(fault)?;
-    let mut features = Vec::with_capacity(lines.len());
     // A line that leaves the ground where it begins has one point, and is none to draw.
-    for line in lines.iter().filter(|line| line.points.len() > 1) {
-        let mut points = line.points.clone();
-        crs.transform_points(&globe, &mut points).map_err(|error| fault(error.to_string()))?;
+    let lines: Vec<&StreamLine> = lines.iter().filter(|line| line.points.len() > 1).collect();
+    // All at once: a transformation takes longer to find than to use.
+    let mut points: Vec<_> = lines.iter().flat_map(|line| line.points.iter().copied()).collect();
+    crs.transform_points(&globe, &mut points).map_err(|error| fault(error.to_string()))?;
+    let mut points = points.into_iter();
+    let mut features = Vec::with_capacity(lines.len());
+    for line in lines {
         let round = |degrees: f64| (degrees * DECIMALS).round() / DECIMALS;
-        let places = points.into_iter().map(|(x, y)| (round(x), round(y)));
-        let places: geo::LineString<f64> = places.collect();
+        let places = points.by_ref().take(line.points.len());
+        let places: geo::LineString<f64> = places.map(|(x, y)| (round(x), round(y))).collect();
         let mut properties = JsonObject::new();
         properties.insert("strahler_order".to_owned(), line.order.into());
         properties.insert("area_ha".to_owned(), (line.area_m2 / M2_PER_HA).into());
