@@ -167,3 +167,27 @@ fn hollows_are_filled_as_scikit_image_fills_them() {
         );
     }
 }
+
+/// Source: directions of pysheds (O'Callaghan & Mark 1984; Tarboton 1997) on open elevation data,
+/// added up by the checker.
+#[test]
+#[ignore = "needs gdal-bin and the Python checkers: cargo xtask test installs them"]
+fn flow_gathers_where_pysheds_sends_it() {
+    let folder = scratch();
+    let data = repository().join("tests/data/jacksboro_fault_3s.tif");
+    let options = ["-q", "-t_srs", "EPSG:32616", "-tr", "60", "60", "-r", "cubicspline"];
+    let dem = folder.path().join("dem.tif");
+    tool(Command::new("gdalwarp").args(options).args(["-ot", "Float32"]).arg(data).arg(&dem));
+    for flow in ["steepest", "d-infinity"] {
+        let arguments = ["ground", "--elevation", "dem.tif", "-o", flow, "--flow", flow];
+        let layers = ["--layers", "filled_m,flow_area_m2"];
+        expect(folder.path(), &[&arguments[..], &layers].concat(), 0);
+    }
+    tool(
+        python()
+            .arg(repository().join("tests/outside/flow.py"))
+            .arg(folder.path().join("steepest/filled_m.tif"))
+            .arg(folder.path().join("steepest/flow_area_m2.tif"))
+            .arg(folder.path().join("d-infinity/flow_area_m2.tif")),
+    );
+}

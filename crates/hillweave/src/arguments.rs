@@ -114,6 +114,9 @@ pub(crate) struct Ground {
     /// Slope formula; the site's own, or horn
     #[arg(long)]
     pub(crate) method: Option<Method>,
+    /// How a cell hands its water on; the site's own, or multiple
+    #[arg(long)]
+    pub(crate) flow: Option<Flow>,
     /// Working scale of slope and aspect in metres, 0 for raw cells; the site's own, or 0
     #[arg(long, value_name = "METRES", value_parser = metres)]
     pub(crate) scale: Option<f64>,
@@ -147,6 +150,17 @@ pub(crate) enum Method {
     Horn,
     /// Zevenbergen and Thorne 1987: central differences
     ZevenbergenThorne,
+}
+
+/// How a cell hands its water on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Flow {
+    /// Freeman 1991: to every lower neighbour
+    Multiple,
+    /// Tarboton 1997: to the two beside the steepest facet
+    DInfinity,
+    /// O'Callaghan and Mark 1984: to the steepest neighbour
+    Steepest,
 }
 
 /// Options of `plan`.

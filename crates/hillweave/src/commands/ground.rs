@@ -6,10 +6,10 @@ use spatial::problem::Problem;
 use spatial::read::ElevationOptions;
 use spatial::units::Metres;
 use spatial::write::Written;
-use terrain::SlopeMethod;
+use terrain::{Routing, SlopeMethod};
 
 use super::plan::names;
-use crate::arguments::{self, Method};
+use crate::arguments::{self, Flow, Method};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
 use crate::screen::{Ink, Screen};
@@ -20,6 +20,7 @@ pub(crate) fn run(options: &arguments::Ground, screen: &Screen) -> Result<Outcom
         input: input(options)?,
         wanted: wanted(&options.layers)?,
         slope_formula: options.method.map(formula),
+        flow: options.flow.map(routing),
         scale: options.scale.map(Metres),
         whole_cells: options.whole_cells,
         target: &options.output,
@@ -85,6 +86,14 @@ fn formula(method: Method) -> SlopeMethod {
     match method {
         Method::Horn => SlopeMethod::Horn,
         Method::ZevenbergenThorne => SlopeMethod::ZevenbergenThorne,
+    }
+}
+
+fn routing(flow: Flow) -> Routing {
+    match flow {
+        Flow::Multiple => Routing::MULTIPLE_FLOW,
+        Flow::DInfinity => Routing::DInfinity,
+        Flow::Steepest => Routing::SteepestDescent,
     }
 }
 

@@ -25,7 +25,7 @@ use crate::read::{self, Crs, ElevationOptions, ElevationWindows, WHOLE_CELLS};
 use crate::site::{GroundRules, ZoneRules};
 use crate::units::Metres;
 use crate::write::{StagedFolder, Written};
-use terrain::{Grid, SlopeMethod};
+use terrain::{Grid, Routing, SlopeMethod};
 
 /// What is asked for.
 #[derive(Debug, Clone)]
@@ -36,6 +36,8 @@ pub struct Request<'a> {
     pub wanted: Wanted,
     /// Slope formula instead of the site's.
     pub slope_formula: Option<SlopeMethod>,
+    /// Routing of flow instead of the site's.
+    pub flow: Option<Routing>,
     /// Working scale instead of the site's (or of 0 without one).
     pub scale: Option<Metres>,
     /// Rasters of more cells than this are worked in windows; `None`: [`WHOLE_CELLS`].
@@ -123,6 +125,7 @@ pub fn survey(
             let sound = load(site)?;
             let mut site = sound.site;
             site.ground.slope_formula = request.slope_formula.unwrap_or(site.ground.slope_formula);
+            site.ground.flow = request.flow.unwrap_or(site.ground.flow);
             site.zones.slope_scale = request.scale.unwrap_or(site.zones.slope_scale);
             let ready = read::read(&site)?;
             enter(Step::Layers);
@@ -152,6 +155,7 @@ impl Rules {
     fn of(request: &Request<'_>) -> Self {
         let (mut ground, mut zones) = (GroundRules::usual(), ZoneRules::usual());
         ground.slope_formula = request.slope_formula.unwrap_or(ground.slope_formula);
+        ground.flow = request.flow.unwrap_or(ground.flow);
         zones.slope_scale = request.scale.unwrap_or_default();
         Self { ground, zones }
     }
