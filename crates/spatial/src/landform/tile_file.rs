@@ -39,6 +39,15 @@ impl TileFile {
         let inner = Mutex::new(Inner { file, places: Vec::new(), end: 0 });
         Ok(Self { inner, path: path.to_path_buf() })
     }
+
+    /// Gives its room on the disk back.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub(super) fn remove(self) -> Result<(), Problem> {
+        drop(self.inner);
+        std::fs::remove_file(&self.path).map_err(|error| refused(&self.path, &error))
+    }
 }
 
 impl Scratch for TileFile {
@@ -107,5 +116,7 @@ mod tests {
         assert_eq!(back(0).unwrap(), b"\x09o");
         assert!(back(1).unwrap_err().found.contains("never"));
         assert!(TileFile::begin(&room.path().join("tiles")).is_err());
+        file.remove().unwrap();
+        assert!(!room.path().join("tiles").exists());
     }
 }

@@ -18,7 +18,7 @@ use super::whole::sources;
 use super::{Input, Request, Rules, Surveyed};
 use crate::ground::{Derivation, Footing, GroundLayer, made_from};
 use crate::problem::Problem;
-use crate::read::{ElevationWindows, WHOLE_CELLS, limit_block_cache};
+use crate::read::{ElevationWindows, WHOLE_CELLS};
 use crate::site::{Hollows, WetnessEdges};
 use crate::write::{RasterWindows, StagedFolder};
 
@@ -43,7 +43,6 @@ pub(super) fn run(
     elevation: &ElevationWindows,
     folder: StagedFolder,
 ) -> Result<Surveyed, Vec<Problem>> {
-    limit_block_cache();
     let Input::Elevation(file, _) = &request.input else { return Err(vec![]) };
     let grid = *elevation.grid();
     let (outputs, left_out) = chosen(request, rules)?;
@@ -147,6 +146,7 @@ impl Survey<'_> {
             let routing = self.rules.ground.flow;
             terrain::flow_area_windowed(&filled, &flow, &scratch, routing, budget)
                 .map_err(of_flow)?;
+            scratch.remove()?;
             water.flow = Some(flow);
         }
         water.filled = Some(filled);

@@ -38,7 +38,6 @@ mod fixture;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use block_cache::limit_block_cache;
 pub use climate::Climate;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};

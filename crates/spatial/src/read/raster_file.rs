@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use gdal::raster::RasterBand;
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
 
+use super::block_cache::limit_block_cache;
 use super::chatter;
 use super::crs::Crs;
 use crate::problem::Problem;
@@ -320,6 +321,7 @@ pub(super) fn exists(role: &str, path: &Path) -> Result<(), Problem> {
 pub(super) fn open_dataset(path: &Path, kind: GdalOpenFlags) -> Result<Dataset, String> {
     chatter::silence();
     chatter::take();
+    limit_block_cache();
     let flags = GdalOpenFlags::GDAL_OF_READONLY | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR | kind;
     let options = DatasetOptions { open_flags: flags, ..DatasetOptions::default() };
     Dataset::open_ex(path, options).map_err(|error| chatter::reason(&error))
