@@ -177,7 +177,8 @@ fn flow_gathers_where_pysheds_sends_it() {
     let data = repository().join("tests/data/jacksboro_fault_3s.tif");
     let options = ["-q", "-t_srs", "EPSG:32616", "-tr", "60", "60", "-r", "cubicspline"];
     let dem = folder.path().join("dem.tif");
-    tool(Command::new("gdalwarp").args(options).args(["-ot", "Float32"]).arg(data).arg(&dem));
+    let kind = ["-ot", "Float32", "-dstnodata", "-9999"];
+    tool(Command::new("gdalwarp").args(options).args(kind).arg(data).arg(&dem));
     for flow in ["steepest", "d-infinity"] {
         let arguments = ["ground", "--elevation", "dem.tif", "-o", flow, "--flow", flow];
         let layers = ["--layers", "filled_m,flow_area_m2"];
