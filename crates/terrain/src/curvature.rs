@@ -59,7 +59,7 @@ pub struct Curvature {
 /// Zevenbergen & Thorne 1987, Quantitative analysis of land surface topography (formulas from
 /// memory; a test compares with another library's).
 ///
-/// [`smooth`]: crate::smooth
+/// [`smooth`]: fn@crate::smooth
 #[must_use]
 pub fn curvature(elevation: &Raster<f32>) -> Curvature {
     let grid = *elevation.grid();
