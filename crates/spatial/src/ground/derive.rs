@@ -67,16 +67,16 @@ impl<'a> Derivation<'a> {
         &self.notes
     }
 
-    /// Whether a layer can be had at all: temperature needs a climate table, sunlight a latitude.
+    /// What the layers are derived from.
     #[must_use]
-    pub fn can(&self, layer: GroundLayer) -> bool {
-        self.footing.can(layer)
+    pub fn footing(&self) -> &Footing<'a> {
+        &self.footing
     }
 
     /// A layer, made if need be.
     ///
     /// # Errors
-    /// When it cannot be had (see [`Derivation::can`]), or layers that were given lie elsewhere.
+    /// When it cannot be had (see [`Footing::can`]), or layers that were given lie elsewhere.
     pub fn layer(&mut self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
         self.make(layer)?;
         self.made.get(&layer).ok_or_else(|| absent(layer))
@@ -276,7 +276,7 @@ impl<'a> Derivation<'a> {
 }
 
 impl Footing<'_> {
-    /// Whether a layer can be had at all.
+    /// Whether a layer can be had at all: temperature needs a climate table, sunlight a latitude.
     #[must_use]
     pub fn can(&self, layer: GroundLayer) -> bool {
         match layer {

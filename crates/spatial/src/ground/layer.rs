@@ -126,12 +126,6 @@ impl GroundLayer {
     pub fn meaning(self) -> &'static str {
         TABLE[self as usize].meaning
     }
-
-    /// The file that holds it.
-    #[must_use]
-    pub fn file(self) -> String {
-        format!("{}.tif", self.name())
-    }
 }
 
 #[cfg(test)]

@@ -77,17 +77,19 @@ pub fn ground(
     site: &Site,
     tolerated: &BTreeSet<stock::Factor>,
 ) -> Result<Ground, Problem> {
-    let mut derivation = Derivation::new(footing(ready, site));
-    let mut notes: Vec<Problem> = take_given(&mut derivation, ready)?.into_iter().collect();
-    let slope_deg = derivation.layer(GroundLayer::Slope)?.clone();
+    let mut derivation = derivation_of(ready, site);
+    let mut notes: Vec<Problem> = widen(&mut derivation, ready)?.into_iter().collect();
     let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
     let sun_ratio = derivation.take(GroundLayer::SunRatio)?;
-    let mut others = BTreeMap::new();
-    for layer in asked_for(site, tolerated) {
-        if derivation.can(layer) {
-            others.insert(layer, derivation.layer(layer)?.clone());
-        }
+    let mut asked = asked_for(site, tolerated);
+    asked.retain(|layer| derivation.footing().can(*layer));
+    for layer in &asked {
+        derivation.layer(*layer)?;
     }
+    // Only now are they taken: some are made from others.
+    let taken = asked.into_iter().map(|layer| Ok((layer, derivation.take(layer)?)));
+    let others = taken.collect::<Result<_, Problem>>()?;
+    let slope_deg = derivation.take(GroundLayer::Slope)?;
     notes.extend(derivation.notes().iter().cloned());
     Ok(Ground {
         wetness_edges: wetness_edges(ready, site, &wetness_index)?,
@@ -102,10 +104,10 @@ pub fn ground(
     })
 }
 
-/// What the layers of a site are derived from.
+/// The layers of a site: those that it gives, and what the others are derived from.
 #[must_use]
-pub fn footing<'a>(ready: &'a Ready, site: &'a Site) -> Footing<'a> {
-    Footing {
+pub fn derivation_of<'a>(ready: &'a Ready, site: &'a Site) -> Derivation<'a> {
+    let mut derivation = Derivation::new(Footing {
         elevation_m: &ready.elevation,
         rules: &site.ground,
         scale: site.zones.slope_scale,
@@ -113,11 +115,7 @@ pub fn footing<'a>(ready: &'a Ready, site: &'a Site) -> Footing<'a> {
         sun_months: &site.zones.sun_months,
         streams: ready.streams.as_ref(),
         climate: ready.climate.as_ref(),
-    }
-}
-
-/// Puts the layers that the site gives in place, and widens slope and aspect by a cell.
-fn take_given(derivation: &mut Derivation<'_>, ready: &Ready) -> Result<Option<Problem>, Problem> {
+    });
     let given = [
         (GroundLayer::Slope, &ready.slope_deg),
         (GroundLayer::Aspect, &ready.aspect_deg),
@@ -128,6 +126,11 @@ fn take_given(derivation: &mut Derivation<'_>, ready: &Ready) -> Result<Option<P
             derivation.give(layer, raster.clone());
         }
     }
+    derivation
+}
+
+/// Widens slope and aspect by a cell.
+fn widen(derivation: &mut Derivation<'_>, ready: &Ready) -> Result<Option<Problem>, Problem> {
     let slope = derivation.take(GroundLayer::Slope)?;
     let aspect = derivation.take(GroundLayer::Aspect)?;
     let wide = widen_by_one(&slope, &ready.elevation);

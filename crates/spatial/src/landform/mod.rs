@@ -48,6 +48,15 @@ pub struct Request<'a> {
     pub overwrite: bool,
 }
 
+impl Request<'_> {
+    /// Puts what is asked for in the place of what the rules say.
+    fn overrule(&self, ground: &mut GroundRules, zones: &mut ZoneRules) {
+        ground.slope_formula = self.slope_formula.unwrap_or(ground.slope_formula);
+        ground.flow = self.flow.unwrap_or(ground.flow);
+        zones.slope_scale = self.scale.unwrap_or(zones.slope_scale);
+    }
+}
+
 /// Which outputs are wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Wanted {
@@ -122,11 +131,8 @@ pub fn survey(
     enter(Step::Read);
     match &request.input {
         Input::Site(site) => {
-            let sound = load(site)?;
-            let mut site = sound.site;
-            site.ground.slope_formula = request.slope_formula.unwrap_or(site.ground.slope_formula);
-            site.ground.flow = request.flow.unwrap_or(site.ground.flow);
-            site.zones.slope_scale = request.scale.unwrap_or(site.zones.slope_scale);
+            let mut site = load(site)?.site;
+            request.overrule(&mut site.ground, &mut site.zones);
             let ready = read::read(&site)?;
             enter(Step::Layers);
             whole::of_site(request, &ready, &site, folder)
@@ -136,11 +142,11 @@ pub fn survey(
             let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
             if let Some(windows) = ElevationWindows::open(file, options, whole_cells)? {
                 enter(Step::Layers);
-                return windowed::run(request, &rules, &windows, folder);
+                return windowed::run(request, &rules, file, &windows, folder);
             }
             let layer = read::read_elevation(file, options)?;
             enter(Step::Layers);
-            whole::of_elevation(request, &rules, layer, folder)
+            whole::of_elevation(request, &rules, file, layer, folder)
         }
     }
 }
@@ -154,9 +160,8 @@ struct Rules {
 impl Rules {
     fn of(request: &Request<'_>) -> Self {
         let (mut ground, mut zones) = (GroundRules::usual(), ZoneRules::usual());
-        ground.slope_formula = request.slope_formula.unwrap_or(ground.slope_formula);
-        ground.flow = request.flow.unwrap_or(ground.flow);
-        zones.slope_scale = request.scale.unwrap_or_default();
+        zones.slope_scale = Metres(0.0);
+        request.overrule(&mut ground, &mut zones);
         Self { ground, zones }
     }
 }

@@ -79,8 +79,7 @@ impl Monthly {
     /// The file of a month, 1 to 12.
     #[must_use]
     pub fn file(self, month: u8) -> String {
-        let name = LandformOutput::Monthly(self).name();
-        format!("{}.tif", name.replace("MM", &format!("{month:02}")))
+        LandformOutput::Monthly(self).file().replace("MM", &format!("{month:02}"))
     }
 }
 
@@ -116,14 +115,19 @@ impl LandformOutput {
         Self::all().find(|output| output.name() == name)
     }
 
+    /// The file that holds it; `MM` in its name stands for the month.
+    #[must_use]
+    pub fn file(self) -> String {
+        let ending = if self == Self::DrainageLines { "geojson" } else { "tif" };
+        format!("{}.{ending}", self.name())
+    }
+
     /// The files that hold it: one, or one for each month.
     #[must_use]
     pub fn files(self) -> Vec<String> {
-        let name = self.name();
         match self {
-            Self::DrainageLines => vec![format!("{name}.geojson")],
             Self::Monthly(monthly) => (1..=12).map(|month| monthly.file(month)).collect(),
-            _ => vec![format!("{name}.tif")],
+            _ => vec![self.file()],
         }
     }
 

@@ -10,7 +10,8 @@ use super::output::{GroundClass, LandformOutput, Monthly};
 use super::record::{Facts, Record};
 use super::{Request, Rules, Surveyed};
 use crate::ground::{
-    Derivation, Footing, GroundLayer, drainage_ladder, footing, made_from, quantiles, wetness_edges,
+    Derivation, Footing, GroundLayer, derivation_of, drainage_ladder, made_from, quantiles,
+    wetness_edges,
 };
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationLayer, Ready};
@@ -47,30 +48,18 @@ pub(super) fn of_site(
         wetness_edges: &edges,
         warnings: ready.warnings.clone(),
     };
-    let footing = footing(ready, site);
-    let mut derivation = Derivation::new(footing);
-    let given = [
-        (GroundLayer::Slope, &ready.slope_deg),
-        (GroundLayer::Aspect, &ready.aspect_deg),
-        (GroundLayer::WetnessIndex, &ready.wetness_index),
-    ];
-    for (layer, raster) in given {
-        if let Some(raster) = raster {
-            derivation.give(layer, raster.clone());
-        }
-    }
-    run.all(request, &footing, derivation, folder)
+    run.all(request, derivation_of(ready, site), folder)
 }
 
 /// The layers of an elevation raster.
 pub(super) fn of_elevation(
     request: &Request<'_>,
     rules: &Rules,
+    file: &Path,
     layer: ElevationLayer,
     folder: StagedFolder,
 ) -> Result<Surveyed, Vec<Problem>> {
     let ElevationLayer { elevation, crs, warnings, .. } = layer;
-    let super::Input::Elevation(file, _) = &request.input else { return Err(vec![]) };
     let edges = |wetness: &Raster<f32>| match rules.zones.wetness_edges {
         WetnessEdges::Fixed(edges) => Ok(edges),
         WetnessEdges::Quantiles(shares) => quantiles(wetness, None, shares),
@@ -83,7 +72,7 @@ pub(super) fn of_elevation(
         wetness_edges: &edges,
         warnings,
     };
-    let footing = Footing {
+    let derivation = Derivation::new(Footing {
         elevation_m: &elevation,
         rules: &rules.ground,
         scale: rules.zones.slope_scale,
@@ -91,22 +80,22 @@ pub(super) fn of_elevation(
         sun_months: &rules.zones.sun_months,
         streams: None,
         climate: None,
-    };
-    run.all(request, &footing, Derivation::new(footing), folder)
+    });
+    run.all(request, derivation, folder)
 }
 
 impl Run<'_> {
     fn all(
         mut self,
         request: &Request<'_>,
-        footing: &Footing<'_>,
         mut derivation: Derivation<'_>,
         folder: StagedFolder,
     ) -> Result<Surveyed, Vec<Problem>> {
-        let (outputs, left_out) = request.wanted.sort(|output| can(output, footing));
+        let footing = *derivation.footing();
+        let (outputs, left_out) = request.wanted.sort(|output| can(output, &footing));
         let mut edges = None;
         for (place, output) in outputs.iter().enumerate() {
-            self.one(*output, footing, &mut derivation, &mut edges, &folder)?;
+            self.one(*output, &mut derivation, &mut edges, &folder)?;
             let later = made_from(outputs[place + 1..].iter().flat_map(|one| sources(*one)));
             for layer in GroundLayer::ALL.into_iter().filter(|layer| !later.contains(layer)) {
                 derivation.forget(layer);
@@ -139,14 +128,13 @@ impl Run<'_> {
     fn one(
         &self,
         output: LandformOutput,
-        footing: &Footing<'_>,
         derivation: &mut Derivation<'_>,
         edges: &mut Option<[f64; 2]>,
         folder: &StagedFolder,
     ) -> Result<(), Problem> {
         let crs = self.crs.definition();
         let (meaning, unit) = (output.meaning(), output.unit());
-        let file = output.files().swap_remove(0);
+        let file = output.file();
         match output {
             LandformOutput::Measure(layer) => {
                 let raster = derivation.layer(layer)?;
@@ -173,10 +161,11 @@ impl Run<'_> {
                 Ok(())
             }
             LandformOutput::DrainageLines => {
+                let from_m2 = derivation.footing().rules.stream_from_m2;
                 let filled = derivation.layer(GroundLayer::Filled)?;
-                let lines = terrain::stream_lines(filled, footing.rules.stream_from_m2).map_err(
-                    |error| Problem::error("ground.stream_from_ha").found(error.to_string()),
-                )?;
+                let lines = terrain::stream_lines(filled, from_m2).map_err(|error| {
+                    Problem::error("ground.stream_from_ha").found(error.to_string())
+                })?;
                 folder.write(&file, &lines_geojson(&lines, self.crs)?)
             }
         }

@@ -15,7 +15,7 @@ use super::output::{GroundClass, LandformOutput};
 use super::record::{Facts, Record};
 use super::tile_file::TileFile;
 use super::whole::sources;
-use super::{Input, Request, Rules, Surveyed};
+use super::{Request, Rules, Surveyed};
 use crate::ground::{Derivation, Footing, GroundLayer, made_from};
 use crate::problem::Problem;
 use crate::read::{ElevationWindows, WHOLE_CELLS};
@@ -40,10 +40,10 @@ const MOST_FLOW_BYTES: usize = 2 << 30;
 pub(super) fn run(
     request: &Request<'_>,
     rules: &Rules,
+    file: &Path,
     elevation: &ElevationWindows,
     folder: StagedFolder,
 ) -> Result<Surveyed, Vec<Problem>> {
-    let Input::Elevation(file, _) = &request.input else { return Err(vec![]) };
     let grid = *elevation.grid();
     let (outputs, left_out) = chosen(request, rules)?;
     let scratch = folder.scratch()?;
@@ -54,15 +54,14 @@ pub(super) fn run(
     let begun = survey.begin(&outputs)?;
     survey.windows(&begun, &water)?;
     for (output, target) in begun {
-        let name = output.files().swap_remove(0);
-        folder.make(&name, |path| target.finish(path))?;
+        folder.make(&output.file(), |path| target.finish(path))?;
     }
     for (layer, raster) in
         [(GroundLayer::Filled, water.filled), (GroundLayer::FlowArea, water.flow)]
     {
-        let wanted = outputs.contains(&LandformOutput::Measure(layer));
-        if let Some(raster) = raster.filter(|_| wanted) {
-            folder.make(&layer.file(), |path| raster.finish(path))?;
+        let output = LandformOutput::Measure(layer);
+        if let Some(raster) = raster.filter(|_| outputs.contains(&output)) {
+            folder.make(&output.file(), |path| raster.finish(path))?;
         }
     }
     drop(scratch);

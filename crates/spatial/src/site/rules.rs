@@ -90,8 +90,7 @@ impl ZoneRules {
     /// What holds when a site says nothing: every default of the table of keys.
     #[must_use]
     pub fn usual() -> Self {
-        let text = "";
-        zones(&Section::file(&toml_edit::Table::new()), &mut Report::new(text, Path::new("")))
+        zones(&Section::file(&toml_edit::Table::new()), &mut Report::new("", Path::new("")))
     }
 }
 

@@ -59,11 +59,7 @@ fn section<Row>(page: &mut String, name: &str, preface: &str, columns: &[Column<
 fn ground_section(page: &mut String) {
     heading(page, "ground", GROUND_PREFACE, "file | type | unit | meaning", 4);
     for output in LandformOutput::all() {
-        let file = match output {
-            LandformOutput::Monthly(_) => format!("{}.tif", output.name()),
-            _ => output.files().swap_remove(0),
-        };
-        row(page, &[&file, output.kind(), output.unit(), &output.meaning()]);
+        row(page, &[&output.file(), output.kind(), output.unit(), &output.meaning()]);
     }
 }
 
