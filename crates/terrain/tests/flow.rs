@@ -10,20 +10,10 @@ mod ground;
 const ROUTINGS: [Routing; 3] =
     [Routing::SteepestDescent, Routing::MULTIPLE_FLOW, Routing::DInfinity];
 
-/// The 6 × 6 grid of Jenson & Domingue 1988, Extracting topographic structure from digital
-/// elevation data for geographic information system analysis, with the upstream counts that the
-/// Esri `ArcGIS` documentation ("How Flow Accumulation works") prints for it. From memory.
+/// The textbook grid with the upstream counts that the Esri `ArcGIS` documentation ("How Flow
+/// Accumulation works") prints for it. From memory.
 #[test]
 fn the_textbook_grid_gathers_as_printed() {
-    #[rustfmt::skip]
-    let elevation = [
-        78, 72, 69, 71, 58, 49,
-        74, 67, 56, 49, 46, 50,
-        69, 53, 44, 37, 38, 48,
-        64, 58, 55, 22, 31, 24,
-        68, 61, 47, 21, 16, 19,
-        74, 53, 34, 12, 11, 12,
-    ];
     #[rustfmt::skip]
     let upstream = [
         0, 0, 0, 0,  0, 0,
@@ -34,7 +24,7 @@ fn the_textbook_grid_gathers_as_printed() {
         0, 2, 4, 7, 35, 1,
     ];
     let grid = Grid::new(6, 6, 0.0, 0.0, 1.0, 1.0).unwrap();
-    let ground = Raster::new(grid, elevation.map(|z| z as f32).to_vec()).unwrap();
+    let ground = Raster::new(grid, ground::TEXTBOOK.map(f32::from).to_vec()).unwrap();
     let area = flow_area_m2(&ground, Routing::SteepestDescent);
     assert_eq!(area.cells(), upstream.map(|count| (count + 1) as f32));
 }

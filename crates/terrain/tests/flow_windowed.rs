@@ -150,16 +150,6 @@ fn failures_come_back() {
             Ok(())
         }
     }
-    struct Torn(Grid);
-    impl Source for Torn {
-        type Error = &'static str;
-        fn grid(&self) -> &Grid {
-            &self.0
-        }
-        fn read(&self, _: Window, _: &mut [f32]) -> Result<(), Self::Error> {
-            Err("torn")
-        }
-    }
     struct Full;
     impl Sink for Full {
         type Error = &'static str;
@@ -174,7 +164,7 @@ fn failures_come_back() {
     let routing = Routing::SteepestDescent;
     let lost = flow_area_windowed(&ramp, &written, &Lossy, routing, budget);
     assert!(matches!(lost, Err(FlowError::Scratch { found: 0, .. })));
-    let torn = flow_area_windowed(&Torn(grid), &written, &shelf, routing, budget);
+    let torn = flow_area_windowed(&ground::Torn(grid), &written, &shelf, routing, budget);
     assert!(matches!(torn, Err(FlowError::Read("torn"))));
     let full = flow_area_windowed(&ramp, &Full, &shelf, routing, budget);
     assert!(matches!(full, Err(FlowError::Write("full"))));

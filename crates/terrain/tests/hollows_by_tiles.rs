@@ -4,7 +4,7 @@
 use std::sync::Mutex;
 
 use proptest::prelude::*;
-use terrain::{FillError, Grid, Raster, Sink, Source, Window, fill_hollows, fill_hollows_windowed};
+use terrain::{FillError, Grid, Raster, Sink, Window, fill_hollows, fill_hollows_windowed};
 
 mod ground;
 
@@ -104,20 +104,10 @@ fn wide_ground_agrees_with_the_slow_method() {
 
 #[test]
 fn failures_come_back() {
-    struct Torn(Grid);
-    impl Source for Torn {
-        type Error = &'static str;
-        fn grid(&self) -> &Grid {
-            &self.0
-        }
-        fn read(&self, _: Window, _: &mut [f32]) -> Result<(), Self::Error> {
-            Err("torn")
-        }
-    }
     let ground = wide_ground();
     let kept = Kept { good_rows: 200, ..Kept::new(*ground.grid()) };
     let error = fill_hollows_windowed(&ground, &kept, 100).unwrap_err();
     assert!(matches!(error, FillError::Write { window, error: "disk full" } if window.row == 200));
-    let error = fill_hollows_windowed(&Torn(*ground.grid()), &kept, 100).unwrap_err();
+    let error = fill_hollows_windowed(&ground::Torn(*ground.grid()), &kept, 100).unwrap_err();
     assert!(matches!(error, FillError::Read { error: "torn", .. }));
 }

@@ -10,24 +10,12 @@ use terrain::{
 
 mod ground;
 
-/// The 6 × 6 grid of Jenson & Domingue 1988, Extracting topographic structure from digital
-/// elevation data for geographic information system analysis (from memory), whose D8 directions
-/// the Esri `ArcGIS` documentation prints ("How Flow Direction works").
-#[rustfmt::skip]
-const TEXTBOOK: [u8; 36] = [
-    78, 72, 69, 71, 58, 49,
-    74, 67, 56, 49, 46, 50,
-    69, 53, 44, 37, 38, 48,
-    64, 58, 55, 22, 31, 24,
-    68, 61, 47, 21, 16, 19,
-    74, 53, 34, 12, 11, 12,
-];
-
-/// A stream from 4 upstream cells on, read off the printed counts and directions.
+/// A stream from 4 upstream cells on, read off the counts and directions that the Esri `ArcGIS`
+/// documentation prints ("How Flow Direction works").
 #[test]
 fn the_textbook_grid_has_the_streams_that_its_counts_draw() {
     let grid = Grid::new(6, 6, 0.0, 6.0, 1.0, 1.0).unwrap();
-    let ground = Raster::new(grid, TEXTBOOK.map(f32::from).to_vec()).unwrap();
+    let ground = Raster::new(grid, ground::TEXTBOOK.map(f32::from).to_vec()).unwrap();
     let lines = stream_lines(&ground, 5.0).unwrap();
     let at = |row: usize, col: usize| grid.centre(row, col);
     let expected = [

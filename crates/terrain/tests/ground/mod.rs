@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each test file uses a part")]
 
 use proptest::prelude::*;
-use terrain::{Grid, Raster};
+use terrain::{Grid, Raster, Source, Window};
 
 /// Up to 12 × 12 cells of unequal sides; whole metres, so that levels, ties and hollows abound;
 /// about one cell in ten a hole.
@@ -89,4 +89,31 @@ pub(crate) fn slow_fill(elevation: &Raster<f32>) -> Raster<f32> {
         }
     }
     water
+}
+
+/// The 6 × 6 grid of Jenson & Domingue 1988, Extracting topographic structure from digital
+/// elevation data for geographic information system analysis (from memory).
+#[rustfmt::skip]
+pub(crate) const TEXTBOOK: [u8; 36] = [
+    78, 72, 69, 71, 58, 49,
+    74, 67, 56, 49, 46, 50,
+    69, 53, 44, 37, 38, 48,
+    64, 58, 55, 22, 31, 24,
+    68, 61, 47, 21, 16, 19,
+    74, 53, 34, 12, 11, 12,
+];
+
+/// Ground that cannot be read.
+pub(crate) struct Torn(pub(crate) Grid);
+
+impl Source for Torn {
+    type Error = &'static str;
+
+    fn grid(&self) -> &Grid {
+        &self.0
+    }
+
+    fn read(&self, _: Window, _: &mut [f32]) -> Result<(), Self::Error> {
+        Err("torn")
+    }
 }
