@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 use stock::{Conditions, Factor, FitEdges, FitOrder, Library, Limit, Stock};
 
+use terrain::Raster;
+
 use crate::ground::Ground;
 use crate::layout::gap_share_at;
 use crate::site::Site;
@@ -65,30 +67,26 @@ pub fn fit(zones: &Zones, ground: &Ground, site: &Site, library: &Library) -> Ve
 
 /// What is known at each cell of a zone, and how much ground there is open to planting.
 fn places(zone: &Zone, ground: &Ground, site: &Site) -> Vec<(Conditions, f64)> {
+    let factors = ground.factors();
     let open = zone.cells.iter().map(|cell| {
         let at = cell.at as usize;
-        (conditions_at(ground, at), f64::from(cell.share) * gap_share_at(ground, site, at))
+        let here = conditions_at(&factors, ground.drainage.as_ref(), at);
+        (here, f64::from(cell.share) * gap_share_at(ground, site, at))
     });
     open.filter(|(_, weight)| *weight > 0.0).collect()
 }
 
-/// The conditions of a cell.
-#[must_use]
-pub fn conditions_at(ground: &Ground, at: usize) -> Conditions {
-    let value = |raster: &terrain::Raster<f32>| f64::from(raster.cells()[at]);
-    let drainage = ground.drainage.as_ref().map_or(0, |drainage| drainage.cells()[at]);
-    let mut here = Conditions::unknown()
-        .with(Factor::ElevationM, value(&ground.elevation_m))
-        .with(Factor::SlopeDeg, value(&ground.slope_deg))
-        .with(Factor::WetnessIndex, value(&ground.wetness_index))
-        .with(Factor::SunRatio, value(&ground.sun_ratio))
-        .with_drainage(drainage.checked_sub(1));
-    for (layer, raster) in &ground.others {
-        if let Some(factor) = Factor::from_key(layer.name()) {
-            here = here.with(factor, value(raster));
-        }
-    }
-    here
+/// The conditions of a cell, from the layers of the factors and from mapped drainage.
+fn conditions_at(
+    factors: &[(Factor, &Raster<f32>)],
+    drainage: Option<&Raster<u8>>,
+    at: usize,
+) -> Conditions {
+    let drainage = drainage.map_or(0, |drainage| drainage.cells()[at]);
+    let here = Conditions::unknown().with_drainage(drainage.checked_sub(1));
+    factors
+        .iter()
+        .fold(here, |here, (factor, layer)| here.with(*factor, f64::from(layer.cells()[at])))
 }
 
 fn fit_one(stock: &Stock, places: &[(Conditions, f64)], floor: f64, edges: &FitEdges) -> ZoneFit {

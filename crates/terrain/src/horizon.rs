@@ -139,8 +139,7 @@ impl Tally {
     }
 
     pub(crate) fn into_raster(self) -> Raster<f32> {
-        let bits = self.bits.into_iter().map(|bits| f32::from_bits(bits.into_inner()));
-        let as_many = |_| Raster::filled(self.grid, f32::NAN); // never: one for each cell
-        Raster::new(self.grid, bits.collect()).unwrap_or_else(as_many)
+        let cells = self.bits.into_iter().map(|bits| f32::from_bits(bits.into_inner()));
+        Raster::from_cells(self.grid, cells.collect())
     }
 }

@@ -5,6 +5,7 @@ mod layer;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use stock::Factor;
 use terrain::{Grid, Raster};
 
 pub(crate) use derive::made_from;
@@ -53,6 +54,16 @@ impl Ground {
         slope_factor(f64::from(self.slope_deg.cells()[at]))
     }
 
+    /// The numeric factors that are known here, each with its layer.
+    #[must_use]
+    pub fn factors(&self) -> Vec<(Factor, &Raster<f32>)> {
+        let layer_of = |factor: Factor| match factor {
+            Factor::ElevationM => Some(&self.elevation_m),
+            other => self.layer(GroundLayer::from_name(other.key())?),
+        };
+        Factor::NUMERIC.into_iter().filter_map(|one| Some((one, layer_of(one)?))).collect()
+    }
+
     /// A layer, when it is there.
     #[must_use]
     pub fn layer(&self, layer: GroundLayer) -> Option<&Raster<f32>> {
@@ -72,11 +83,7 @@ impl Ground {
 ///
 /// # Errors
 /// When layers that should share a grid do not, or a setting cannot be used.
-pub fn ground(
-    ready: &Ready,
-    site: &Site,
-    tolerated: &BTreeSet<stock::Factor>,
-) -> Result<Ground, Problem> {
+pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Result<Ground, Problem> {
     let mut derivation = derivation_of(ready, site);
     let mut notes: Vec<Problem> = widen(&mut derivation, ready)?.into_iter().collect();
     let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
@@ -141,7 +148,7 @@ fn widen(derivation: &mut Derivation<'_>, ready: &Ready) -> Result<Option<Proble
 }
 
 /// The layers beyond the three that every plan reads.
-fn asked_for(site: &Site, tolerated: &BTreeSet<stock::Factor>) -> BTreeSet<GroundLayer> {
+fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer> {
     let of_factor = |factor: &ZoneFactor| match factor {
         ZoneFactor::ExposureClass => Some(GroundLayer::Exposure),
         ZoneFactor::FrostClass => Some(GroundLayer::FrostIndex),

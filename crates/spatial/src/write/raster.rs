@@ -105,9 +105,7 @@ fn fill_band<T: Cell>(
     description: &str,
     unit: &str,
 ) -> Result<(), GdalError> {
-    band.set_no_data_value(Some(T::HOLE))?;
-    band.set_description(description)?;
-    set_unit(band, unit)?;
+    describe_band::<T>(band, description, unit)?;
     let cols = raster.grid().cols();
     for (strip, cells) in raster.cells().chunks(cols * TILE).enumerate() {
         let shape = (cols, cells.len() / cols);
@@ -115,6 +113,17 @@ fn fill_band<T: Cell>(
         band.write((0, (strip * TILE) as isize), shape, &mut strip_cells)?;
     }
     Ok(())
+}
+
+/// Says what the cells of a band mean, and which of them are holes.
+pub(super) fn describe_band<T: Cell>(
+    band: &mut RasterBand<'_>,
+    description: &str,
+    unit: &str,
+) -> Result<(), GdalError> {
+    band.set_no_data_value(Some(T::HOLE))?;
+    band.set_description(description)?;
+    set_unit(band, unit)
 }
 
 /// Factors of the overviews: each half the one before, until one tile holds the whole.
@@ -131,7 +140,7 @@ fn halvings(grid: &Grid) -> Vec<i32> {
 
 /// Declares the unit of a band's cells, which the safe bindings can only read.
 #[expect(unsafe_code, reason = "GDALSetRasterUnitType has no safe binding")]
-pub(super) fn set_unit(band: &mut RasterBand<'_>, unit: &str) -> Result<(), GdalError> {
+fn set_unit(band: &mut RasterBand<'_>, unit: &str) -> Result<(), GdalError> {
     let unit = CString::new(unit)?;
     // SAFETY: the band is open and borrowed for the call; GDAL copies the text.
     let result = unsafe { gdal_sys::GDALSetRasterUnitType(band.c_rasterband(), unit.as_ptr()) };

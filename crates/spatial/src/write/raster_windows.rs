@@ -6,11 +6,11 @@ use std::sync::{Mutex, PoisonError};
 use gdal::errors::GdalError;
 use gdal::raster::{Buffer, RasterCreationOptions};
 use gdal::spatial_ref::SpatialRef;
-use gdal::{Dataset, DriverManager, Metadata};
+use gdal::{Dataset, DriverManager};
 use terrain::{Grid, Sink, Source, Window};
 
 use super::gdal_problem::{crs_problem, gdal_problem};
-use super::raster::{Cell, TILE, finish_image, place_on, set_unit};
+use super::raster::{Cell, TILE, describe_band, finish_image, place_on};
 use crate::problem::Problem;
 
 /// A raster on its way: plain tiles on the disk until [`RasterWindows::finish`] makes the
@@ -52,10 +52,7 @@ impl<T: Cell> RasterWindows<T> {
             let mut dataset =
                 driver.create_with_band_type_with_options::<T, _>(path, cols, rows, 1, &options)?;
             place_on(&mut dataset, grid, &crs)?;
-            let mut band = dataset.rasterband(1)?;
-            band.set_no_data_value(Some(T::HOLE))?;
-            band.set_description(description)?;
-            set_unit(&mut band, unit)?;
+            describe_band::<T>(&mut dataset.rasterband(1)?, description, unit)?;
             Ok(dataset)
         };
         let dataset = made().map_err(|error| gdal_problem(path, "raster", &error))?;
@@ -119,6 +116,7 @@ impl Source for RasterWindows<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use gdal::Metadata;
     use terrain::{Raster, Tiling};
 
     #[test]
