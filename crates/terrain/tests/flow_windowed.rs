@@ -5,8 +5,8 @@ use std::sync::Mutex;
 
 use proptest::prelude::*;
 use terrain::{
-    Budget, FlowError, Grid, Raster, Routing, Scratch, Sink, Source, Window, fill_hollows,
-    flow_area_m2, flow_area_windowed,
+    Budget, FlowError, Grid, Raster, Routing, Scratch, Sink, Window, fill_hollows, flow_area_m2,
+    flow_area_windowed,
 };
 
 mod ground;
