@@ -51,6 +51,15 @@ const FAULTS: &[Fault] = &[
         &["property", "dem.tif", "found", "remedy"],
     ),
     (
+        "a band whose layer cannot be had",
+        |site| {
+            let toml = std::fs::read_to_string(site.join("site.toml")).unwrap();
+            let band = "\n[[zones.band]]\nlayer = \"wind_exposure_deg\"\nedges = [30, 60]\n";
+            small::text(site, "site.toml", &(toml + band));
+        },
+        &["wind_exposure_deg", "ground.wind_rose", "remedy"],
+    ),
+    (
         "empty boundary",
         |site| {
             let empty = r#"{"type":"FeatureCollection","features":[]}"#;

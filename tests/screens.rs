@@ -188,6 +188,7 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
         text(&expect(folder.path(), &[&arguments[..], more].concat(), status).stderr)
     };
     assert!(ask("annual_mean_c", &[], 2).contains("layers.climate"));
+    assert!(ask("wind_exposure_deg", &[], 2).contains("ground.wind_rose"));
     assert!(ask("slope_degrees", &[], 2).contains("slope_deg"));
     assert!(ask("frost_index", &["--whole-cells", "100"], 2).contains("window"));
     assert!(!folder.path().join("out").exists());

@@ -114,11 +114,14 @@ impl<'a> Derivation<'a> {
             }
             GroundLayer::SunRatio => self.sunlight()?,
             GroundLayer::Exposure => {
-                let sum = terrain::exposure_deg(footing.elevation_m, &footing.wind(None)?);
+                let settings = footing.exposed_to(WindRose::EVEN);
+                let sum = terrain::exposure_deg(footing.elevation_m, &settings);
                 self.keep(layer, sum)?;
             }
             GroundLayer::WindExposure => {
-                let settings = footing.wind(footing.rules.wind_rose)?;
+                let shares = footing.rules.wind_rose.ok_or_else(|| absent(layer))?;
+                let rose = WindRose::new(shares).map_err(|error| unmade(layer, &error))?;
+                let settings = footing.exposed_to(rose);
                 let sum = terrain::exposure_deg(footing.elevation_m, &settings);
                 self.keep(layer, sum)?;
             }
@@ -300,11 +303,9 @@ impl Footing<'_> {
         })
     }
 
-    fn wind(&self, rose: Option<[f64; 8]>) -> Result<ExposureSettings, Problem> {
-        let wind = rose.map_or(Ok(WindRose::EVEN), WindRose::new);
-        let wind = wind.map_err(|error| unmade(GroundLayer::WindExposure, &error))?;
+    fn exposed_to(&self, wind: WindRose) -> ExposureSettings {
         let Metres(distance_m) = self.rules.exposure;
-        Ok(ExposureSettings { distance_m, signed: self.rules.exposure_signed, wind })
+        ExposureSettings { distance_m, signed: self.rules.exposure_signed, wind }
     }
 
     fn ls_form(&self) -> LsForm {

@@ -72,7 +72,7 @@ pub(super) fn zones(root: &Section<'_>, report: &mut Report<'_>) -> ZoneRules {
         min_patch_m2: number("min_patch_m2"),
         slope_scale: Metres(number("slope_scale_m")),
         slope_edges,
-        bands: bands(&section, report),
+        bands: bands(root, &section, report),
         wetness_edges: if section.text("wetness_by").as_deref() == Some("quantiles") {
             WetnessEdges::Quantiles(section.numbers("wetness_quantiles").unwrap_or_default())
         } else {
@@ -106,20 +106,38 @@ fn factor(word: &str) -> Option<ZoneFactor> {
     })
 }
 
-fn bands(section: &Section<'_>, report: &mut Report<'_>) -> Vec<Band> {
+fn bands(root: &Section<'_>, section: &Section<'_>, report: &mut Report<'_>) -> Vec<Band> {
     let tables = section.children("band");
     if let Some(surplus) = tables.get(MOST_BANDS) {
         let fault = Fault::new(format!("at most {MOST_BANDS} bands"), "take the others out")
             .found(format!("{} bands", tables.len()));
         report.error(&surplus.path_of(""), surplus.span(), fault);
     }
-    let band = |table: &Section<'_>| {
-        Some(Band {
-            layer: GroundLayer::from_name(&table.text("layer")?)?,
-            edges: table.numbers("edges")?,
-        })
-    };
-    tables.iter().take(MOST_BANDS).filter_map(band).collect()
+    let mut bands = Vec::new();
+    for table in tables.iter().take(MOST_BANDS) {
+        let layer = table.text("layer").and_then(|name| GroundLayer::from_name(&name));
+        let Some((layer, edges)) = layer.zip(table.numbers("edges")) else { continue };
+        if let Some(needed) = missing_for(layer, root) {
+            let remedy = "add it, or take the band out: it would bound nothing";
+            let fault = Fault::new(needed, remedy).found(format!("`{}` without it", layer.name()));
+            report.error(&table.path_of("layer"), table.span_of("layer"), fault);
+        }
+        bands.push(Band { layer, edges });
+    }
+    bands
+}
+
+/// What a layer is made from and the site does not give.
+fn missing_for(layer: GroundLayer, root: &Section<'_>) -> Option<&'static str> {
+    let climate = root.child("layers").child("climate").is_given();
+    let wind_rose = root.child("ground").get("wind_rose").is_some();
+    match layer {
+        GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin if !climate => {
+            Some("a climate table: [layers.climate]")
+        }
+        GroundLayer::WindExposure if !wind_rose => Some("a wind rose: ground.wind_rose"),
+        _ => None,
+    }
 }
 
 fn straighten(section: &Section<'_>, report: &mut Report<'_>) -> Option<Metres> {
