@@ -6,8 +6,9 @@ mod facets;
 mod flats;
 mod ground;
 mod in_memory;
-mod power;
+mod pool;
 mod receivers;
+mod shares;
 mod store;
 mod tile;
 mod windowed;
@@ -16,9 +17,6 @@ use crate::Raster;
 use crate::padded::Padded;
 use ground::{Ground, Rule};
 pub use windowed::{Budget, FlowError, flow_area_windowed};
-
-/// In the place of what runs through a cell: the cell is a hole.
-const HOLE: u32 = u32::MAX;
 
 /// How a cell hands its water on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,11 +61,11 @@ impl Routing {
 /// infinite elevations count as holes.
 ///
 /// # Cost
-/// Linear, all cores: a cell is taken when the last of its donors has given, so none is sorted.
-/// Beside elevations and result 2 bytes a cell (steepest descent) or 4. Amounts are whole for
-/// steepest descent, else kept to a relative 2⁻³⁷, and added in a fixed order: the same result
-/// whatever the number of threads. Multiple flow reckons with drops of 2⁻⁴⁰ to 2⁴⁰ per distance;
-/// less and more count as those.
+/// Linear, all cores: a cell gives when the last of its donors has given, so none is sorted.
+/// Beside elevations and result 1 byte a cell for steepest descent over fewer than 2²⁸ cells, else
+/// 9. Amounts are kept in whole 2⁻²⁷ of a cell, which add up to the same in any order: the same
+/// result whatever the number of threads, and exact for steepest descent. Multiple flow reckons with drops of 2⁻⁴⁰ to 2⁴⁰ per distance; less and more
+/// count as those.
 ///
 /// ```
 /// use terrain::{Grid, Raster, Routing, flow_area_m2};

@@ -33,6 +33,7 @@ mod ls;
 mod padded;
 mod quantiles;
 mod raster;
+mod series;
 mod sky_view;
 mod slope;
 mod smooth;

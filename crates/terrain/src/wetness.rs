@@ -1,8 +1,14 @@
 //! Where the ground stays wet.
 
+use std::f32::consts::LN_2;
+
 use rayon::prelude::*;
 
+use crate::series::{log2, log2_tan_deg};
 use crate::{GridError, Raster};
+
+/// Cells that one thread takes at a time.
+const CHUNK: usize = 1 << 14;
 
 /// The gentlest slope that [`wetness_index`] usually reckons with, in degrees.
 ///
@@ -24,7 +30,8 @@ pub const GENTLEST_SLOPE_DEG: f64 = 0.1;
 /// gentlest slope is not between 0 and 90 degrees, both left out.
 ///
 /// # Holes
-/// A hole where either layer has one (so the outer ring, where slope is not known).
+/// A hole where either layer has one (so the outer ring, where slope is not known), or where the
+/// area is not above 0.
 ///
 /// ```
 /// use terrain::{GENTLEST_SLOPE_DEG, Grid, Raster, wetness_index};
@@ -52,19 +59,22 @@ pub fn wetness_index(
         });
     }
     let grid = *slope_deg.grid();
-    let contour_m = grid.cell_area().sqrt();
+    let per_contour_m = (1.0 / grid.cell_area().sqrt()) as f32;
+    let gentlest = gentlest_slope_deg as f32;
     let mut index = Raster::filled(grid, 0.0_f32);
     index
         .cells_mut()
-        .par_iter_mut()
-        .zip(flow_area_m2.cells())
-        .zip(slope_deg.cells())
-        .with_min_len(4096)
+        .par_chunks_mut(CHUNK)
+        .zip(flow_area_m2.cells().par_chunks(CHUNK))
+        .zip(slope_deg.cells().par_chunks(CHUNK))
         .for_each(|((index, area), slope)| {
-            let slope = f64::from(*slope);
-            // Written so that a hole stays one: `max` would put the floor in its place.
-            let slope = if slope < gentlest_slope_deg { gentlest_slope_deg } else { slope };
-            *index = (f64::from(*area) / contour_m / slope.to_radians().tan()).ln() as f32;
+            for ((index, area), slope) in index.iter_mut().zip(area).zip(slope) {
+                // Written so that a hole stays one: `max` would put the floor in its place.
+                let held = if *slope < gentlest { gentlest } else { *slope };
+                let log = log2(area * per_contour_m) - log2_tan_deg(held);
+                let known = *area > 0.0 && !slope.is_nan();
+                *index = if known { log * LN_2 } else { f32::NAN };
+            }
         });
     Ok(index)
 }

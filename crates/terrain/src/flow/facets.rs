@@ -57,11 +57,8 @@ fn down(here: f32, ends: [f32; 2], facet: [usize; 2], rule: &Rule) -> (f64, u8) 
     }
 }
 
-/// Share of a cell's water that goes to one of its receivers.
-pub(super) fn share(ground: &Ground, cell: usize, receivers: u8, direction: usize) -> f64 {
-    if receivers.is_power_of_two() {
-        return 1.0;
-    }
+/// The share of each of a cell's two receivers, 0 in other directions.
+pub(super) fn shares(ground: &Ground, cell: usize, receivers: u8) -> [f64; DIRECTIONS] {
     let (straight, diagonal) = (receivers & 0b1111, receivers >> 4);
     let facet = [straight.trailing_zeros() as usize, 4 + diagonal.trailing_zeros() as usize];
     let [out, across] = sides(facet[0], &ground.rule);
@@ -70,7 +67,9 @@ pub(super) fn share(ground: &Ground, cell: usize, receivers: u8, direction: usiz
     let here = f64::from(ground.levels[cell]);
     let turn = ((near - far) / across).atan2((here - near) / out);
     let to_diagonal = turn / across.atan2(out);
-    if direction == facet[1] { to_diagonal } else { 1.0 - to_diagonal }
+    let mut shares = [0.0; DIRECTIONS];
+    (shares[facet[0]], shares[facet[1]]) = (1.0 - to_diagonal, to_diagonal);
+    shares
 }
 
 /// Length of a triangle's straight side from the cell, and of its outer side.

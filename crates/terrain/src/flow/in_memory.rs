@@ -1,12 +1,13 @@
 //! Flow over ground that is in memory as a whole, all cores at once.
 
 use std::collections::BTreeSet;
-use std::sync::atomic::AtomicU32;
+use std::sync::atomic::{AtomicU32, AtomicU64};
 
 use rayon::prelude::*;
 
 use super::accumulate::Water;
 use super::ground::{Ground, Rule};
+use super::pool::{self, Pool};
 use super::{Routing, flats, receivers};
 use crate::{Grid, Raster, Tiling, Window};
 
@@ -17,18 +18,28 @@ pub(super) fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> 
     let grid = *elevation_filled.grid();
     let rule = Rule::new(grid.cell_width(), grid.cell_height(), routing);
     let ground = Ground::new(elevation_filled.cells(), grid.cols(), rule);
-    let (receivers, mut slots) = receivers(&ground);
-    let donors = receivers::donors(&ground, &receivers, &mut slots);
-    let water = Water::new(routing, receivers, donors, slots);
+    let (receivers, ways) = receivers(&ground);
+    if routing == Routing::SteepestDescent && grid.len() < 1 << AtomicU32::DONORS {
+        return accumulate(grid, &ground, Water { receivers, pools: ways });
+    }
+    drop(ways);
+    let pools = vec![0_u64; grid.len()].into_iter().map(AtomicU64::new).collect();
+    accumulate(grid, &ground, Water { receivers, pools })
+}
+
+fn accumulate<P: Pool>(grid: Grid, ground: &Ground, mut water: Water<P>) -> Raster<f32> {
+    receivers::begin_pools(ground, &water.receivers, &mut water.pools);
     let tiling = Tiling::new(&grid, SIDE);
     (0..tiling.count()).into_par_iter().for_each_init(Vec::new, |ready, tile| {
         for cell in cells(tiling.window(tile), ground.cols) {
             if water.is_source(cell) {
-                water.follow(&ground, cell, ready, |_| ());
+                water.follow(ground, cell, ready);
             }
         }
     });
-    area(grid, &ground, water)
+    let pools = water.pools.into_par_iter().with_min_len(4096);
+    let area = pools.map(|pool| (pool::cells::<P>(pool.get()) * grid.cell_area()) as f32);
+    Raster::from_cells(grid, area.collect())
 }
 
 /// Receivers of every cell, levels drained; and cells' ways across levels, no longer needed.
@@ -57,16 +68,4 @@ fn settle(flats: &flats::Flats) {
 pub(super) fn cells(window: Window, cols: usize) -> impl Iterator<Item = usize> {
     let rows = window.row..window.row + window.rows;
     rows.flat_map(move |row| row * cols + window.col..row * cols + window.col + window.cols)
-}
-
-/// Puts areas in the place of what ran through.
-fn area(grid: Grid, ground: &Ground, mut water: Water) -> Raster<f32> {
-    let mut slots = std::mem::take(&mut water.slots);
-    slots.par_iter_mut().enumerate().with_min_len(4096).for_each(|(cell, slot)| {
-        let cells = water.cells_through(ground, cell, *slot.get_mut());
-        *slot.get_mut() = ((cells * grid.cell_area()) as f32).to_bits();
-    });
-    // The same bytes, read as what they are: the vector's place is used again.
-    let area = slots.into_iter().map(|slot| f32::from_bits(slot.into_inner())).collect();
-    Raster::from_cells(grid, area)
 }

@@ -4,10 +4,10 @@ use std::sync::atomic::AtomicU32;
 
 use rayon::prelude::*;
 
-use super::facets;
 use super::flats::UNREACHED;
 use super::ground::{Ground, Rule};
-use super::{HOLE, Routing};
+use super::pool::{self, Pool};
+use super::{Routing, facets};
 use crate::padded::{DIRECTIONS, OPPOSITE};
 
 /// Cells worked out at once.
@@ -55,34 +55,31 @@ pub(super) fn downhill(ground: &Ground) -> (Vec<u8>, Vec<AtomicU32>) {
     (receivers, ways)
 }
 
-/// The directions from which each cell gets water, and how many they are ([`HOLE`] for a hole).
-pub(super) fn donors(ground: &Ground, receivers: &[u8], slots: &mut [AtomicU32]) -> Vec<u8> {
+/// Puts into every cell's pool what it holds before anything has run.
+pub(super) fn begin_pools<P: Pool>(ground: &Ground, receivers: &[u8], pools: &mut [P]) {
     let cols = ground.cols;
-    let mut donors = vec![0; receivers.len()];
-    let rows = donors.par_chunks_mut(cols).zip(slots.par_chunks_mut(cols));
-    let rows = rows.zip(ground.levels.par_chunks(cols)).enumerate();
-    rows.with_min_len(ROWS).for_each_init(
+    let each = pools.par_chunks_mut(cols).zip(ground.levels.par_chunks(cols)).enumerate();
+    each.with_min_len(ROWS).for_each_init(
         || Lines::new(cols, 0_u8),
-        |lines, (row, ((donors, slots), levels))| {
+        |lines, (row, (pools, levels))| {
             lines.load(receivers, row, |byte| byte);
             for block in 0..cols.div_ceil(LANES) {
                 let from = block * LANES;
                 let (_, beside) = lines.block(from);
-                let mut set = [0_u8; LANES];
+                let mut donors = [0_u8; LANES];
                 for (direction, beside) in beside.into_iter().enumerate() {
-                    for (set, beside) in set.iter_mut().zip(beside) {
-                        *set |= (beside >> OPPOSITE[direction] & 1) << direction;
+                    for (donors, beside) in donors.iter_mut().zip(beside) {
+                        *donors += beside >> OPPOSITE[direction] & 1;
                     }
                 }
                 let end = cols.min(from + LANES);
-                donors[from..end].copy_from_slice(&set[..end - from]);
-            }
-            for ((slot, donors), level) in slots.iter_mut().zip(donors).zip(levels) {
-                *slot.get_mut() = if level.is_finite() { donors.count_ones() } else { HOLE };
+                let cells = pools[from..end].iter_mut().zip(&levels[from..end]);
+                for ((pool, level), donors) in cells.zip(donors) {
+                    pool.set(pool::begun::<P>(donors, !level.is_finite()));
+                }
             }
         },
     );
-    donors
 }
 
 /// Three rows, the middle one being worked on, each with a margin on both sides.

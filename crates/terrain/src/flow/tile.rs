@@ -1,36 +1,25 @@
 //! A tile of ground with a ring of its neighbours' cells, worked on by itself.
 
 use std::sync::atomic::Ordering::Relaxed;
-use std::sync::atomic::{AtomicU16, AtomicU32};
+use std::sync::atomic::{AtomicU32, AtomicU64};
 
 use super::accumulate::Water;
 use super::borders::{Borders, outermost};
-use super::flats::{self, Flats, UNREACHED, is_within};
-use super::ground::{Ground, Rule, directions};
+use super::flats::{self, Flats, UNREACHED};
+use super::ground::{Ground, Rule};
 use super::in_memory::cells;
-use super::{HOLE, Routing, receivers};
+use super::pool::{self, Pool};
+use super::{Routing, receivers};
 use crate::padded::Padded;
 use crate::{Grid, Sink, Source, Window};
 
-/// For a cell of the ring: more donors to come than any cell has.
-const WAITING: u32 = HOLE / 2;
-
-/// What has run through a cell, told to a tile whose ring it is in.
+/// What runs from one tile to a cell of another.
 #[derive(Clone, Copy)]
-pub(super) struct Mail {
+pub(super) struct Parcel {
     /// Row and column in the whole grid.
     pub(super) row: u32,
     pub(super) col: u32,
-    /// Where it sent its water.
-    pub(super) receivers: u8,
-    slot: u32,
-    half: u16,
-}
-
-impl Mail {
-    pub(super) fn is_of_cell(&self, other: &Self) -> bool {
-        (self.row, self.col) == (other.row, other.col)
-    }
+    given: u64,
 }
 
 /// Cells in rows of two more than the tile has.
@@ -38,14 +27,17 @@ pub(super) struct Tile {
     window: Window,
     /// Left out while nothing asks for them.
     levels: Vec<f32>,
-    water: Water,
+    /// Across levels, until flow starts.
+    ways: Vec<AtomicU32>,
+    /// Pools from then on; those of the ring hold what runs to the tiles beside.
+    water: Water<AtomicU64>,
     /// Cells that are not holes and have not been taken.
     untaken: usize,
 }
 
 impl Tile {
     /// Bytes in memory for each cell, when a tile has all it may have.
-    pub(super) const MOST_BYTES: usize = 12;
+    pub(super) const MOST_BYTES: usize = 13;
 
     /// Reads a tile and works out its receivers, levels left open.
     pub(super) fn read<S: Source>(
@@ -55,13 +47,13 @@ impl Tile {
     ) -> Result<Self, S::Error> {
         let levels = Padded::of_window(source, window)?.cells;
         let (receivers, ways) = receivers::downhill(&Ground::new(&levels, window.cols + 2, rule));
-        let water = Water { receivers, slots: ways, donors: Vec::new(), halves: Vec::new() };
-        Ok(Self { window, levels, water, untaken: 0 })
+        let water = Water { receivers, pools: Vec::new() };
+        Ok(Self { window, levels, ways, water, untaken: 0 })
     }
 
     pub(super) fn bytes(&self) -> usize {
-        let Water { receivers, donors, slots, halves } = &self.water;
-        4 * self.levels.len() + receivers.len() + donors.len() + 4 * slots.len() + 2 * halves.len()
+        let Water { receivers, pools } = &self.water;
+        4 * (self.levels.len() + self.ways.len()) + receivers.len() + 8 * pools.len()
     }
 
     /// The tile's own cells among all that it has.
@@ -88,13 +80,13 @@ impl Tile {
         self.levels = Vec::new();
         self.take_ways(borders);
         let ground = Ground::new(&self.levels, self.width(), rule);
-        let Water { receivers: level, slots: ways, .. } = &self.water;
+        let (level, ways) = (&self.water.receivers, &self.ways);
         work(&Flats { ground: &ground, level, ways }, self.inner())
     }
 
     fn take_ways(&mut self, borders: &Borders) {
         for (cell, place) in borders.ring(self.window) {
-            *self.water.slots[cell].get_mut() = place.map_or(UNREACHED, |place| borders.way(place));
+            *self.ways[cell].get_mut() = place.map_or(UNREACHED, |place| borders.way(place));
         }
     }
 
@@ -104,7 +96,7 @@ impl Tile {
     }
 
     pub(super) fn border_ways(&self) -> Vec<u32> {
-        self.outermost().map(|cell| self.water.slots[cell].load(Relaxed)).collect()
+        self.outermost().map(|cell| self.ways[cell].load(Relaxed)).collect()
     }
 
     pub(super) fn border_receivers(&self) -> Vec<u8> {
@@ -120,72 +112,78 @@ impl Tile {
     pub(super) fn drain(&mut self, borders: &Borders, rule: Rule) {
         self.take_ways(borders);
         let (width, inner) = (self.width(), self.inner());
-        let Water { receivers, slots, .. } = &mut self.water;
-        flats::drain(&Ground::new(&[], width, rule), slots, receivers, inner);
+        let receivers = &mut self.water.receivers;
+        flats::drain(&Ground::new(&[], width, rule), &self.ways, receivers, inner);
     }
 }
 
 /// Flow.
 impl Tile {
-    /// Makes ready for flow, now that the receivers all around are known, and takes the tile's
-    /// sources and all that they make ready; what has run to the outermost cells.
+    /// Makes ready for flow, now that the receivers all around are known, and takes on the tile's
+    /// sources and all that they fill; what runs out of the tile.
     pub(super) fn start<S: Source>(
         &mut self,
         source: &S,
         borders: &Borders,
         rule: Rule,
-    ) -> Result<Vec<Mail>, S::Error> {
+    ) -> Result<Vec<Parcel>, S::Error> {
+        self.ways = Vec::new();
         self.levels = Padded::of_window(source, self.window)?.cells;
-        let mut receivers = std::mem::take(&mut self.water.receivers);
-        let mut slots = std::mem::take(&mut self.water.slots);
         for (cell, place) in borders.ring(self.window) {
-            receivers[cell] = place.map_or(0, |place| borders.receivers(place));
+            self.water.receivers[cell] = place.map_or(0, |place| borders.receivers(place));
         }
-        let ground = Ground::new(&self.levels, self.window.cols + 2, rule);
-        let donors = receivers::donors(&ground, &receivers, &mut slots);
+        let ground = Ground::new(&self.levels, self.width(), rule);
+        self.water.pools.resize_with(self.levels.len(), || AtomicU64::EMPTY);
+        receivers::begin_pools(&ground, &self.water.receivers, &mut self.water.pools);
         for (cell, _) in borders.ring(self.window) {
-            *slots[cell].get_mut() = WAITING;
+            self.water.pools[cell].set(0);
         }
-        self.water = Water::new(rule.routing, receivers, donors, slots);
-        let (inner, width) = (self.inner(), self.width());
-        let own = || cells(inner, width);
-        self.untaken = own().filter(|cell| self.levels[*cell].is_finite()).count();
-        let mut flow = Flow::new(self, rule);
-        for cell in own().filter(|cell| self.water.is_source(*cell)) {
-            flow.follow(cell);
-        }
-        let (told, taken) = (flow.told, flow.taken);
+        let own = cells(self.inner(), self.width());
+        self.untaken = own.filter(|cell| self.levels[*cell].is_finite()).count();
+        let (water, mut ready) = (&self.water, Vec::new());
+        let sources = cells(self.inner(), self.width()).filter(|cell| water.is_source(*cell));
+        let taken: usize = sources.map(|cell| water.follow(&ground, cell, &mut ready)).sum();
         self.untaken -= taken;
+        let out = self.run_out(borders);
         if rule.routing == Routing::SteepestDescent {
-            self.levels = Vec::new(); // whole numbers need none
+            self.levels = Vec::new(); // all goes to one receiver, whatever the drop
         }
-        Ok(told)
+        Ok(out)
     }
 
-    /// Takes what has run to the ring, and all cells that this makes ready; what has run to the
-    /// outermost cells.
-    pub(super) fn deliver(&mut self, mail: &[Mail], rule: Rule) -> Vec<Mail> {
-        let mut flow = Flow::new(self, rule);
-        for one in mail {
-            let down = one.row as usize + 1 - self.window.row;
-            let right = one.col as usize + 1 - self.window.col;
-            let from = down * self.width() + right;
-            self.water.slots[from].store(one.slot, Relaxed);
-            if let Some(half) = self.water.halves.get(from) {
-                half.store(one.half, Relaxed);
-            }
-            for direction in directions(self.water.receivers[from]) {
-                // Rows and columns of the ring wrap to what is out of the window.
-                let (row, col) = (down.wrapping_sub(1), right.wrapping_sub(1));
-                let to = flow.ground.beside(from, direction);
-                if is_within(row, col, direction, self.window) && self.water.is_last(to) {
-                    flow.follow(to);
-                }
+    /// Adds what runs into the tile, and takes on all cells that this fills; what runs out of it.
+    pub(super) fn deliver(
+        &mut self,
+        parcels: &[Parcel],
+        borders: &Borders,
+        rule: Rule,
+    ) -> Vec<Parcel> {
+        let ground = Ground::new(&self.levels, self.width(), rule);
+        let (water, mut ready, mut taken) = (&self.water, Vec::new(), 0);
+        for Parcel { row, col, given } in parcels {
+            let down = *row as usize + 1 - self.window.row;
+            let right = *col as usize + 1 - self.window.col;
+            let to = down * ground.cols + right;
+            if pool::give(&water.pools[to], *given) {
+                taken += water.follow(&ground, to, &mut ready);
             }
         }
-        let (told, taken) = (flow.told, flow.taken);
         self.untaken -= taken;
-        told
+        self.run_out(borders)
+    }
+
+    /// Empties the ring into parcels.
+    fn run_out(&mut self, borders: &Borders) -> Vec<Parcel> {
+        let (first, width) = ([self.window.row, self.window.col], self.width());
+        let pools = &mut self.water.pools;
+        let ring = borders.ring(self.window).filter_map(|(cell, place)| place.map(|_| cell));
+        let parcels = ring.filter_map(|cell| {
+            let given = std::mem::take(pools[cell].get_mut());
+            // Of a ring cell inside the grid, so not the one before the first row or column.
+            let [row, col] = [first[0] + cell / width - 1, first[1] + cell % width - 1];
+            (given != 0).then_some(Parcel { row: row as u32, col: col as u32, given })
+        });
+        parcels.collect()
     }
 
     /// Whether every cell has been taken.
@@ -194,47 +192,12 @@ impl Tile {
     }
 
     /// Writes the areas, every cell having been taken.
-    pub(super) fn write<K: Sink>(&self, sink: &K, grid: &Grid, rule: Rule) -> Result<(), K::Error> {
-        let ground = Ground::new(&self.levels, self.width(), rule);
+    pub(super) fn write<K: Sink>(&self, sink: &K, grid: &Grid) -> Result<(), K::Error> {
         let areas = cells(self.inner(), self.width()).map(|cell| {
-            let slot = self.water.slots[cell].load(Relaxed);
-            (self.water.cells_through(&ground, cell, slot) * grid.cell_area()) as f32
+            let held = self.water.pools[cell].get();
+            (pool::cells::<AtomicU64>(held) * grid.cell_area()) as f32
         });
         sink.write(self.window, &areas.collect::<Vec<f32>>())
-    }
-}
-
-/// Cells of a tile that are being taken.
-struct Flow<'a> {
-    water: &'a Water,
-    ground: Ground<'a>,
-    window: Window,
-    ready: Vec<usize>,
-    told: Vec<Mail>,
-    taken: usize,
-}
-
-impl<'a> Flow<'a> {
-    fn new(tile: &'a Tile, rule: Rule) -> Self {
-        let ground = Ground::new(&tile.levels, tile.width(), rule);
-        let (ready, told) = (Vec::new(), Vec::new());
-        Self { water: &tile.water, ground, window: tile.window, ready, told, taken: 0 }
-    }
-
-    fn follow(&mut self, from: usize) {
-        let Self { water, ground, window, ready, told, taken } = self;
-        let width = ground.cols as u32;
-        water.follow(ground, from, ready, |cell| {
-            *taken += 1;
-            let [row, col] = [cell as u32 / width - 1, cell as u32 % width - 1];
-            let edges = [0, window.rows as u32 - 1, window.cols as u32 - 1];
-            if row == 0 || col == 0 || row == edges[1] || col == edges[2] {
-                let slot = water.slots[cell].load(Relaxed);
-                let half = water.halves.get(cell).map_or(0, |half| half.load(Relaxed));
-                let (row, col) = (window.row as u32 + row, window.col as u32 + col);
-                told.push(Mail { row, col, slot, half, receivers: water.receivers[cell] });
-            }
-        });
     }
 }
 
@@ -242,21 +205,19 @@ impl<'a> Flow<'a> {
 impl Tile {
     /// All but levels, which can be read again.
     pub(super) fn to_bytes(&self) -> Vec<u8> {
-        let Water { receivers, donors, slots, halves } = &self.water;
+        let Water { receivers, pools } = &self.water;
         let mut bytes = Vec::with_capacity(self.bytes());
         bytes.extend_from_slice(receivers);
-        bytes.extend_from_slice(donors);
-        bytes.extend(slots.iter().flat_map(|slot| slot.load(Relaxed).to_le_bytes()));
-        bytes.extend(halves.iter().flat_map(|half| half.load(Relaxed).to_le_bytes()));
+        bytes.extend(self.ways.iter().flat_map(|way| way.load(Relaxed).to_le_bytes()));
+        bytes.extend(pools.iter().flat_map(|pool| pool.get().to_le_bytes()));
         bytes
     }
 
     /// What a tile that is put away is remembered by.
     pub(super) fn label(&self) -> Label {
-        let Water { donors, halves, .. } = &self.water;
-        let [has_levels, has_donors, has_halves] =
-            [self.levels.is_empty(), donors.is_empty(), halves.is_empty()].map(|none| !none);
-        Label { window: self.window, untaken: self.untaken, has_levels, has_donors, has_halves }
+        let [has_levels, has_pools] =
+            [self.levels.is_empty(), self.water.pools.is_empty()].map(|none| !none);
+        Label { window: self.window, untaken: self.untaken, has_levels, has_pools }
     }
 
     /// A tile taken back, from as many bytes as its label says.
@@ -265,23 +226,19 @@ impl Tile {
         bytes: &[u8],
         source: &S,
     ) -> Result<Self, S::Error> {
-        let Label { window, untaken, has_levels, has_donors, has_halves } = label;
-        let count = (window.rows + 2) * (window.cols + 2);
-        let (receivers, bytes) = bytes.split_at(count);
-        let (donors, bytes) = bytes.split_at(if has_donors { count } else { 0 });
-        let (slots, bytes) = bytes.split_at(4 * count);
-        let slots =
-            slots.as_chunks().0.iter().map(|slot| AtomicU32::new(u32::from_le_bytes(*slot)));
-        let halves = bytes.split_at(if has_halves { 2 * count } else { 0 }).0.as_chunks().0;
-        let halves = halves.iter().map(|half| AtomicU16::new(u16::from_le_bytes(*half)));
-        let water = Water {
-            receivers: receivers.to_vec(),
-            donors: donors.to_vec(),
-            slots: slots.collect(),
-            halves: halves.collect(),
-        };
+        let Label { window, untaken, has_levels, has_pools } = label;
+        let (receivers, numbers) = bytes.split_at(label.cells());
+        let receivers = receivers.to_vec();
+        let (mut ways, mut pools) = (Vec::new(), Vec::new());
+        if has_pools {
+            let numbers = numbers.as_chunks().0.iter();
+            pools.extend(numbers.map(|pool| AtomicU64::new(u64::from_le_bytes(*pool))));
+        } else {
+            let numbers = numbers.as_chunks().0.iter();
+            ways.extend(numbers.map(|way| AtomicU32::new(u32::from_le_bytes(*way))));
+        }
         let levels = if has_levels { Padded::of_window(source, window)?.cells } else { Vec::new() };
-        Ok(Self { window, levels, water, untaken })
+        Ok(Self { window, levels, ways, water: Water { receivers, pools }, untaken })
     }
 }
 
@@ -291,14 +248,17 @@ pub(super) struct Label {
     window: Window,
     untaken: usize,
     has_levels: bool,
-    has_donors: bool,
-    has_halves: bool,
+    has_pools: bool,
 }
 
 impl Label {
     /// Number of bytes that are put away.
     pub(super) fn bytes(&self) -> usize {
-        let each = 5 + usize::from(self.has_donors) + 2 * usize::from(self.has_halves);
-        (self.window.rows + 2) * (self.window.cols + 2) * each
+        self.cells() * if self.has_pools { 9 } else { 5 }
+    }
+
+    /// Cells with the ring.
+    fn cells(&self) -> usize {
+        (self.window.rows + 2) * (self.window.cols + 2)
     }
 }

@@ -7,10 +7,9 @@ use thiserror::Error;
 
 use super::Routing;
 use super::borders::{Border, Borders};
-use super::ground::{Rule, directions};
+use super::ground::Rule;
 use super::store::{Failed, Store};
-use super::tile::{Mail, Tile};
-use crate::padded::STEPS;
+use super::tile::{Parcel, Tile};
 use crate::{Scratch, Sink, Source, Tiling};
 
 /// How much of the ground is in memory at a time.
@@ -57,8 +56,8 @@ pub enum FlowError<R, W, P> {
 /// [`flow_area_m2`] of ground that is read, and areas that are written, a window at a time: the
 /// same bytes, within a budget of memory.
 ///
-/// The ground is cut into square pieces. What has run to a piece's outermost cells is told to the
-/// pieces beside it, until nothing is left to tell; pieces in memory that were told something come
+/// The ground is cut into square pieces. What runs out of a piece is told to the piece that it runs
+/// to, until nothing is left to tell; pieces in memory that were told something come
 /// first, then those told most. Pieces that the budget has no room for are put away in `scratch`,
 /// the longest unused first. Each window is written once; windows are read several times.
 ///
@@ -70,8 +69,7 @@ pub enum FlowError<R, W, P> {
 ///
 /// # Cost
 /// Memory: the budget, and some 12 bytes for each cell at the outside of a piece, with what is told
-/// from piece to piece. In a piece a cell takes 12 bytes at most (6 for steepest descent); put away
-/// 8 (6). All cores.
+/// from piece to piece. In a piece a cell takes 13 bytes at most, put away 9. All cores.
 ///
 /// # References
 /// Barnes 2017, Parallel non-divergent flow accumulation for trillion cell digital elevation
@@ -113,7 +111,7 @@ struct Run<'a, S, K, P> {
     rule: Rule,
     borders: Borders,
     /// What was told to each tile and not delivered yet.
-    told: Vec<Vec<Mail>>,
+    told: Vec<Vec<Parcel>>,
     /// Tiles that are worked on at once.
     at_once: usize,
     most_bytes: usize,
@@ -200,15 +198,15 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
 
     fn start(&mut self, batch: &[usize]) -> Result<(), Failed<S, K::Error, P>> {
         let (source, rule) = (self.source, self.rule);
-        self.flow(batch, |kept, borders, mail| {
+        self.flow(batch, |kept, borders, told| {
             let started = kept.start(source, borders, rule);
             let mut tells = started.map_err(FlowError::Read)?;
-            tells.extend(kept.deliver(mail, rule));
+            tells.extend(kept.deliver(told, borders, rule));
             Ok(tells)
         })
     }
 
-    /// Tells tiles what has run to them, until nothing is left to tell.
+    /// Tells tiles what runs to them, until nothing is left to tell.
     fn deliver(&mut self) -> Result<(), Failed<S, K::Error, P>> {
         let rule = self.rule;
         loop {
@@ -217,7 +215,7 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
             if batch.is_empty() {
                 return Ok(());
             }
-            self.flow(&batch, |kept, _, mail| Ok(kept.deliver(mail, rule)))?;
+            self.flow(&batch, |kept, borders, told| Ok(kept.deliver(told, borders, rule)))?;
         }
     }
 
@@ -225,15 +223,16 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
     fn flow(
         &mut self,
         batch: &[usize],
-        job: impl Fn(&mut Tile, &Borders, &[Mail]) -> Result<Vec<Mail>, Failed<S, K::Error, P>> + Sync,
+        job: impl Fn(&mut Tile, &Borders, &[Parcel]) -> Result<Vec<Parcel>, Failed<S, K::Error, P>>
+        + Sync,
     ) -> Result<(), Failed<S, K::Error, P>> {
-        let (source, sink, rule) = (self.source, self.sink, self.rule);
+        let (source, sink) = (self.source, self.sink);
         let (borders, told) = (&self.borders, &self.told);
         let found = self.store.work(batch, self.most_bytes, |tile, kept| {
             let Some(mut kept) = kept else { return Ok((None, Vec::new())) };
             let tells = job(&mut kept, borders, &told[tile])?;
             if kept.is_done() {
-                kept.write(sink, source.grid(), rule).map_err(FlowError::Write)?;
+                kept.write(sink, source.grid()).map_err(FlowError::Write)?;
                 return Ok((None, tells));
             }
             Ok((Some(kept), tells))
@@ -241,23 +240,11 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
         for tile in batch {
             self.told[*tile] = Vec::new();
         }
-        for mail in found.into_iter().flatten() {
-            self.pass_on(mail);
+        for parcel in found.into_iter().flatten() {
+            let to = self.tiling.tile_of(parcel.row as usize, parcel.col as usize);
+            self.told[to].push(parcel);
         }
         Ok(())
-    }
-
-    /// Tells every other tile in which a cell has receivers, each once.
-    fn pass_on(&mut self, mail: Mail) {
-        let (row, col) = (mail.row as usize, mail.col as usize);
-        let from = self.tiling.tile_of(row, col);
-        for [down, right] in directions(mail.receivers).map(|direction| STEPS[direction]) {
-            let (row, col) = (row.wrapping_add_signed(down), col.wrapping_add_signed(right));
-            let to = self.tiling.tile_of(row, col);
-            if to != from && self.told[to].last().is_none_or(|last| !last.is_of_cell(&mail)) {
-                self.told[to].push(mail);
-            }
-        }
     }
 
     /// The tiles to work on next: of those in memory, or else of all, the ones with most.
