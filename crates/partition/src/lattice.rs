@@ -1,5 +1,7 @@
 //! The cell lattice, and the arcs between differently labelled cells.
 
+use rayon::prelude::*;
+
 /// A regular lattice of cells; row 0 is the northernmost, column 0 the westernmost.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lattice {
@@ -58,27 +60,30 @@ pub(crate) struct Arc {
 
 /// Every border of a labelled lattice, each once, its outer edge included.
 ///
-/// Takes time linear in the cells and 2 bits of memory a cell beside the result.
+/// Takes time linear in the cells (looked through on all cores) and 2 bits of memory a cell beside
+/// the result.
 pub(crate) fn trace(labels: &[u32], cols: u32, rows: u32) -> Vec<Arc> {
     let map = LabelMap { labels, cols: cols as usize, rows: rows as usize };
     let mut walked = Walked::new(cols as usize, rows as usize);
     let mut arcs = Vec::new();
-    map.each_border_node(|node, exits| {
-        if exits.count_ones() > 2 {
-            for heading in HEADINGS {
-                if exits & heading.bit() != 0 && !walked.has(node, heading) {
-                    arcs.push(map.walk(node, heading, false, &mut walked));
-                }
+    let starts = map.starts();
+    for (node, exits) in starts.iter().filter(|(_, exits)| exits.count_ones() > 2) {
+        for heading in HEADINGS {
+            if exits & heading.bit() != 0 && !walked.has(*node, heading) {
+                arcs.push(map.walk(*node, heading, false, &mut walked));
             }
         }
-    });
-    map.each_border_node(|node, exits| {
-        if exits & Heading::East.bit() != 0 && !walked.has(node, Heading::East) {
-            arcs.push(map.walk(node, Heading::East, true, &mut walked));
+    }
+    for (node, _) in starts.iter().filter(|(_, exits)| *exits == NORTH_WESTERN) {
+        if !walked.has(*node, Heading::East) {
+            arcs.push(map.walk(*node, Heading::East, true, &mut walked));
         }
-    });
+    }
     arcs
 }
+
+/// Exits of a north-western corner. A ring has one at the first node that a scan meets.
+const NORTH_WESTERN: u8 = 0b11;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Heading {
@@ -146,19 +151,48 @@ impl LabelMap<'_> {
         ]
     }
 
-    /// Visits every node that a border touches, row by row.
-    fn each_border_node(&self, mut visit: impl FnMut(Node, u8)) {
-        for row in 0..=self.rows {
-            let (mut nw, mut sw) = (None, None);
-            for col in 0..=self.cols {
-                let (ne, se) = (self.shifted(col + 1, row), self.shifted(col + 1, row + 1));
-                let exits = exits([nw, ne, se, sw]);
-                if exits != 0 {
-                    visit([col, row], exits);
-                }
-                (nw, sw) = (ne, se);
+    /// Every node at which a walk may start, with its exits, in scan order: junctions and
+    /// north-western corners.
+    fn starts(&self) -> Vec<(Node, u8)> {
+        let rows: Vec<Vec<(Node, u8)>> = (0..self.rows + 1)
+            .into_par_iter()
+            .with_min_len(64)
+            .map(|row| self.starts_of(row))
+            .collect();
+        rows.into_iter().flatten().collect()
+    }
+
+    fn starts_of(&self, row: usize) -> Vec<(Node, u8)> {
+        /// Nodes looked at together: most have one label all round.
+        const LANES: usize = 16;
+        let mut found = Vec::new();
+        let mut look = |col: usize| {
+            let exits = exits(self.around([col, row]));
+            if exits.count_ones() > 2 || exits == NORTH_WESTERN {
+                found.push(([col, row], exits));
             }
+        };
+        if row == 0 || row == self.rows || self.cols == 0 {
+            (0..=self.cols).for_each(look);
+            return found;
         }
+        let above = &self.labels[(row - 1) * self.cols..row * self.cols];
+        let below = &self.labels[row * self.cols..(row + 1) * self.cols];
+        look(0);
+        let mut col = 1;
+        while col + LANES <= self.cols {
+            let mut differ = 0;
+            for lane in col..col + LANES {
+                differ |= (above[lane] ^ above[lane - 1]) | (below[lane] ^ below[lane - 1]);
+                differ |= above[lane] ^ below[lane];
+            }
+            if differ != 0 {
+                (col..col + LANES).for_each(&mut look);
+            }
+            col += LANES;
+        }
+        (col..=self.cols).for_each(look);
+        found
     }
 
     /// Follows a border to the next junction, or once round.

@@ -16,7 +16,7 @@ use crate::layout::slope_factor;
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::{Site, WetnessEdges, ZoneFactor};
-use crate::zones::cells_mostly_in;
+use crate::zones::runs_mostly_in;
 
 /// The aligned stack of factor layers.
 #[derive(Debug, Clone)]
@@ -174,8 +174,8 @@ pub(crate) fn wetness_edges(
         WetnessEdges::Fixed(edges) => edges,
         WetnessEdges::Quantiles(shares) => {
             let mut inside = Raster::filled(*wetness.grid(), false);
-            for at in cells_mostly_in(&ready.boundary, wetness.grid()) {
-                inside.cells_mut()[at] = true;
+            for run in runs_mostly_in(&ready.boundary, wetness.grid()) {
+                inside.cells_mut()[run].fill(true);
             }
             quantiles(wetness, Some(&inside), shares)?
         }
@@ -226,8 +226,8 @@ fn widen_by_one(layer: &Raster<f32>, elevation: &Raster<f32>) -> Raster<f32> {
 
 /// Cells of the property whose slope is a neighbour's. The ring around the halo is of no account.
 fn borrowed_on_property(ready: &Ready, own: &Raster<f32>, wide: &Raster<f32>) -> usize {
-    let cells = cells_mostly_in(&ready.boundary, own.grid());
-    cells.into_iter().filter(|at| own.cells()[*at].is_nan() && !wide.cells()[*at].is_nan()).count()
+    let cells = runs_mostly_in(&ready.boundary, own.grid()).flatten();
+    cells.filter(|at| own.cells()[*at].is_nan() && !wide.cells()[*at].is_nan()).count()
 }
 
 /// The first known value around a cell, from the north-west.

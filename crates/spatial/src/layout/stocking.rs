@@ -32,7 +32,7 @@ impl ZoneDemand {
 pub fn zone_demand(zone: &Zone, ground: &Ground, site: &Site) -> ZoneDemand {
     let cell_ha = ground.grid().cell_area() / M2_PER_HA;
     let (mut plants, mut order, mut open_basis, mut open_plan, mut plan) = (0., 0., 0., 0., 0.);
-    for cell in &zone.cells {
+    for cell in zone.cells.iter() {
         let at = cell.at as usize;
         let map_ha = f64::from(cell.share) * cell_ha;
         let open_ha = map_ha * gap_share_at(ground, site, at);

@@ -142,8 +142,8 @@ fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
             statistics,
         )),
         slope_mean_deg: statistics.slope_mean_deg,
-        slope_p90_deg: statistics.slope_p90_deg,
-        elevation_mean_m: statistics.elevation_mean_m,
+        slope_p90_deg: statistics.slope_quantiles_deg[2],
+        elevation_mean_m: statistics.elevation_m[1],
         best_fit: best
             .filter(|(_, fit)| fit.fit >= parts.site.mosaic.fit_floor)
             .map(|(stock, _)| stock.id.clone()),
@@ -238,7 +238,7 @@ fn stand_row(parts: &Parts, stand: &Stand) -> StandRow {
         cover: cover_name(parts.site, stand.cover),
         plan_area_ha: PlanHectares::from_m2(stand.plan_m2),
         ground_area_ha: GroundHectares::from_m2(ground_m2(stand.plan_m2, &stand.statistics)),
-        elevation_mean_m: stand.statistics.elevation_mean_m,
+        elevation_mean_m: stand.statistics.elevation_m[1],
         geometry: stand.geometry.clone(),
     }
 }

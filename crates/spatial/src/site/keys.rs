@@ -227,6 +227,8 @@ pub static KEYS: &[Key] = &[
     key("zones.band[].edges", Numbers(2, Limits::any(""), Order::Rising), Required, "[5, 20]", "Values at which the second and the third band begin."),
     key("zones.min_area_ha", Number(Limits::over(0.0, 1_000.0, "ha")), Default("0.5", PRACTICE), "0.5",
         "Smallest zone, in map hectares: smaller pieces join a neighbour."),
+    key("zones.min_width_m", Number(Limits::from(0.0, 1_000.0, "m")), Default("10", PRACTICE), "10",
+        "Width that every zone reaches somewhere, three rows or so: narrower pieces join a neighbour; 0: any."),
     key("zones.min_patch_m2", Number(Limits::from(0.0, 100_000.0, "m²")), Default("100", PRACTICE), "100",
         "Smallest kept stand or never-planted patch drawn by itself, in map square metres; smaller ones lie in the zone around them and are left out of its counts."),
     key("zones.slope_scale_m", Number(Limits::from(0.0, 200.0, "m")), Default("10", PRACTICE), "10",

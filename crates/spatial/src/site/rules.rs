@@ -69,6 +69,7 @@ pub(super) fn zones(root: &Section<'_>, report: &mut Report<'_>) -> ZoneRules {
     ZoneRules {
         factors: section.words("factors").iter().filter_map(|word| factor(word)).collect(),
         min_area_m2: number("min_area_ha") * M2_PER_HA,
+        min_width: Metres(number("min_width_m")),
         min_patch_m2: number("min_patch_m2"),
         slope_scale: Metres(number("slope_scale_m")),
         slope_edges,

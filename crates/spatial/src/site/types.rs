@@ -151,6 +151,11 @@ pub enum Treatment {
     Never,
 }
 
+impl Treatment {
+    /// All treatments, in the order of their numbers.
+    pub const ALL: [Self; 4] = [Self::Plant, Self::Infill, Self::Keep, Self::Never];
+}
+
 /// The five-class soil drainage ladder, driest last.
 /// Source: national soil classification drainage classes (Milne et al. 1995; names from memory).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -300,6 +305,8 @@ pub struct ZoneRules {
     pub factors: Vec<ZoneFactor>,
     /// Smallest zone, square metres of map.
     pub min_area_m2: f64,
+    /// Width that each zone reaches at its widest place; 0: any.
+    pub min_width: Metres,
     /// Smallest kept stand or never-planted patch drawn by itself, square metres of map; smaller
     /// ones stay inside the zone around them and are left out of its counts.
     pub min_patch_m2: f64,

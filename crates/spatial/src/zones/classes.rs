@@ -138,7 +138,6 @@ impl ClassCode {
     /// Unpacks.
     #[must_use]
     pub fn unpack(self) -> Classes {
-        let treatments = [Treatment::Plant, Treatment::Infill, Treatment::Keep, Treatment::Never];
         let (mut rest, treatment) = (self.0 / 4, self.0 % 4);
         let mut step = || {
             let step = Step::ALL[rest as usize % 3];
@@ -155,7 +154,7 @@ impl ClassCode {
             exposure,
             frost,
             bands,
-            treatment: treatments[treatment as usize],
+            treatment: Treatment::ALL[treatment as usize],
         }
     }
 

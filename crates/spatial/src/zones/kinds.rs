@@ -1,22 +1,18 @@
 //! What each cell of the property is, before any shape is drawn.
 
-use geo::MultiPolygon;
 use rayon::prelude::*;
 
-use super::cells::cells_mostly_in;
-use super::classes::{ClassCode, Classes, SlopeGroup, Step};
+use super::cells::runs_mostly_in;
+use super::classes::{ClassCode, SlopeGroup, Step};
+use super::regions::NO_REGION;
 use crate::ground::{Ground, GroundLayer};
 use crate::read::Ready;
 use crate::site::{MOST_BANDS, Site, Treatment};
 
-/// What a cell is.
+/// What a cell of the property is, where it is not kept clear by a setback.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum CellKind {
-    /// Outside the property.
-    Beyond,
-    /// Inside a setback.
-    KeepClear,
-    /// Ground that can be planted, with its classes.
+    /// Ground that can be planted, with its classes as zones see them.
     Plantable(ClassCode),
     /// Existing cover that is kept: position in the site's cover table.
     Kept(u8),
@@ -26,34 +22,176 @@ pub(super) enum CellKind {
     Unknown,
 }
 
-/// The kind of every cell.
-pub(super) fn cell_kinds(ready: &Ready, ground: &Ground, site: &Site) -> Vec<CellKind> {
-    let mut kinds = vec![CellKind::Beyond; ground.grid().len()];
-    for at in cells_mostly_in(&ready.boundary, ground.grid()) {
-        kinds[at] = CellKind::Unknown;
+impl CellKind {
+    const PLANTABLE: u32 = 1 << 31;
+    const KEPT: u32 = 1 << 16;
+    const NEVER: u32 = 1 << 17;
+    const UNKNOWN: u32 = 1;
+
+    /// One number for each kind, never [`NO_REGION`].
+    pub(super) fn value(self) -> u32 {
+        match self {
+            Self::Plantable(code) => Self::PLANTABLE | code.index() as u32,
+            Self::Kept(cover) => Self::KEPT | u32::from(cover),
+            Self::Never(cover) => Self::NEVER | u32::from(cover),
+            Self::Unknown => Self::UNKNOWN,
+        }
     }
-    kinds
-        .par_iter_mut()
-        .enumerate()
-        .filter(|(_, kind)| **kind == CellKind::Unknown)
-        .for_each(|(at, kind)| *kind = covered(ground, site, at));
-    for area in &ready.keep_clear {
-        mark_clear(&mut kinds, &area.geometry, ground);
+
+    /// The kind of a [`CellKind::value`].
+    pub(super) fn of(value: u32) -> Self {
+        if value & Self::PLANTABLE != 0 {
+            return Self::Plantable(ClassCode::at((value & !Self::PLANTABLE) as usize));
+        }
+        match value & (Self::KEPT | Self::NEVER) {
+            Self::KEPT => Self::Kept(value as u8),
+            Self::NEVER => Self::Never(value as u8),
+            _ => Self::Unknown,
+        }
     }
-    kinds
 }
 
-/// The kind that cover and ground give a cell.
-fn covered(ground: &Ground, site: &Site, at: usize) -> CellKind {
-    let (index, treatment) = cover_at(ground, site, at);
-    match treatment {
-        Treatment::Keep => CellKind::Kept(index),
-        Treatment::Never => CellKind::Never(index),
-        Treatment::Plant | Treatment::Infill => class_at(ground, site, at)
-            .map_or(CellKind::Unknown, |code| {
-                CellKind::Plantable(code.bounded_by(&site.zones.factors))
-            }),
+/// What is known of each cell, in 4 bytes: its full class, its cover, and whether it is ground of
+/// the property outside setbacks.
+pub(super) struct Cells {
+    packed: Vec<u32>,
+    /// For each class of open or patchy ground, the value of its kind as zones see it.
+    as_zones_see: Vec<u32>,
+}
+
+/// Bits of a packed cell above the class code.
+mod bit {
+    pub(super) const CODE: u32 = (1 << 18) - 1;
+    pub(super) const COVER: u32 = 18;
+    /// Elevation, slope, wetness and sun are known.
+    pub(super) const KNOWN: u32 = 1 << 26;
+    /// On the property and outside setbacks.
+    pub(super) const OWN: u32 = 1 << 27;
+    /// Goes by its ground as if its cover were open.
+    pub(super) const OPENED: u32 = 1 << 28;
+}
+
+const _: () = assert!(ClassCode::COUNT <= bit::CODE as usize + 1, "a code fits its bits");
+
+impl Cells {
+    /// Looks at every cell. Cells belong to an area that covers at least half of them. In a setback
+    /// a kept stand stays what it is.
+    pub(super) fn new(ready: &Ready, ground: &Ground, site: &Site) -> Self {
+        let grid = ground.grid();
+        let as_zones_see = (0..ClassCode::COUNT)
+            .map(|at| {
+                CellKind::Plantable(ClassCode::at(at).bounded_by(&site.zones.factors)).value()
+            })
+            .collect();
+        let mut cells = Self { packed: classify(ground, site), as_zones_see };
+        for run in runs_mostly_in(&ready.boundary, grid) {
+            cells.packed[run].iter_mut().for_each(|cell| *cell |= bit::OWN);
+        }
+        for area in &ready.keep_clear {
+            for run in runs_mostly_in(&area.geometry, grid) {
+                for cell in &mut cells.packed[run] {
+                    let kept = Treatment::ALL[(*cell % 4) as usize] == Treatment::Keep;
+                    *cell = if kept { *cell } else { *cell & !bit::OWN };
+                }
+            }
+        }
+        cells
     }
+
+    /// The [value](CellKind::value) of a cell's kind, [`NO_REGION`] beyond the property and inside
+    /// setbacks.
+    #[inline]
+    pub(super) fn value(&self, at: usize) -> u32 {
+        let cell = self.packed[at];
+        if cell & bit::OWN == 0 {
+            return NO_REGION;
+        }
+        let cover = (cell >> bit::COVER) as u8;
+        let treatment = Treatment::ALL[(cell % 4) as usize];
+        match treatment {
+            Treatment::Keep if cell & bit::OPENED == 0 => CellKind::Kept(cover).value(),
+            Treatment::Never if cell & bit::OPENED == 0 => CellKind::Never(cover).value(),
+            _ if cell & bit::KNOWN == 0 => CellKind::UNKNOWN,
+            // The treatment is the last digit of a code, and Plant the first of them.
+            Treatment::Keep | Treatment::Never => {
+                self.as_zones_see[(cell & bit::CODE & !3) as usize]
+            }
+            Treatment::Plant | Treatment::Infill => self.as_zones_see[(cell & bit::CODE) as usize],
+        }
+    }
+
+    /// Makes a cell go by its ground, as if its cover were open.
+    pub(super) fn open(&mut self, at: usize) {
+        self.packed[at] |= bit::OPENED;
+    }
+
+    /// The full class of a cell; `None` where the ground is not known.
+    #[inline]
+    pub(super) fn class(&self, at: usize) -> Option<ClassCode> {
+        let cell = self.packed[at];
+        (cell & bit::KNOWN != 0).then(|| ClassCode::at((cell & bit::CODE) as usize))
+    }
+
+    /// How many there are.
+    pub(super) fn len(&self) -> usize {
+        self.packed.len()
+    }
+}
+
+/// Packs the class and the cover of every cell.
+///
+/// Mapped drainage and the wetness index are both heard: the wetter wins. A layer that was not
+/// made, or is not known somewhere, makes no difference there.
+fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
+    /// Cells that one thread works out at a time.
+    const CHUNK: usize = 1 << 12;
+    let rules = &site.zones;
+    let others = [
+        (ground.layer(GroundLayer::Exposure), rules.exposure_edges),
+        (ground.layer(GroundLayer::FrostIndex), rules.frost_edges),
+    ];
+    let bands = rules.bands.iter().map(|band| (ground.layer(band.layer), band.edges));
+    let none = (None, [0.0; 2]);
+    let further: Vec<_> = others
+        .into_iter()
+        .chain(bands)
+        .chain(std::iter::repeat(none))
+        .take(2 + MOST_BANDS)
+        .collect();
+    let mut packed = vec![0_u32; ground.grid().len()];
+    packed.par_chunks_mut(CHUNK).enumerate().for_each(|(chunk, packed)| {
+        let from = chunk * CHUNK;
+        let of =
+            |raster: &'_ terrain::Raster<f32>| raster.cells()[from..from + packed.len()].to_vec();
+        let (slopes, wetness, sun) =
+            (of(&ground.slope_deg), of(&ground.wetness_index), of(&ground.sun_ratio));
+        for (at, cell) in packed.iter_mut().enumerate() {
+            let wet = Step::of(wetness[at].into(), ground.wetness_edges);
+            let mapped = ground.drainage.as_ref().map_or(0, |codes| codes.cells()[from + at]);
+            let wet = wet.max(mapped_wetness(mapped)) as u32;
+            let slope = SlopeGroup::of(slopes[at].into(), rules.slope_edges) as u32;
+            *cell = (slope * 3 + wet) * 3 + Step::of(sun[at].into(), rules.sun_edges) as u32;
+        }
+        for (layer, edges) in &further {
+            match layer {
+                Some(layer) => {
+                    let values = &layer.cells()[from..from + packed.len()];
+                    for (cell, value) in packed.iter_mut().zip(values) {
+                        *cell = *cell * 3 + Step::of(f64::from(*value), *edges) as u32;
+                    }
+                }
+                None => packed.iter_mut().for_each(|cell| *cell *= 3),
+            }
+        }
+        for (at, cell) in packed.iter_mut().enumerate() {
+            let (cover, treatment) = cover_at(ground, site, from + at);
+            let known = !(slopes[at].is_nan() || wetness[at].is_nan() || sun[at].is_nan());
+            *cell = *cell * 4 + treatment as u32
+                | u32::from(cover) << bit::COVER
+                | if known { bit::KNOWN } else { 0 };
+        }
+    });
+    packed
 }
 
 /// Position in the cover table and treatment; ground of unknown cover counts as open.
@@ -67,37 +205,6 @@ pub fn cover_at(ground: &Ground, site: &Site, at: usize) -> (u8, Treatment) {
         .map_or((index, Treatment::Plant), |row| (index, row.class.treatment))
 }
 
-/// The full classes of a cell; `None` where the ground is not known. Mapped drainage and the
-/// wetness index are both heard: the wetter wins.
-pub(super) fn class_at(ground: &Ground, site: &Site, at: usize) -> Option<ClassCode> {
-    let rules = &site.zones;
-    let known = |raster: &terrain::Raster<f32>| {
-        let value = f64::from(raster.cells()[at]);
-        (!value.is_nan()).then_some(value)
-    };
-    let wetness = Step::of(known(&ground.wetness_index)?, ground.wetness_edges);
-    // A layer that was not made, or is not known here, makes no difference.
-    let step = |layer: GroundLayer, edges: [f64; 2]| {
-        let value = ground.layer(layer).and_then(known);
-        value.map_or(Step::Low, |value| Step::of(value, edges))
-    };
-    let mut bands = [Step::Low; MOST_BANDS];
-    for (band, rule) in bands.iter_mut().zip(&rules.bands) {
-        *band = step(rule.layer, rule.edges);
-    }
-    Some(ClassCode::pack(Classes {
-        slope: SlopeGroup::of(known(&ground.slope_deg)?, rules.slope_edges),
-        wetness: wetness.max(mapped_wetness(
-            ground.drainage.as_ref().map_or(0, |drainage| drainage.cells()[at]),
-        )),
-        sun: Step::of(known(&ground.sun_ratio)?, rules.sun_edges),
-        exposure: step(GroundLayer::Exposure, rules.exposure_edges),
-        frost: step(GroundLayer::FrostIndex, rules.frost_edges),
-        bands,
-        treatment: cover_at(ground, site, at).1,
-    }))
-}
-
 /// What mapped drainage says of wetness, from its ladder position plus 1: very poor and poor are
 /// wet, imperfect is moist. The pairing is ours; no source.
 #[must_use]
@@ -109,11 +216,20 @@ pub fn mapped_wetness(drainage: u8) -> Step {
     }
 }
 
-/// Marks the cells of a setback, but for kept stands: what grows there stays what it is.
-fn mark_clear(kinds: &mut [CellKind], area: &MultiPolygon<f64>, ground: &Ground) {
-    for at in cells_mostly_in(area, ground.grid()) {
-        if matches!(kinds[at], CellKind::Plantable(_) | CellKind::Never(_) | CellKind::Unknown) {
-            kinds[at] = CellKind::KeepClear;
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_stands_for_one_kind() {
+        let mut kinds = vec![CellKind::Unknown];
+        kinds.extend((0..=255).flat_map(|cover| [CellKind::Kept(cover), CellKind::Never(cover)]));
+        kinds.extend(
+            (0..ClassCode::COUNT).step_by(97).map(|at| CellKind::Plantable(ClassCode::at(at))),
+        );
+        for kind in kinds {
+            assert_ne!(kind.value(), NO_REGION);
+            assert_eq!(CellKind::of(kind.value()), kind);
         }
     }
 }

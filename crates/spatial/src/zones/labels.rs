@@ -1,12 +1,12 @@
 //! From the kind of each cell to one label a cell: zones after merging, stands, patches.
 
-use super::classes::{ClassCode, Classes};
-use super::kinds::{CellKind, class_at};
-use super::merge::merge_small;
-use super::regions::{NO_REGION, label_regions};
+use super::classes::ClassCode;
+use super::kinds::{CellKind, Cells};
+use super::merge::{Least, merge};
+use super::regions::{Regions, label_regions};
 use super::spread::spread_labels;
-use crate::ground::Ground;
-use crate::site::{Site, Treatment};
+use super::walls::Walls;
+use crate::site::Site;
 use terrain::Grid;
 
 /// What the cells of one label are.
@@ -32,111 +32,95 @@ pub(super) struct Labels {
     pub(super) kinds: Vec<LabelKind>,
     /// Regions merged into each zone; position 0 unused.
     pub(super) merged_regions: Vec<usize>,
-    /// Regions before merging.
+    /// Regions of ground to plant before merging.
     pub(super) regions: usize,
-    /// Number of zones: labels 1 to this.
-    pub(super) zones: usize,
-    /// Zones below the minimum area, closed in by hard breaks.
-    pub(super) below_minimum: usize,
 }
 
 /// Labels every cell. Zones grow on plantable ground alone, so that none reaches across a setback,
 /// a stand or ground that is not known.
-pub(super) fn label_cells(kinds: &[CellKind], ground: &Ground, site: &Site) -> Labels {
-    let grid = ground.grid();
-    let (cols, cell_area) = (grid.cols(), grid.cell_area());
-    let (patches, patch_kinds, patch_cells) = patches(kinds, cols);
-    let drawn = |patch: u32| {
-        let unknown = matches!(patch_kinds[patch as usize], LabelKind::Unknown);
-        let area = patch_cells[patch as usize] as f64 * cell_area;
-        patch != NO_REGION && (unknown || area >= site.zones.min_patch_m2)
-    };
-    let values = zone_values(kinds, |at| drawn(patches[at]), ground, site);
-    let (regions, count) = label_regions(&values, cols);
-    let codes = region_codes(&regions, &values, count);
-    let min_cells = (site.zones.min_area_m2 / cell_area).ceil() as u32;
-    let merged = merge_small(&regions, cols, &codes, min_cells);
-
-    let mut label_kinds = vec![LabelKind::Zone; merged.zones + 1];
-    let mut label_of_patch = vec![0; patch_kinds.len()];
-    for patch in (1..patch_kinds.len()).filter(|patch| drawn(*patch as u32)) {
-        label_of_patch[patch] = label_kinds.len() as u32;
-        label_kinds.push(patch_kinds[patch]);
+///
+/// Memory: 4 bytes a cell, and some 60 for each region and each two that touch.
+pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels {
+    let cols = grid.cols();
+    let walls = Walls::none();
+    let mut regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
+    if open_small_patches(cells, &regions, grid, site.zones.min_patch_m2) {
+        regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
     }
-    let mut cells: Vec<u32> = (regions.iter().zip(&patches))
-        .map(|(region, patch)| match merged.zone_of[*region as usize] {
-            NO_REGION => label_of_patch[*patch as usize],
-            zone => zone,
+    let kinds = kinds_of(&regions, cells);
+    let codes: Vec<Option<ClassCode>> = kinds
+        .iter()
+        .map(|kind| match kind {
+            CellKind::Plantable(code) => Some(*code),
+            _ => None,
         })
         .collect();
-    let below_minimum = count_below(&cells, merged.zones, min_cells);
-    let spread_as = edges_of_stands(&mut label_kinds);
-    let steps = spread_steps(straighten_m(site, grid), grid);
-    spread_labels(&mut cells, cols, steps, &spread_as);
-    let mut merged_regions = vec![0; merged.zones + 1];
-    for zone in &merged.zone_of[1..] {
-        merged_regions[*zone as usize] += 1;
-    }
-    Labels {
-        cells,
-        kinds: label_kinds,
-        merged_regions,
-        regions: count,
-        zones: merged.zones,
-        below_minimum,
-    }
-}
+    let plantable = codes.iter().flatten().count();
+    let zone_of = merge(&mut regions, cols, &codes, least(site, grid), &walls);
 
-/// Regions of equal cover that is kept, never planted, or unknown.
-fn patches(kinds: &[CellKind], cols: usize) -> (Vec<u32>, Vec<LabelKind>, Vec<usize>) {
-    let fixed = |kind: &CellKind| {
-        matches!(kind, CellKind::Kept(_) | CellKind::Never(_) | CellKind::Unknown).then_some(*kind)
-    };
-    let values: Vec<Option<CellKind>> = kinds.iter().map(fixed).collect();
-    let (patches, count) = label_regions(&values, cols);
-    let mut patch_kinds = vec![LabelKind::Unknown; count + 1];
-    let mut cells = vec![0; count + 1];
-    for (patch, kind) in patches.iter().zip(kinds) {
-        cells[*patch as usize] += 1;
-        patch_kinds[*patch as usize] = match kind {
+    let mut label_kinds = vec![LabelKind::Unknown; regions.count + 1];
+    let mut merged_regions = vec![0; regions.count + 1];
+    for (label, kind) in zone_of.iter().zip(&kinds).skip(1) {
+        merged_regions[*label as usize] += 1;
+        label_kinds[*label as usize] = match kind {
+            CellKind::Plantable(_) => LabelKind::Zone,
             CellKind::Kept(cover) => LabelKind::Stand(*cover),
             CellKind::Never(cover) => LabelKind::Never(*cover),
-            _ => LabelKind::Unknown,
+            CellKind::Unknown => LabelKind::Unknown,
         };
     }
-    (patches, patch_kinds, cells)
+    let spread_as = edges_of_stands(&mut label_kinds);
+    let steps = spread_steps(straighten_m(site, grid), grid);
+    let mut labels = regions.cells;
+    spread_labels(&mut labels, cols, steps, &spread_as);
+    Labels { cells: labels, kinds: label_kinds, merged_regions, regions: plantable }
 }
 
-/// What bounds zones, cell by cell. A patch too small to draw goes by the classes of its ground,
-/// as if it were open; the counts still read its own cells.
-fn zone_values(
-    kinds: &[CellKind],
-    drawn: impl Fn(usize) -> bool,
-    ground: &Ground,
-    site: &Site,
-) -> Vec<Option<ClassCode>> {
-    let as_open = |at: usize| {
-        let classes = class_at(ground, site, at)?.unpack();
-        let open = Classes { treatment: Treatment::Plant, ..classes };
-        Some(ClassCode::pack(open).bounded_by(&site.zones.factors))
-    };
-    let value = |(at, kind): (usize, &CellKind)| match kind {
-        CellKind::Plantable(code) => Some(*code),
-        CellKind::Kept(_) | CellKind::Never(_) if !drawn(at) => as_open(at),
-        _ => None,
-    };
-    kinds.iter().enumerate().map(value).collect()
+/// What zones must come to, in cells.
+fn least(site: &Site, grid: &Grid) -> Least {
+    let cells = (site.zones.min_area_m2 / grid.cell_area()).ceil().min(f64::from(u32::MAX));
+    let side = (site.zones.min_width.0 / shorter_side(grid)).ceil().min(f64::from(u16::MAX));
+    Least { cells: cells as u32, side: side as u16 }
 }
 
-/// The class of each region; position 0 unused.
-fn region_codes(regions: &[u32], values: &[Option<ClassCode>], count: usize) -> Vec<ClassCode> {
-    let mut codes = vec![ClassCode::at(0); count + 1];
-    for (region, value) in regions.iter().zip(values) {
-        if let Some(code) = value {
-            codes[*region as usize] = *code;
+/// Makes patches of kept and never-planted cover that are too small to draw go by the classes of
+/// their ground, as if it were open; the counts still read their own cells. Whether there were any.
+fn open_small_patches(cells: &mut Cells, regions: &Regions, grid: &Grid, least_m2: f64) -> bool {
+    let mut sizes = vec![0_u32; regions.count + 1];
+    for region in &regions.cells {
+        sizes[*region as usize] += 1;
+    }
+    let small: Vec<bool> = kinds_of(regions, cells)
+        .into_iter()
+        .zip(sizes)
+        .map(|(kind, cells)| {
+            matches!(kind, CellKind::Kept(_) | CellKind::Never(_))
+                && f64::from(cells) * grid.cell_area() < least_m2
+        })
+        .collect();
+    let any = small.iter().any(|small| *small);
+    if any {
+        for (at, region) in regions.cells.iter().enumerate() {
+            if small[*region as usize] {
+                cells.open(at);
+            }
         }
     }
-    codes
+    any
+}
+
+/// The kind of each region; position 0 unused.
+fn kinds_of(regions: &Regions, cells: &Cells) -> Vec<CellKind> {
+    let mut kinds = vec![CellKind::Unknown; regions.count + 1];
+    let mut next = 1;
+    // A scan meets regions in the order of their numbers.
+    for (at, region) in regions.cells.iter().enumerate() {
+        if *region == next {
+            kinds[next as usize] = CellKind::of(cells.value(at));
+            next += 1;
+        }
+    }
+    kinds
 }
 
 /// Adds one edge label for each stand, and says as what each label spreads: a stand that spread as
@@ -152,14 +136,6 @@ fn edges_of_stands(kinds: &mut Vec<LabelKind>) -> Vec<u32> {
     }
     spread_as.extend(labels as u32..kinds.len() as u32);
     spread_as
-}
-
-fn count_below(cells: &[u32], zones: usize, min_cells: u32) -> usize {
-    let mut sizes = vec![0_u32; zones + 1];
-    for label in cells.iter().filter(|label| (1..=zones as u32).contains(label)) {
-        sizes[*label as usize] += 1;
-    }
-    sizes[1..].iter().filter(|size| **size < min_cells).count()
 }
 
 /// Far enough that a straightened border never uncovers ground inside the property.

@@ -1,166 +1,318 @@
-//! Small regions merged into their neighbours until each is large enough to plant.
+//! Small and narrow regions merged into their neighbours until each can be planted.
 
-use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap};
+use std::cmp::Ordering;
 
+use rayon::prelude::*;
+
+use super::adjacency::{Edge, edges, summed};
 use super::classes::{ClassCode, Classes};
-use super::regions::NO_REGION;
+use super::regions::{NO_REGION, Regions};
+use super::walls::Walls;
+use super::widest::hold_square;
 use crate::site::{MOST_BANDS, Treatment};
 
 /// Ladders on which a class has a position.
 const POSITIONS: usize = 6 + MOST_BANDS;
 
-/// Regions after merging.
-pub(super) struct Merged {
-    /// For each region before merging (position 0 unused): its zone, from 1 in scan order.
-    pub(super) zone_of: Vec<u32>,
-    /// Number of zones.
-    pub(super) zones: usize,
+/// Positions are counted in twelfths of a ladder, so that every step is whole and sums are exact.
+const LADDER: u32 = 12;
+
+/// What zones must come to.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Least {
+    /// Cells of a zone.
+    pub(super) cells: u32,
+    /// Side of a square that fits somewhere into it, in cells.
+    pub(super) side: u16,
 }
 
-/// A region while it grows.
-struct Region {
-    cells: u32,
-    /// Sum over cells of the class positions, so that sum / cells is the mean.
-    sums: [f64; POSITIONS],
-    /// Shared border with each neighbour, cell edges.
-    borders: BTreeMap<u32, u32>,
-}
-
-/// Merges every region below `min_cells` by the cheapest merge over the region adjacency graph:
-/// dissimilarity × area ÷ shared border, smallest region first (after Redding et al. 1999).
+/// Merges every region that is smaller, or nowhere as wide, as `least` by the cheapest merge over
+/// the region adjacency graph. `regions` are renumbered as zones, in scan order.
 ///
-/// `regions` numbers the cells from 1 (0: no region, a hard break), `codes` gives each region's
-/// class (position 0 unused). A region without a neighbour stays as it is. The order is fixed by
-/// area, then number: the same input gives the same zones. Cost: O(r log r + borders).
-pub(super) fn merge_small(
-    regions: &[u32],
+/// `codes` gives each region's class (position 0 unused), `None` for one that stays as it is. The
+/// cost of a merge is n₁n₂ ÷ (n₁ + n₂) × |m₁ − m₂|² ÷ shared border, with n the cells of both and m
+/// the means of their class positions. Limits rise by doubling; up to each, a region goes by its
+/// cheapest merge where that is the other's cheapest too, or the other is large enough already; then
+/// again, until none is left. So the order in which regions are numbered makes no difference.
+/// Equals go by longer border, smaller area, and nearness to the middle of the ground; so a turned
+/// grid gives turned zones. A region without a neighbour stays as it is.
+///
+/// Returns the zone of each region.
+///
+/// Cost: a pass over the cells for the graph and one for each look at widths; r log r in regions.
+///
+/// # References
+/// Redding, Crisp, Tang & Newsam 1999, An efficient algorithm for Mumford–Shah segmentation and its
+/// application to SAR imagery (the cost).
+pub(super) fn merge(
+    regions: &mut Regions,
     cols: usize,
-    codes: &[ClassCode],
-    min_cells: u32,
-) -> Merged {
-    let mut graph = adjacency(regions, cols, codes);
-    let mut parents: Vec<u32> = (0..codes.len() as u32).collect();
-    let mut queue: BinaryHeap<_> = (1..codes.len() as u32)
-        .filter(|one| graph[*one as usize].cells < min_cells)
-        .map(|one| Reverse((graph[one as usize].cells, one)))
-        .collect();
-    while let Some(Reverse((cells, one))) = queue.pop() {
-        let stale = parents[one as usize] != one || graph[one as usize].cells != cells;
-        if stale {
-            continue;
-        }
-        let Some(into) = cheapest(&graph, one) else { continue };
-        absorb(&mut graph, into, one);
-        parents[one as usize] = into;
-        if graph[into as usize].cells < min_cells {
-            queue.push(Reverse((graph[into as usize].cells, into)));
-        }
-    }
-    number_zones(regions, &mut parents)
+    codes: &[Option<ClassCode>],
+    least: Least,
+    walls: &Walls,
+) -> Vec<u32> {
+    let ladders: Vec<Option<[u32; POSITIONS]>> =
+        codes.iter().map(|code| code.map(|code| positions(code.unpack()))).collect();
+    merge_by_position(regions, cols, &ladders, least, walls)
 }
 
-/// The regions with their sizes, class sums and shared borders.
-fn adjacency(regions: &[u32], cols: usize, codes: &[ClassCode]) -> Vec<Region> {
-    let mut graph: Vec<Region> = codes
-        .iter()
-        .map(|_| Region { cells: 0, sums: [0.0; POSITIONS], borders: BTreeMap::new() })
-        .collect();
-    for (at, &one) in regions.iter().enumerate() {
-        if one == NO_REGION {
-            continue;
+fn merge_by_position(
+    regions: &mut Regions,
+    cols: usize,
+    positions: &[Option<[u32; POSITIONS]>],
+    least: Least,
+    walls: &Walls,
+) -> Vec<u32> {
+    let mut graph = Graph::new(regions, cols, positions, walls);
+    let mut limit = 2;
+    while limit < least.cells {
+        graph.merge_below(limit);
+        limit = limit.saturating_mul(2);
+    }
+    graph.merge_below(least.cells);
+    let mut zone_of: Vec<u32> = (0..=regions.count as u32).collect();
+    loop {
+        let zones = graph.renumber();
+        regions.cells.par_iter_mut().for_each(|cell| *cell = zones[*cell as usize]);
+        regions.count = graph.cells.len() - 1;
+        zone_of.iter_mut().for_each(|zone| *zone = zones[*zone as usize]);
+        if least.side <= 1 {
+            return zone_of;
         }
-        graph[one as usize].cells += 1;
-        let west = (at % cols > 0).then(|| regions[at - 1]);
-        let north = (at >= cols).then(|| regions[at - cols]);
-        for other in [west, north].into_iter().flatten() {
-            if other != NO_REGION && other != one {
-                *graph[one as usize].borders.entry(other).or_default() += 1;
-                *graph[other as usize].borders.entry(one).or_default() += 1;
-            }
+        let holds = hold_square(&regions.cells, cols, regions.count, least.side, walls);
+        if !graph.merge_marked(holds.into_iter().map(|holds| !holds).collect()) {
+            return zone_of;
         }
     }
-    for (region, code) in graph.iter_mut().zip(codes) {
-        let cells = f64::from(region.cells);
-        region.sums = positions(code.unpack()).map(|position| position * cells);
-    }
-    graph
 }
 
 /// Positions of classes on their ladders, on one scale: the whole ladder of a factor counts 1,
 /// and planting against infilling counts as much as a whole ladder. Weights: ours, no source.
-fn positions(classes: Classes) -> [f64; POSITIONS] {
+fn positions(classes: Classes) -> [u32; POSITIONS] {
     let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
-    let infill = f64::from(u8::from(treatment == Treatment::Infill));
-    let mut positions = [0.0; POSITIONS];
-    positions[0] = f64::from(slope as u8) / 6.0;
-    positions[1] = infill;
+    let mut positions = [0; POSITIONS];
+    positions[0] = slope as u32 * LADDER / 6;
+    positions[1] = if treatment == Treatment::Infill { LADDER } else { 0 };
     let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
     for (position, step) in positions[2..].iter_mut().zip(steps) {
-        *position = f64::from(step as u8) / 2.0;
+        *position = step as u32 * LADDER / 2;
     }
     positions
 }
 
-/// The neighbour into which a merge costs least; the lowest number among equals.
-fn cheapest(graph: &[Region], one: u32) -> Option<u32> {
-    let region = &graph[one as usize];
-    let cost = |(&other, &border): (&u32, &u32)| {
-        let neighbour = &graph[other as usize];
-        let mean = |region: &Region, k: usize| region.sums[k] / f64::from(region.cells);
-        let apart: f64 = (0..POSITIONS).map(|k| (mean(region, k) - mean(neighbour, k)).abs()).sum();
-        (apart * f64::from(region.cells) / f64::from(border), other)
-    };
-    region
-        .borders
-        .iter()
-        .map(cost)
-        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
-        .map(|(_, other)| other)
+/// Regions while they grow: those merged into another are only known by their parent.
+struct Graph {
+    cells: Vec<u32>,
+    /// Ladders on which regions differ, and for each region the sums over its cells of the
+    /// positions on those.
+    ladders: usize,
+    sums: Vec<u32>,
+    /// Sums over cells of twice their column and row, from the middle of the grid.
+    places: Vec<[i64; 2]>,
+    /// Middle of the ground, in the same measure.
+    middle: [f64; 2],
+    parents: Vec<u32>,
+    /// Between regions without a parent, in order.
+    edges: Vec<Edge>,
 }
 
-/// Moves region `one` into region `into`.
-fn absorb(graph: &mut [Region], into: u32, one: u32) {
-    let eaten = std::mem::replace(
-        &mut graph[one as usize],
-        Region { cells: 0, sums: [0.0; POSITIONS], borders: BTreeMap::new() },
-    );
-    for (&neighbour, &border) in &eaten.borders {
-        let theirs = &mut graph[neighbour as usize].borders;
-        theirs.remove(&one);
-        if neighbour != into {
-            *theirs.entry(into).or_default() += border;
-            *graph[into as usize].borders.entry(neighbour).or_default() += border;
+impl Graph {
+    fn new(
+        regions: &Regions,
+        cols: usize,
+        positions: &[Option<[u32; POSITIONS]>],
+        walls: &Walls,
+    ) -> Self {
+        let mut edges = edges(&regions.cells, cols, walls);
+        edges.retain(|edge| edge.pair.iter().all(|one| positions[*one as usize].is_some()));
+        let differ = |ladder: usize| {
+            let mut all = positions.iter().flatten().map(|position| position[ladder]);
+            let first = all.next();
+            all.any(|position| Some(position) != first)
+        };
+        let ladders: Vec<usize> = (0..POSITIONS).filter(|ladder| differ(*ladder)).collect();
+        let (cells, places) = sizes(regions, cols);
+        let mut sums = Vec::with_capacity(cells.len() * ladders.len());
+        for (position, cells) in positions.iter().zip(&cells) {
+            let position = position.unwrap_or_default();
+            sums.extend(ladders.iter().map(|ladder| position[*ladder] * cells));
         }
+        let (mut ground, mut middle) = (0.0, [0.0; 2]);
+        for (cells, place) in cells.iter().zip(&places).skip(1) {
+            ground += f64::from(*cells);
+            middle[0] += place[0] as f64;
+            middle[1] += place[1] as f64;
+        }
+        let middle = middle.map(|sum| sum / ground);
+        let parents = (0..cells.len() as u32).collect();
+        Self { cells, ladders: ladders.len(), sums, places, middle, parents, edges }
     }
-    let whole = &mut graph[into as usize];
-    whole.cells += eaten.cells;
-    for (sum, more) in whole.sums.iter_mut().zip(eaten.sums) {
-        *sum += more;
+
+    /// Merges until no region with a neighbour has fewer cells than the limit.
+    fn merge_below(&mut self, limit: u32) {
+        while self.round(|graph, one| graph.cells[one as usize] < limit).is_some() {}
+    }
+
+    /// Merges every marked region with some other, where it has a neighbour; whether any was.
+    fn merge_marked(&mut self, mut marked: Vec<bool>) -> bool {
+        let mut any = false;
+        while let Some(merged) = self.round(|_, one| marked[one as usize]) {
+            any = true;
+            for (from, into) in merged {
+                (marked[from as usize], marked[into as usize]) = (false, false);
+            }
+        }
+        any
+    }
+
+    /// One round: the merges made, each from a region into another. `None` when no region that
+    /// `wants` to merge has a neighbour left.
+    fn round(&mut self, wants: impl Fn(&Self, u32) -> bool + Sync) -> Option<Vec<(u32, u32)>> {
+        /// No edge.
+        const NONE: u32 = u32::MAX;
+        let graph = &*self;
+        let costs: Vec<f64> = graph
+            .edges
+            .par_iter()
+            .with_min_len(4096)
+            .map(|edge| {
+                let any = edge.pair.iter().any(|one| wants(graph, *one));
+                if any { graph.cost(*edge) } else { f64::INFINITY }
+            })
+            .collect();
+        let mut best = vec![NONE; self.cells.len()];
+        for (at, edge) in self.edges.iter().enumerate() {
+            if costs[at].is_infinite() {
+                continue;
+            }
+            for one in
+                edge.pair.map(|one| one as usize).into_iter().filter(|one| wants(self, *one as u32))
+            {
+                let known = best[one];
+                if known == NONE || self.is_cheaper(at, known as usize, &costs) {
+                    best[one] = at as u32;
+                }
+            }
+        }
+        let mut merged = Vec::new();
+        for one in (1..best.len()).filter(|one| best[*one] != NONE) {
+            let [a, b] = self.edges[best[one] as usize].pair;
+            let other = if a as usize == one { b } else { a } as usize;
+            let both = best[other] == best[one];
+            // Of two that choose each other the lower stays; of one that chooses a larger, that.
+            if best[other] == NONE || (both && other < one) {
+                merged.push((one as u32, other as u32));
+            }
+        }
+        if merged.is_empty() {
+            return None;
+        }
+        for (from, into) in &merged {
+            self.absorb(*from as usize, *into as usize);
+        }
+        let parents = &self.parents;
+        self.edges.par_iter_mut().for_each(|edge| {
+            let [a, b] = edge.pair.map(|one| parents[one as usize]);
+            edge.pair = [a.min(b), a.max(b)];
+        });
+        let mut edges = std::mem::take(&mut self.edges);
+        edges.retain(|edge| edge.pair[0] != edge.pair[1]);
+        self.edges = summed(edges);
+        Some(merged)
+    }
+
+    fn absorb(&mut self, from: usize, into: usize) {
+        self.parents[from] = into as u32;
+        self.cells[into] += self.cells[from];
+        for ladder in 0..self.ladders {
+            self.sums[into * self.ladders + ladder] += self.sums[from * self.ladders + ladder];
+        }
+        let [x, y] = self.places[from];
+        self.places[into][0] += x;
+        self.places[into][1] += y;
+    }
+
+    fn cost(&self, edge: Edge) -> f64 {
+        let [a, b] = edge.pair.map(|one| one as usize);
+        let [n, m] = [a, b].map(|one| f64::from(self.cells[one]));
+        let of = |one: usize| &self.sums[one * self.ladders..(one + 1) * self.ladders];
+        let apart: f64 = of(a)
+            .iter()
+            .zip(of(b))
+            .map(|(a, b)| (f64::from(*a) / n - f64::from(*b) / m).powi(2))
+            .sum();
+        n * m / (n + m) * apart / f64::from(edge.border)
+    }
+
+    fn is_cheaper(&self, one: usize, other: usize, costs: &[f64]) -> bool {
+        let (a, b) = (self.edges[one], self.edges[other]);
+        let cells = |edge: Edge| edge.pair.map(|one| self.cells[one as usize]).iter().sum::<u32>();
+        let order = costs[one]
+            .total_cmp(&costs[other])
+            .then_with(|| b.border.cmp(&a.border))
+            .then_with(|| cells(a).cmp(&cells(b)))
+            .then_with(|| self.from_middle(a).total_cmp(&self.from_middle(b)))
+            .then_with(|| a.pair.cmp(&b.pair));
+        order == Ordering::Less
+    }
+
+    /// Square of the distance from the middle of the ground to that of two regions together.
+    fn from_middle(&self, edge: Edge) -> f64 {
+        let [a, b] = edge.pair.map(|one| one as usize);
+        let cells = f64::from(self.cells[a]) + f64::from(self.cells[b]);
+        let away = |axis: usize| {
+            (self.places[a][axis] + self.places[b][axis]) as f64 / cells - self.middle[axis]
+        };
+        away(0).powi(2) + away(1).powi(2)
+    }
+
+    /// Leaves out what was merged into another and numbers the rest in the order of their first
+    /// regions, which a scan meets first; the new number of each old one.
+    fn renumber(&mut self) -> Vec<u32> {
+        let old = self.cells.len();
+        let mut numbers = vec![NO_REGION; old];
+        let mut roots = vec![0];
+        for one in 1..old {
+            let mut root = one;
+            while self.parents[root] as usize != root {
+                root = self.parents[root] as usize;
+            }
+            if numbers[root] == NO_REGION {
+                numbers[root] = roots.len() as u32;
+                roots.push(root);
+            }
+            numbers[one] = numbers[root];
+        }
+        self.cells = roots.iter().map(|root| self.cells[*root]).collect();
+        self.places = roots.iter().map(|root| self.places[*root]).collect();
+        let of = |root: &usize| root * self.ladders..(root + 1) * self.ladders;
+        self.sums = roots.iter().flat_map(|root| &self.sums[of(root)]).copied().collect();
+        self.parents = (0..roots.len() as u32).collect();
+        for edge in &mut self.edges {
+            let [a, b] = edge.pair.map(|one| numbers[one as usize]);
+            edge.pair = [a.min(b), a.max(b)];
+        }
+        self.edges = summed(std::mem::take(&mut self.edges));
+        numbers
     }
 }
 
-/// Numbers the merged regions in the order in which a scan meets them.
-fn number_zones(regions: &[u32], parents: &mut [u32]) -> Merged {
-    let mut zone_of = vec![NO_REGION; parents.len()];
-    let mut of_root = vec![NO_REGION; parents.len()];
-    let mut zones = 0;
-    for &one in regions {
-        if one == NO_REGION || zone_of[one as usize] != NO_REGION {
-            continue;
+/// Cells of each region, and the sums of their places.
+fn sizes(regions: &Regions, cols: usize) -> (Vec<u32>, Vec<[i64; 2]>) {
+    let mut cells = vec![0; regions.count + 1];
+    let mut places = vec![[0, 0]; regions.count + 1];
+    let rows = regions.cells.len().checked_div(cols).unwrap_or(0);
+    let (right, down) = (cols as i64 - 1, rows as i64 - 1);
+    for (row, line) in regions.cells.chunks(cols.max(1)).enumerate() {
+        let y = 2 * row as i64 - down;
+        for (col, one) in line.iter().enumerate() {
+            let one = *one as usize;
+            cells[one] += 1;
+            places[one][0] += 2 * col as i64 - right;
+            places[one][1] += y;
         }
-        let mut root = one;
-        while parents[root as usize] != root {
-            root = parents[root as usize];
-        }
-        parents[one as usize] = root;
-        if of_root[root as usize] == NO_REGION {
-            zones += 1;
-            of_root[root as usize] = zones;
-        }
-        zone_of[one as usize] = of_root[root as usize];
     }
-    Merged { zone_of, zones: zones as usize }
+    (cells, places)
 }
 
 #[cfg(test)]
@@ -170,9 +322,9 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn code(slope: usize) -> ClassCode {
+    fn code(slope: u32) -> ClassCode {
         ClassCode::pack(Classes {
-            slope: SlopeGroup::ALL[slope],
+            slope: SlopeGroup::ALL[slope as usize],
             wetness: Step::Low,
             sun: Step::Middle,
             exposure: Step::Low,
@@ -182,58 +334,104 @@ mod tests {
         })
     }
 
-    /// Zones of a grid of slope groups, `None` for a hard break.
-    fn zones(values: &[Option<usize>], cols: usize, min_cells: u32) -> (Vec<u32>, usize) {
-        let (regions, count) = label_regions(values, cols);
-        let mut codes = vec![code(0); count + 1];
-        for (value, region) in values.iter().zip(&regions) {
-            if let Some(slope) = value {
-                codes[*region as usize] = code(*slope);
-            }
+    /// Zones of a grid of slope groups plus 1, 0 for a hard break.
+    fn zones(values: &[u32], cols: usize, least: Least) -> Regions {
+        let mut regions = label_regions(|at| values[at], values.len(), cols, &Walls::none());
+        let mut codes = vec![None; regions.count + 1];
+        for (value, region) in values.iter().zip(&regions.cells) {
+            codes[*region as usize] = value.checked_sub(1).map(code);
         }
-        let merged = merge_small(&regions, cols, &codes, min_cells);
-        let labels = regions.iter().map(|one| merged.zone_of[*one as usize]).collect();
-        (labels, merged.zones)
+        merge(&mut regions, cols, &codes, least, &Walls::none());
+        regions
     }
 
     #[test]
     fn a_speck_joins_the_neighbour_most_like_it() {
-        let f = Some(5);
-        let (a, e) = (Some(0), Some(4));
-        let grid = [a, a, a, f, e, e, a, a, a, e, e, e];
-        let (labels, count) = zones(&grid, 6, 2);
-        assert_eq!(count, 2);
-        assert_eq!(labels, [1, 1, 1, 2, 2, 2, 1, 1, 1, 2, 2, 2]);
+        let grid = [1, 1, 1, 6, 5, 5, 1, 1, 1, 5, 5, 5];
+        let zones = zones(&grid, 6, Least { cells: 2, side: 1 });
+        assert_eq!(zones.cells, [1, 1, 1, 2, 2, 2, 1, 1, 1, 2, 2, 2]);
     }
 
     #[test]
     fn a_hard_break_is_never_crossed() {
-        let grid = [Some(1), None, Some(1), None];
-        assert_eq!(zones(&grid, 4, 10), (vec![1, 0, 2, 0], 2));
+        let zones = zones(&[2, 0, 2, 0], 4, Least { cells: 10, side: 3 });
+        assert_eq!(zones, Regions { cells: vec![1, 0, 2, 0], count: 2 });
+    }
+
+    #[test]
+    fn a_strip_as_wide_as_one_cell_joins_a_neighbour() {
+        let grid = [1, 1, 3, 2, 2, 1, 1, 3, 2, 2, 1, 1, 3, 2, 2];
+        let least = Least { cells: 2, side: 2 };
+        assert_eq!(zones(&grid, 5, least).count, 2);
+        assert_eq!(zones(&grid, 5, Least { side: 1, ..least }).count, 3);
+    }
+
+    fn turned<T: Copy>(values: &[T], cols: usize) -> Vec<T> {
+        let rows = values.len() / cols;
+        let at = |row: usize, col: usize| values[(rows - 1 - col) * cols + row];
+        (0..cols).flat_map(|row| (0..rows).map(move |col| at(row, col))).collect()
+    }
+
+    /// The parts that cells fall into, whatever their numbers.
+    fn parts(cells: &[u32]) -> Vec<usize> {
+        let first = |one: &u32| cells.iter().position(|other| other == one).unwrap_or(0);
+        cells.iter().map(|one| if *one == 0 { usize::MAX } else { first(one) }).collect()
     }
 
     proptest! {
         #[test]
-        fn every_zone_is_large_enough_unless_it_stands_alone(
+        fn every_zone_is_large_and_wide_enough_unless_it_stands_alone(
             cols in 2_usize..9,
-            values in prop::collection::vec(prop::option::weighted(0.85, 0_usize..7), 4..90),
-            min_cells in 1_u32..9,
+            values in prop::collection::vec(prop_oneof![1 => Just(0), 6 => 1_u32..8], 4..90),
+            cells in 1_u32..9,
+            side in 1_u16..4,
         ) {
             let rows = values.len() / cols;
             let values = &values[..rows * cols];
-            let (labels, count) = zones(values, cols, min_cells);
-            let islands = label_regions(
-                &values.iter().map(|v| v.map(|_| ())).collect::<Vec<_>>(), cols).0;
-            for zone in 1..=count as u32 {
-                let cells: Vec<usize> = (0..labels.len()).filter(|at| labels[*at] == zone).collect();
-                let island = islands[cells[0]];
-                prop_assert!(cells.iter().all(|at| islands[*at] == island), "crossed a break");
-                let alone = (0..labels.len()).all(|at| islands[at] != island || labels[at] == zone);
-                prop_assert!(cells.len() as u32 >= min_cells || alone);
+            let zones = zones(values, cols, Least { cells, side });
+            let ground: Vec<u32> = values.iter().map(|value| u32::from(*value > 0)).collect();
+            let islands = label_regions(|at| ground[at], ground.len(), cols, &Walls::none()).cells;
+            let wide = hold_square(&zones.cells, cols, zones.count, side, &Walls::none());
+            for zone in 1..=zones.count as u32 {
+                let own: Vec<usize> = (0..values.len()).filter(|at| zones.cells[*at] == zone).collect();
+                let island = islands[own[0]];
+                prop_assert!(own.iter().all(|at| islands[*at] == island), "crossed a break");
+                let alone = (0..values.len()).all(|at| islands[at] != island || zones.cells[at] == zone);
+                prop_assert!((own.len() as u32 >= cells && wide[zone as usize]) || alone);
             }
-            for (label, value) in labels.iter().zip(values) {
-                prop_assert_eq!(*label == 0, value.is_none());
+            for (zone, value) in zones.cells.iter().zip(values) {
+                prop_assert_eq!(*zone == 0, *value == 0);
             }
+        }
+
+        /// Positions drawn at random, so that no two merges cost the same.
+        #[test]
+        fn a_turned_or_renumbered_grid_gives_the_same_zones(
+            cols in 2_usize..9,
+            values in prop::collection::vec(0_u32..7, 4..90),
+            ladders in prop::collection::vec(prop::array::uniform10(0_u32..100_000), 90),
+            cells in 1_u32..9,
+            side in 1_u16..3,
+        ) {
+            let rows = values.len() / cols;
+            let values = &values[..rows * cols];
+            let zones = |values: &[u32], ladders: &[[u32; POSITIONS]], cols: usize| {
+                let mut regions = label_regions(|at| values[at], values.len(), cols, &Walls::none());
+                let mut positions = vec![None; regions.count + 1];
+                for (at, region) in regions.cells.iter().enumerate().rev() {
+                    // That of its least cell, which a turned grid has too.
+                    let known = positions[*region as usize].get_or_insert(ladders[at]);
+                    *known = (*known).min(ladders[at]);
+                }
+                let least = Least { cells, side };
+                merge_by_position(&mut regions, cols, &positions, least, &Walls::none());
+                regions.cells
+            };
+            let values: Vec<u32> = values.iter().map(|value| value + 1).collect();
+            let ladders = &ladders[..values.len()];
+            let straight = zones(&values, ladders, cols);
+            let round = zones(&turned(&values, cols), &turned(ladders, cols), rows);
+            prop_assert_eq!(parts(&turned(&straight, cols)), parts(&round));
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Planting zones: kinds of ground → regions → zones → one exact partition of the property.
 
+mod adjacency;
 mod cells;
 mod classes;
 mod kinds;
@@ -9,18 +10,21 @@ mod outline;
 mod regions;
 mod spread;
 mod statistics;
+mod walls;
+mod widest;
 
 use std::collections::BTreeMap;
 
 use geo::{Area, MultiPolygon};
 use rayon::prelude::*;
 
-pub(crate) use cells::cells_mostly_in;
-pub use cells::{CellShare, cell_shares};
+pub(crate) use cells::runs_mostly_in;
+pub use cells::{CellShare, CellShares, cell_shares};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
 pub use kinds::{cover_at, mapped_wetness};
 pub use outline::MOST_RULES;
-pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics};
+pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS};
+use statistics::{Sums, Survey};
 
 use crate::ground::Ground;
 use crate::plan::MergeReport;
@@ -41,7 +45,7 @@ pub struct Zone {
     /// Its map area, square metres.
     pub plan_m2: f64,
     /// The cells under it.
-    pub cells: Vec<CellShare>,
+    pub cells: CellShares,
     /// What they are like.
     pub statistics: GroundStatistics,
     /// Regions that were merged into it.
@@ -108,13 +112,14 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
     if ready.keep_clear.len() > MOST_RULES {
         return Err(too_many_rules(ready.keep_clear.len()));
     }
-    let kinds = kinds::cell_kinds(ready, ground, site);
-    let labels = labels::label_cells(&kinds, ground, site);
+    let mut cells = kinds::Cells::new(ready, ground, site);
+    let labels = labels::label_cells(&mut cells, site, ground.grid());
     let pieces = outline::outline(&labels, ready, site, ground.grid())?;
-    let zones = draw_zones(&pieces, &labels, ground, site);
+    let survey = Survey { cells, ground };
+    let zones = draw_zones(&pieces, &labels, &survey);
     let merging = report(&zones, &labels, site);
     Ok(Zones {
-        stands: draw_stands(&pieces, &labels, ground, site),
+        stands: draw_stands(&pieces, &labels, &survey),
         keep_clear: draw_clear(&pieces, &labels),
         merging,
         zones,
@@ -123,27 +128,27 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
 
 type Pieces = BTreeMap<PieceKind, MultiPolygon<f64>>;
 
-fn draw_zones(pieces: &Pieces, labels: &Labels, ground: &Ground, site: &Site) -> Vec<Zone> {
+fn draw_zones(pieces: &Pieces, labels: &Labels, survey: &Survey<'_>) -> Vec<Zone> {
     let of_zone = |(kind, geometry): (&PieceKind, &MultiPolygon<f64>)| match kind {
         PieceKind::Zone(label) => Some((*label, geometry.clone())),
         _ => None,
     };
     let drawn: Vec<_> = pieces.iter().filter_map(of_zone).collect();
-    let zone = |(number, (label, geometry)): (usize, (u32, MultiPolygon<f64>))| {
-        let cells = cell_shares(&geometry, ground.grid());
+    let zone = |sums: &mut Sums, (number, (label, geometry)): (usize, (u32, MultiPolygon<f64>))| {
+        let cells = cell_shares(&geometry, survey.ground.grid());
         Zone {
             id: format!("Z{:03}", number + 1),
             plan_m2: geometry.unsigned_area(),
-            statistics: GroundStatistics::of(&cells, ground, site),
+            statistics: survey.statistics(&cells, sums),
             merged_regions: labels.merged_regions[label as usize],
             cells,
             geometry,
         }
     };
-    drawn.into_par_iter().enumerate().map(zone).collect()
+    drawn.into_par_iter().enumerate().map_init(Sums::new, zone).collect()
 }
 
-fn draw_stands(pieces: &Pieces, labels: &Labels, ground: &Ground, site: &Site) -> Vec<Stand> {
+fn draw_stands(pieces: &Pieces, labels: &Labels, survey: &Survey<'_>) -> Vec<Stand> {
     let of_stand = |(kind, geometry): (&PieceKind, &MultiPolygon<f64>)| match kind {
         PieceKind::Stand(label) => match labels.kinds[*label as usize] {
             LabelKind::Stand(cover) => Some((cover, geometry.clone())),
@@ -152,14 +157,17 @@ fn draw_stands(pieces: &Pieces, labels: &Labels, ground: &Ground, site: &Site) -
         _ => None,
     };
     let drawn: Vec<_> = pieces.iter().filter_map(of_stand).collect();
-    let stand = |(number, (cover, geometry)): (usize, (u8, MultiPolygon<f64>))| Stand {
-        id: format!("S{:03}", number + 1),
-        cover,
-        plan_m2: geometry.unsigned_area(),
-        statistics: GroundStatistics::of(&cell_shares(&geometry, ground.grid()), ground, site),
-        geometry,
+    let stand = |sums: &mut Sums, (number, (cover, geometry)): (usize, (u8, MultiPolygon<f64>))| {
+        let cells = cell_shares(&geometry, survey.ground.grid());
+        Stand {
+            id: format!("S{:03}", number + 1),
+            cover,
+            plan_m2: geometry.unsigned_area(),
+            statistics: survey.statistics(&cells, sums),
+            geometry,
+        }
     };
-    drawn.into_par_iter().enumerate().map(stand).collect()
+    drawn.into_par_iter().enumerate().map_init(Sums::new, stand).collect()
 }
 
 fn draw_clear(pieces: &Pieces, labels: &Labels) -> Vec<KeepClear> {
@@ -184,14 +192,18 @@ fn draw_clear(pieces: &Pieces, labels: &Labels) -> Vec<KeepClear> {
 }
 
 fn report(zones: &[Zone], labels: &Labels, site: &Site) -> MergeReport {
-    let moved: f64 = zones.iter().map(|zone| zone.statistics.moved_m2(site)).sum();
-    let all: f64 = zones.iter().map(|zone| zone.statistics.known_m2).sum();
+    let areas = zones.iter().map(|zone| zone.statistics.by_zone_class(site));
+    let (mut all, mut own) = (0.0, 0.0);
+    for areas in areas {
+        all += areas.values().sum::<f64>();
+        own += areas.values().copied().fold(0.0, f64::max);
+    }
     MergeReport {
         regions: labels.regions,
         zones: zones.len(),
-        moved_plan_ha: PlanHectares::from_m2(moved),
-        moved_share: if all > 0.0 { moved / all } else { 0.0 },
-        below_minimum: labels.below_minimum,
+        moved_plan_ha: PlanHectares::from_m2(all - own),
+        moved_share: if all > 0.0 { (all - own) / all } else { 0.0 },
+        below_minimum: zones.iter().filter(|zone| zone.plan_m2 < site.zones.min_area_m2).count(),
     }
 }
 
