@@ -174,12 +174,22 @@ pub(crate) struct Plan {
     /// Replace the folder if it holds an earlier plan
     #[arg(long)]
     pub(crate) overwrite: bool,
+    /// Stop after a stage and write what there is by then
+    #[arg(long, value_name = "STAGE")]
+    pub(crate) only: Option<Only>,
     /// Print how long each stage took
     #[arg(long)]
     pub(crate) timings: bool,
     /// Seed of every random draw
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
+}
+
+/// Where a plan may stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Only {
+    /// Zones, stands and keep-clear ground; stock is not read
+    Zones,
 }
 
 /// Options of `completions`.

@@ -1,21 +1,22 @@
 //! The ten lines a person wants after a plan is made.
 
+use spatial::pipeline::Reach;
 use spatial::plan::{OrderRow, Plan};
 
 use crate::screen::{Ink, Screen, counted};
 
 /// The plan in words.
 pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
-    let mut lines = vec![
-        format!(
-            "{}: {:.1} ha of map inside the boundary",
-            screen.ink(Ink::Strong, &plan.site),
-            plan.totals.property_plan_ha.0
-        ),
-        planted(plan),
-        rest(plan),
-        steep(plan),
-    ];
+    let mut lines = vec![format!(
+        "{}: {:.1} ha of map inside the boundary",
+        screen.ink(Ink::Strong, &plan.site),
+        plan.totals.property_plan_ha.0
+    )];
+    if plan.reach == Reach::Zones {
+        lines.extend([zoned(plan), merged(plan), steep(plan), cautions(plan), warnings(plan)]);
+        return lines.join("\n") + "\n";
+    }
+    lines.extend([planted(plan), rest(plan), steep(plan)]);
     let widest = plan.orders.iter().map(|order| order.name.chars().count()).max().unwrap_or(0);
     lines.extend(plan.orders.iter().map(|line| order(line, widest)));
     lines.push(format!(
@@ -27,6 +28,25 @@ pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
     lines.push(cautions(plan));
     lines.push(warnings(plan));
     lines.join("\n") + "\n"
+}
+
+fn zoned(plan: &Plan) -> String {
+    format!(
+        "  zones         {:.1} ha of map in {}; {:.1} ha of stands kept, {:.1} ha kept clear",
+        plan.totals.zones_plan_ha.0,
+        counted(plan.zones.len(), "zone"),
+        plan.totals.stands_plan_ha.0,
+        plan.totals.keep_clear_plan_ha.0
+    )
+}
+
+fn merged(plan: &Plan) -> String {
+    let merging = &plan.merging;
+    format!(
+        "  merged        {} of one class made them; {:.0} % of their ground is of another class than most of its zone, and counts by its own",
+        counted(merging.regions, "piece"),
+        merging.moved_share * 100.0
+    )
 }
 
 fn planted(plan: &Plan) -> String {

@@ -9,7 +9,7 @@ use crate::counts::count_blocks;
 use crate::fit::fit;
 use crate::ground::ground;
 use crate::layout::zone_demand;
-use crate::mosaic::{MosaicError, solve};
+use crate::mosaic::{Assignment, MosaicError, solve};
 use crate::offers::programme;
 use crate::plan::{Parts, Plan, assemble};
 use crate::problem::Problem;
@@ -47,6 +47,16 @@ impl Stage {
     pub fn name(self) -> &'static str {
         ["read", "ground", "zones", "fit", "mosaic", "counts", "write"][self as usize]
     }
+}
+
+/// How far a plan goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reach {
+    /// Zones, stands and keep-clear ground; the stock file is not read.
+    Zones,
+    /// Everything.
+    Orders,
 }
 
 /// How messages speak of the stock file.
@@ -104,11 +114,18 @@ fn stock_problem(file: &Path, fault: &stock::StockFault) -> Problem {
 /// Every problem that stops the plan, with its remedy.
 pub fn plan(
     site_file: &Path,
+    reach: Reach,
     seed: u64,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Planned, Vec<Problem>> {
     enter(Stage::Read);
-    let Sound { site, library, mut warnings } = load(site_file)?;
+    let Sound { site, library, mut warnings } = match reach {
+        Reach::Orders => load(site_file)?,
+        Reach::Zones => {
+            let (site, warnings) = site::load(site_file)?;
+            Sound { site, library: Library::none(), warnings }
+        }
+    };
     let ready = read(&site)?;
     enter(Stage::Ground);
     let ground = ground(&ready, &site, &tolerated(&library))?;
@@ -120,8 +137,11 @@ pub fn plan(
     let demands: Vec<_> =
         zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
     enter(Stage::Mosaic);
-    let assignment = solve(&programme(&zones, &fits, &demands, &site, &library))
-        .map_err(|error| unsolved(&site, &error))?;
+    let assignment = match reach {
+        Reach::Zones => Assignment::none(zones.zones.len()),
+        Reach::Orders => solve(&programme(&zones, &fits, &demands, &site, &library))
+            .map_err(|error| unsolved(&site, &error))?,
+    };
     enter(Stage::Counts);
     let blocks = count_blocks(&assignment.shares, &demands, &library);
     let plan = assemble(&Parts {
@@ -134,6 +154,7 @@ pub fn plan(
         demands: &demands,
         assignment: &assignment,
         blocks: &blocks,
+        reach,
         seed,
         warnings: &warnings,
     });
@@ -154,7 +175,8 @@ pub fn write_plan(
     let to_lon_lat = |points: &mut [(f64, f64)]| {
         crs.transform_points(&globe, points).map_err(|error| no_globe(&error.to_string()))
     };
-    write::write_plan(plan, &crs.definition(), &to_lon_lat, target, overwrite, &Output::ALL)
+    let outputs = Output::of(plan.reach);
+    write::write_plan(plan, &crs.definition(), &to_lon_lat, target, overwrite, outputs)
 }
 
 fn no_globe(error: &str) -> Problem {

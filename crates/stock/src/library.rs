@@ -73,13 +73,20 @@ impl Stock {
     }
 }
 
-/// All stock of a site, in the order of its file. Never empty; every id is unique.
+/// All stock of a site, in the order of its file. Every id is unique; one that was read is never
+/// empty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Library {
     stocks: Vec<Stock>,
 }
 
 impl Library {
+    /// No stock at all, for work that stops before stock is asked for.
+    #[must_use]
+    pub fn none() -> Self {
+        Self { stocks: Vec::new() }
+    }
+
     /// Reads a stock file's text.
     ///
     /// ```

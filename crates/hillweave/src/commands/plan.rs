@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 use spatial::pipeline::write_plan;
-use spatial::pipeline::{self, Planned, Stage};
+use spatial::pipeline::{self, Planned, Reach, Stage};
 use spatial::plan::{OrderRow, Plan, Totals};
 use spatial::write::{StagedFolder, Written};
 
-use crate::arguments;
+use crate::arguments::{self, Only};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
 use crate::screen::{Ink, Screen};
@@ -18,7 +18,8 @@ pub(crate) fn run(options: &arguments::Plan, screen: &Screen) -> Result<Outcome,
     drop(StagedFolder::begin(&options.output, options.overwrite)?);
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
-    let Planned { plan, crs } = pipeline::plan(&options.site, options.seed, &mut enter)?;
+    let reach = options.only.map_or(Reach::Orders, |Only::Zones| Reach::Zones);
+    let Planned { plan, crs } = pipeline::plan(&options.site, reach, options.seed, &mut enter)?;
     progress.enter(Stage::Write.name());
     let written = write_plan(&plan, &crs, &options.output, options.overwrite)?;
     let stages = progress.finish();

@@ -17,6 +17,21 @@ pub struct Assignment {
     pub binding: Vec<Binding>,
 }
 
+impl Assignment {
+    /// Nothing assigned to some zones, because nothing was asked to be.
+    #[must_use]
+    pub fn none(zones: usize) -> Self {
+        Self {
+            shares: vec![Vec::new(); zones],
+            objective: 0.0,
+            bound: 0.0,
+            gap: 0.0,
+            stopped_early: false,
+            binding: Vec::new(),
+        }
+    }
+}
+
 /// A limit that binds, and what one more unit of it is worth.
 ///
 /// Prices are those of the programme without least shares (its linear relaxation), good for small

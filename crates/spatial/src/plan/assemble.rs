@@ -6,24 +6,24 @@ use std::path::Path;
 use geo::Area;
 use stock::Library;
 
-use super::reasons::{best_of, why_left, why_planted};
+use super::reasons::why_planted;
 use super::rows::{
     BlockRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, SolutionReport, StandRow, Totals,
     ZoneRow,
 };
+use super::zone_row::{ground_m2, zone_row};
 use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::ZoneFit;
-use crate::ground::{Ground, GroundLayer};
+use crate::ground::Ground;
 use crate::layout::{ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, LimitKind, SOLVER};
+use crate::pipeline::Reach;
 use crate::problem::Problem;
 use crate::read::Ready;
-use crate::site::{KeepClearRule, Site, Treatment, WetnessEdges};
+use crate::site::{KeepClearRule, Site, WetnessEdges};
 use crate::units::{GroundHectares, M2_PER_HA, PlanHectares};
-use crate::zones::{
-    ClearReason, GroundStatistics, KeepClear, SlopeGroup, Stand, Step, Zone, Zones,
-};
+use crate::zones::{ClearReason, KeepClear, Stand, Zone, Zones};
 
 /// What the stages of the pipeline have found.
 pub struct Parts<'a> {
@@ -45,6 +45,8 @@ pub struct Parts<'a> {
     pub assignment: &'a Assignment,
     /// Blocks with their counts.
     pub blocks: &'a [BlockCount],
+    /// How far the plan goes.
+    pub reach: Reach,
     /// Seed of every random draw.
     pub seed: u64,
     /// Warnings of the site and stock files.
@@ -74,6 +76,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         version: env!("CARGO_PKG_VERSION"),
         site: parts.site.name.clone(),
         crs: parts.ready.crs.describe(),
+        reach: parts.reach,
         seed: parts.seed,
         inputs: parts.ready.inputs.clone(),
         defaults: parts.ready.all_defaults(parts.site),
@@ -102,11 +105,6 @@ fn name_within_site(warning: &mut Problem, site: &Site) {
     }
 }
 
-/// Whether a layer was derived for this plan.
-fn reckoned(parts: &Parts, layer: GroundLayer) -> bool {
-    parts.ground.layer(layer).is_some()
-}
-
 fn ground_report(parts: &Parts) -> GroundReport {
     GroundReport {
         wetness_by: match parts.site.zones.wetness_edges {
@@ -118,67 +116,9 @@ fn ground_report(parts: &Parts) -> GroundReport {
     }
 }
 
-fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
-    let Zone { id, geometry, plan_m2, statistics, merged_regions, .. } = &parts.zones.zones[at];
-    let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
-    let best = best_of(parts.library.stocks().iter().zip(fits));
-    let left_share = taken.left_share();
-    let word = |part: Option<&'static str>| part.unwrap_or("unknown").to_owned();
-    ZoneRow {
-        zone_id: id.clone(),
-        slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
-        wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
-        sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
-        exposure_class: reckoned(parts, GroundLayer::Exposure)
-            .then(|| word(statistics.dominant(|code| code.unpack().exposure).map(Step::exposure))),
-        frost_class: reckoned(parts, GroundLayer::FrostIndex)
-            .then(|| word(statistics.dominant(|code| code.unpack().frost).map(Step::frost))),
-        cover_treatment: word(
-            statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
-        ),
-        plan_area_ha: PlanHectares::from_m2(*plan_m2),
-        ground_area_ha: GroundHectares::from_m2(ground_m2(
-            parts.zones.zones[at].plan_m2,
-            statistics,
-        )),
-        slope_mean_deg: statistics.slope_mean_deg,
-        slope_p90_deg: statistics.slope_quantiles_deg[2],
-        elevation_mean_m: statistics.elevation_m[1],
-        best_fit: best
-            .filter(|(_, fit)| fit.fit >= parts.site.mosaic.fit_floor)
-            .map(|(stock, _)| stock.id.clone()),
-        slope_group_plan_ha: by_letter(statistics),
-        merged_regions: *merged_regions,
-        gap_share: demand.gap_share,
-        left_share,
-        left_reason: why_left(left_share, demand.gap_share, fits, parts.library, parts.site),
-        geometry: geometry.clone(),
-    }
-}
-
-/// Area along the slope, with ground that is not known taken as level.
-fn ground_m2(plan_m2: f64, statistics: &GroundStatistics) -> f64 {
-    statistics.ground_m2 + (plan_m2 - statistics.known_m2).max(0.0)
-}
-
-fn by_letter(statistics: &GroundStatistics) -> BTreeMap<String, PlanHectares> {
-    let named =
-        |(group, area): (SlopeGroup, f64)| (group.letter().to_owned(), PlanHectares::from_m2(area));
-    statistics.by_slope_group().into_iter().map(named).collect()
-}
-
-fn treatment_word(treatment: Treatment) -> &'static str {
-    match treatment {
-        Treatment::Plant => "plant",
-        Treatment::Infill => "infill",
-        Treatment::Keep => "keep",
-        Treatment::Never => "never",
-    }
-}
-
 /// What the blocks of one zone take of it.
 #[derive(Clone, Default)]
-struct Taken {
+pub(super) struct Taken {
     /// Sum of their shares.
     share: f64,
     /// How many there are.
@@ -187,7 +127,7 @@ struct Taken {
 
 impl Taken {
     /// Share of the zone that no stock takes; dust counts as nothing.
-    fn left_share(&self) -> f64 {
+    pub(super) fn left_share(&self) -> f64 {
         Some(1.0 - self.share).filter(|left| *left > 1e-6).unwrap_or(0.0)
     }
 }
@@ -392,14 +332,28 @@ fn plan_warnings(parts: &Parts) -> Vec<Problem> {
                 .remedy("give it more time: mosaic.time_limit_s"),
         );
     }
-    if parts.zones.merging.below_minimum > 0 {
+    let merging = &parts.zones.merging;
+    let rules = &parts.site.zones;
+    let short = [
+        (
+            "zones.min_area_ha",
+            merging.below_minimum,
+            "smaller",
+            format!("{} ha or more", rules.min_area_m2 / M2_PER_HA),
+        ),
+        (
+            "zones.min_width_m",
+            merging.below_width,
+            "narrower",
+            format!("{} m somewhere", rules.min_width.0),
+        ),
+    ];
+    for (key, count, what, expected) in short.into_iter().filter(|(_, count, ..)| *count > 0) {
+        let zones = if count == 1 { "zone is" } else { "zones are" };
         warnings.push(
-            Problem::warning("zones.min_area_ha")
-                .found(format!(
-                    "{} zones are smaller, closed in by setbacks or stands",
-                    parts.zones.merging.below_minimum
-                ))
-                .expected(format!("{} ha or more", parts.site.zones.min_area_m2 / M2_PER_HA))
+            Problem::warning(key)
+                .found(format!("{count} {zones} {what}; short_reason says why of each"))
+                .expected(expected)
                 .remedy("look at them on the map: plant them with a neighbour, or leave them"),
         );
     }

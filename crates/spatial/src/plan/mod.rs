@@ -3,6 +3,7 @@
 mod assemble;
 mod reasons;
 mod rows;
+mod zone_row;
 
 pub use assemble::{Parts, assemble};
 pub use rows::*;

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use geo::MultiPolygon;
 use serde::Serialize;
 
+use crate::pipeline::Reach;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
@@ -21,6 +22,8 @@ pub struct Plan {
     pub site: String,
     /// Coordinate system of the geometry, as `EPSG:code` or WKT.
     pub crs: String,
+    /// How far it goes: `zones` alone, or all the way to `orders`.
+    pub reach: Reach,
     /// Seed of every random draw.
     pub seed: u64,
     /// What was read.
@@ -123,16 +126,48 @@ pub struct ZoneRow {
     pub ground_area_ha: GroundHectares,
     /// Area-weighted mean slope.
     pub slope_mean_deg: f64,
+    /// Slope that 10 % of the zone does not exceed.
+    pub slope_p10_deg: f64,
+    /// Slope that half of the zone does not exceed.
+    pub slope_p50_deg: f64,
     /// Slope that 90 % of the zone does not exceed.
     pub slope_p90_deg: f64,
+    /// Map area by slope in steps of five degrees, the last from 45 degrees on; from the cells.
+    pub slope_steps_plan_ha: Vec<PlanHectares>,
+    /// Lowest elevation.
+    pub elevation_min_m: f64,
     /// Area-weighted mean elevation.
     pub elevation_mean_m: f64,
+    /// Highest elevation.
+    pub elevation_max_m: f64,
+    /// Mean wetness index.
+    pub wetness_mean: Option<f64>,
+    /// Mean ratio of direct sun to that of level open ground.
+    pub sun_ratio_mean: Option<f64>,
+    /// Mean sum of horizon angles; `None` where exposure was not reckoned.
+    pub exposure_mean_deg: Option<f64>,
+    /// Mean frost index; `None` where frost was not reckoned.
+    pub frost_index_mean: Option<f64>,
+    /// Width of the rectangle with the zone's area and length of border.
+    pub mean_width_m: f64,
+    /// Diameter of the largest circle inside.
+    pub widest_m: f64,
+    /// Map area of the polygon less that of its cells: what exact borders gave or took.
+    pub border_drift_m2: f64,
+    /// Why it is smaller or narrower than asked for; empty when it is not.
+    pub short_reason: String,
     /// Stock with the best fit; empty when none reaches the floor.
     pub best_fit: Option<String>,
     /// Map area by slope group, from the cells: merging is for shape, not for truth.
     pub slope_group_plan_ha: BTreeMap<String, PlanHectares>,
+    /// Share of the zone's ground that is of the one class that holds most of it, 0 to 1.
+    pub class_share: f64,
+    /// Every class that went into it, the one with most ground first.
+    pub made_of: Vec<ClassRow>,
     /// Regions that were merged into it.
     pub merged_regions: usize,
+    /// Why this is a zone, in a sentence.
+    pub reason: String,
     /// Part of the zone that is open to planting, 0 to 1.
     pub gap_share: f64,
     /// Share of the zone that no stock takes, 0 to 1, and why.
@@ -142,6 +177,19 @@ pub struct ZoneRow {
     /// The polygon, in the plan's coordinate system.
     #[serde(skip)]
     pub geometry: MultiPolygon<f64>,
+}
+
+/// Ground of one class in a zone. A class that bounds no zone is left out.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClassRow {
+    /// Factors that bound zones, each with its class.
+    pub classes: BTreeMap<&'static str, String>,
+    /// Patches of it that were merged into the zone before borders were drawn.
+    pub regions: usize,
+    /// Its map area in the zone, from the cells.
+    pub plan_area_ha: PlanHectares,
+    /// Its share of the zone's ground, 0 to 1.
+    pub share: f64,
 }
 
 /// A block: one zone and one stock. A zone that two lines share has two blocks over one polygon:
@@ -291,8 +339,25 @@ pub struct MergeReport {
     pub moved_plan_ha: PlanHectares,
     /// Share of all zone ground.
     pub moved_share: f64,
-    /// Zones that stay below the minimum area because hard edges close them in.
+    /// Zones smaller than asked for; each says why.
     pub below_minimum: usize,
+    /// Zones that are large enough and nowhere as wide as asked for; each says why.
+    pub below_width: usize,
+    /// Ground to plant by slope group.
+    pub by_slope_group: Vec<GroupRow>,
+}
+
+/// Ground of one LUC slope group, before and after zones were drawn.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GroupRow {
+    /// A to G.
+    pub slope_group: String,
+    /// Map area of its cells on ground to plant.
+    pub cells_plan_ha: PlanHectares,
+    /// Map area of it inside zones, from the cells: what counts and cover go by.
+    pub in_zones_plan_ha: PlanHectares,
+    /// Map area of the zones that are named by it, which nothing goes by.
+    pub named_plan_ha: PlanHectares,
 }
 
 /// Something people on the ground must know.

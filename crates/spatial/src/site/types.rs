@@ -8,6 +8,7 @@ use terrain::{Kernel, Routing, SlopeMethod};
 
 use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
+use crate::zones::Step;
 
 /// Most bands that may bound zones beside the factors.
 pub const MOST_BANDS: usize = 4;
@@ -287,6 +288,19 @@ pub struct Band {
     pub layer: GroundLayer,
     /// Values at which the second and the third band begin.
     pub edges: [f64; 2],
+}
+
+impl Band {
+    /// One of its steps in words, such as `from 8 to 11`.
+    #[must_use]
+    pub fn words(&self, step: Step) -> String {
+        let [second, third] = self.edges;
+        match step {
+            Step::Low => format!("below {second}"),
+            Step::Middle => format!("from {second} to {third}"),
+            Step::High => format!("from {third}"),
+        }
+    }
 }
 
 /// Where wetness classes begin.

@@ -73,7 +73,7 @@ pub const BLOCK_ID: &str = "block_id";
 
 /// Columns of `zones`.
 #[rustfmt::skip]
-pub static ZONES: [Column<ZoneRow>; 17] = [
+pub static ZONES: [Column<ZoneRow>; 31] = [
     Column::new(ZONE_ID, NAME, "Name of the planting zone, unique in the plan.", |z, _| (&z.zone_id).into()),
     Column::new("slope_group", NAME, "Slope group that holds most of the zone: A (flat) to G (very steep).", |z, _| (&z.slope_group).into()),
     Column::new("wetness_class", NAME, "How wet the ground lies: dry, moist or wet.", |z, _| (&z.wetness_class).into()),
@@ -91,6 +91,20 @@ pub static ZONES: [Column<ZoneRow>; 17] = [
     Column::new("exposure_class", NAME, "How open the zone lies to wind: exposed, moderate or sheltered; NULL when exposure was not asked for.", |z, _| z.exposure_class.as_ref().into()),
     Column::new("frost_class", NAME, "Whether cold air pools: frost unlikely, likely or severe; NULL when frost was not asked for.", |z, _| z.frost_class.as_ref().into()),
     Column::new("merged_regions", (Kind::Integer, "regions", ""), "Patches of one class each that were merged into the zone.", |z, _| z.merged_regions.into()),
+    Column::new("reason", NAME, "Why this is a zone: the class that holds most of it, and what was merged.", |z, _| (&z.reason).into()),
+    Column::new("class_share", SHARE, "Part of the zone's ground that is of the one class that holds most of it.", |z, _| z.class_share.into()),
+    Column::new("short_reason", NAME, "Why the zone is smaller or narrower than asked for; empty when it is not.", |z, _| (&z.short_reason).into()),
+    Column::new("mean_width_m", (Kind::Real, "m", "map"), "Width of the rectangle with the zone's area and length of border: of a strip its width.", |z, _| z.mean_width_m.into()),
+    Column::new("widest_m", (Kind::Real, "m", "map"), "Diameter of the largest circle that fits into the zone.", |z, _| z.widest_m.into()),
+    Column::new("border_drift_m2", (Kind::Real, "m²", "map"), "Area of the polygon less that of the zone's cells: what exact borders and straightening gave or took.", |z, _| z.border_drift_m2.into()),
+    Column::new("slope_p10_deg", DEGREES, "Slope that 10 % of the zone does not exceed.", |z, _| z.slope_p10_deg.into()),
+    Column::new("slope_p50_deg", DEGREES, "Slope that half of the zone does not exceed.", |z, _| z.slope_p50_deg.into()),
+    Column::new("elevation_min_m", (Kind::Real, "m", ""), "Lowest elevation of the zone.", |z, _| z.elevation_min_m.into()),
+    Column::new("elevation_max_m", (Kind::Real, "m", ""), "Highest elevation of the zone.", |z, _| z.elevation_max_m.into()),
+    Column::new("wetness_mean", (Kind::Real, "ln(m)", "map area"), "Mean wetness index, ln(a / tan slope).", |z, _| z.wetness_mean.into()),
+    Column::new("sun_ratio_mean", (Kind::Real, "1", "map area"), "Mean direct sun, level open ground = 1.", |z, _| z.sun_ratio_mean.into()),
+    Column::new("exposure_mean_deg", DEGREES, "Mean sum of horizon angles: low is exposed; NULL when exposure was not asked for.", |z, _| z.exposure_mean_deg.into()),
+    Column::new("frost_index_mean", (Kind::Real, "0 to 1", "map area"), "Mean frost index; NULL when frost was not asked for.", |z, _| z.frost_index_mean.into()),
 ];
 
 /// Columns of `blocks`.

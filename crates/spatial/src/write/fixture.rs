@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use geo::{Area, MultiPolygon, Polygon, polygon};
 
 use crate::plan::{
-    BlockRow, GroundReport, InputRecord, KeepClearRow, MergeReport, OrderRow, Plan, SolutionReport,
-    Totals, ZoneRow,
+    BlockRow, ClassRow, GroundReport, InputRecord, KeepClearRow, MergeReport, OrderRow, Plan,
+    SolutionReport, Totals, ZoneRow,
 };
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
 
@@ -29,11 +29,32 @@ fn zone(zone_id: &str, geometry: MultiPolygon<f64>) -> ZoneRow {
         plan_area_ha,
         ground_area_ha: GroundHectares(plan_area_ha.0 * 1.17),
         slope_mean_deg: 31.25,
+        slope_p10_deg: 22.5,
+        slope_p50_deg: 31.0,
         slope_p90_deg: 34.9,
+        slope_steps_plan_ha: vec![PlanHectares(0.0), plan_area_ha],
+        elevation_min_m: 380.5,
         elevation_mean_m: 412.1,
+        elevation_max_m: 431.9,
+        wetness_mean: Some(8.25),
+        sun_ratio_mean: Some(1.125),
+        exposure_mean_deg: Some(41.5),
+        frost_index_mean: None,
+        mean_width_m: 80.0,
+        widest_m: 100.0,
+        border_drift_m2: -3.5,
+        short_reason: String::new(),
         best_fit: Some("RIDGE".into()),
         slope_group_plan_ha: BTreeMap::from([("F".into(), plan_area_ha)]),
+        class_share: 0.75,
+        made_of: vec![ClassRow {
+            classes: BTreeMap::from([("slope_group", "F".to_owned())]),
+            regions: 3,
+            plan_area_ha,
+            share: 1.0,
+        }],
         merged_regions: 3,
+        reason: "slope group F on 100 % of it".into(),
         gap_share: 1.0,
         left_share: 0.0,
         left_reason: String::new(),
@@ -83,6 +104,7 @@ pub(crate) fn plan() -> Plan {
         version: "0.1.0",
         site: "Kōwhai Example".into(),
         crs: "EPSG:2193".into(),
+        reach: crate::pipeline::Reach::Orders,
         seed: 1,
         inputs: vec![InputRecord {
             role: "elevation".into(),

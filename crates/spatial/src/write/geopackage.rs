@@ -23,6 +23,7 @@ use super::gdal_problem::{crs_problem, gdal_problem};
 use super::geopackage_check::check_layer;
 use super::layer::{Layer, blocks, keep_clear, stands, zones};
 use super::value::{Kind, Value};
+use crate::pipeline::Reach;
 use crate::plan::Plan;
 use crate::problem::Problem;
 
@@ -36,7 +37,8 @@ const SETTINGS: [(&str, &str); 3] = [
     ("OGR_SQLITE_SYNCHRONOUS", "OFF"),
 ];
 
-/// Writes the plan's layers `zones`, `blocks`, `keep_clear` and `stands` into a new GeoPackage, then
+/// Writes the plan's layers `zones`, `blocks` (unless it goes no farther than zones), `keep_clear` and
+/// `stands` into a new GeoPackage, then
 /// reads every feature back and compares it with the plan.
 ///
 /// `crs_wkt` is the coordinate system of the polygons, as WKT or `EPSG:code`; easting comes first.
@@ -52,7 +54,9 @@ pub fn write_geopackage(path: &Path, plan: &Plan, crs_wkt: &str) -> Result<(), P
     let mut dataset = create(path).map_err(refused("new GeoPackage"))?;
     let mut transaction = dataset.start_transaction().map_err(refused("transaction"))?;
     write_layer(&mut transaction, &zones(plan), &crs, path)?;
-    write_layer(&mut transaction, &blocks(plan), &crs, path)?;
+    if plan.reach == Reach::Orders {
+        write_layer(&mut transaction, &blocks(plan), &crs, path)?;
+    }
     write_layer(&mut transaction, &keep_clear(plan), &crs, path)?;
     write_layer(&mut transaction, &stands(plan), &crs, path)?;
     transaction.commit().map_err(refused("commit"))?;
@@ -65,7 +69,9 @@ fn check(path: &Path, plan: &Plan) -> Result<(), Problem> {
     let dataset =
         Dataset::open(path).map_err(|error| gdal_problem(path, "reading back", &error))?;
     check_layer(&dataset, &zones(plan), path)?;
-    check_layer(&dataset, &blocks(plan), path)?;
+    if plan.reach == Reach::Orders {
+        check_layer(&dataset, &blocks(plan), path)?;
+    }
     check_layer(&dataset, &keep_clear(plan), path)?;
     check_layer(&dataset, &stands(plan), path)
 }

@@ -38,6 +38,7 @@ pub use raster_windows::RasterWindows;
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 
+use crate::pipeline::Reach;
 use crate::plan::Plan;
 use crate::problem::Problem;
 
@@ -53,15 +54,26 @@ pub const BLOCKS_GEOJSON: &str = "blocks.geojson";
 pub enum Output {
     /// `plan.gpkg`.
     GeoPackage,
-    /// `zones.geojson` and `blocks.geojson`.
-    GeoJson,
+    /// `zones.geojson`.
+    Zones,
+    /// `blocks.geojson`.
+    Blocks,
     /// `schedule.csv`.
     Schedule,
 }
 
 impl Output {
     /// Everything.
-    pub const ALL: [Self; 3] = [Self::GeoPackage, Self::GeoJson, Self::Schedule];
+    pub const ALL: [Self; 4] = [Self::GeoPackage, Self::Zones, Self::Blocks, Self::Schedule];
+
+    /// All that there is to write of a plan that goes so far.
+    #[must_use]
+    pub fn of(reach: Reach) -> &'static [Self] {
+        match reach {
+            Reach::Zones => &[Self::GeoPackage, Self::Zones],
+            Reach::Orders => &Self::ALL,
+        }
+    }
 }
 
 /// Writes a plan into a new folder, or in place of an earlier plan when `overwrite` is set, and says
@@ -86,8 +98,10 @@ pub fn write_plan(
     if outputs.contains(&Output::Schedule) {
         folder.write(SCHEDULE_CSV, &schedule_csv(plan)?)?;
     }
-    if outputs.contains(&Output::GeoJson) {
+    if outputs.contains(&Output::Zones) {
         folder.write(ZONES_GEOJSON, &zones_geojson(plan, to_lon_lat)?)?;
+    }
+    if outputs.contains(&Output::Blocks) {
         folder.write(BLOCKS_GEOJSON, &blocks_geojson(plan, to_lon_lat)?)?;
     }
     if outputs.contains(&Output::GeoPackage) {

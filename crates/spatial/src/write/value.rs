@@ -73,6 +73,12 @@ impl From<f64> for Value {
     }
 }
 
+impl From<Option<f64>> for Value {
+    fn from(number: Option<f64>) -> Self {
+        number.map_or(Self::Null, Self::Real)
+    }
+}
+
 impl From<u64> for Value {
     fn from(count: u64) -> Self {
         Self::Integer(count)

@@ -132,6 +132,20 @@ impl Cells {
         (cell & bit::KNOWN != 0).then(|| ClassCode::at((cell & bit::CODE) as usize))
     }
 
+    /// Cells of ground to plant in each slope group.
+    pub(super) fn to_plant_by_slope_group(&self) -> [usize; 7] {
+        let count = |mut groups: [usize; 7], at: usize| {
+            let planted = self.value(at) & CellKind::PLANTABLE != 0 && self.packed[at] % 4 < 2;
+            if let Some(code) = self.class(at).filter(|_| planted) {
+                groups[code.unpack().slope as usize] += 1;
+            }
+            groups
+        };
+        let both = |a: [usize; 7], b: [usize; 7]| std::array::from_fn(|at| a[at] + b[at]);
+        let cells = (0..self.len()).into_par_iter().with_min_len(1 << 16);
+        cells.fold(|| [0; 7], count).reduce(|| [0; 7], both)
+    }
+
     /// How many there are.
     pub(super) fn len(&self) -> usize {
         self.packed.len()

@@ -1,5 +1,7 @@
 //! From the kind of each cell to one label a cell: zones after merging, stands, patches.
 
+use std::collections::BTreeMap;
+
 use super::classes::ClassCode;
 use super::kinds::{CellKind, Cells};
 use super::merge::{Least, merge};
@@ -30,8 +32,10 @@ pub(super) struct Labels {
     pub(super) cells: Vec<u32>,
     /// What each label is; position 0 unused.
     pub(super) kinds: Vec<LabelKind>,
-    /// Regions merged into each zone; position 0 unused.
-    pub(super) merged_regions: Vec<usize>,
+    /// Cells of each label before it was spread; position 0: no label.
+    pub(super) sizes: Vec<u32>,
+    /// Regions of each class that were merged into each zone; position 0 unused.
+    pub(super) made_of: Vec<BTreeMap<ClassCode, usize>>,
     /// Regions of ground to plant before merging.
     pub(super) regions: usize,
 }
@@ -59,9 +63,11 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
     let zone_of = merge(&mut regions, cols, &codes, least(site, grid), &walls);
 
     let mut label_kinds = vec![LabelKind::Unknown; regions.count + 1];
-    let mut merged_regions = vec![0; regions.count + 1];
+    let mut made_of = vec![BTreeMap::new(); regions.count + 1];
     for (label, kind) in zone_of.iter().zip(&kinds).skip(1) {
-        merged_regions[*label as usize] += 1;
+        if let CellKind::Plantable(code) = kind {
+            *made_of[*label as usize].entry(*code).or_insert(0) += 1;
+        }
         label_kinds[*label as usize] = match kind {
             CellKind::Plantable(_) => LabelKind::Zone,
             CellKind::Kept(cover) => LabelKind::Stand(*cover),
@@ -69,11 +75,15 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
             CellKind::Unknown => LabelKind::Unknown,
         };
     }
+    let mut sizes = vec![0; regions.count + 1];
+    for label in &regions.cells {
+        sizes[*label as usize] += 1;
+    }
     let spread_as = edges_of_stands(&mut label_kinds);
     let steps = spread_steps(straighten_m(site, grid), grid);
     let mut labels = regions.cells;
     spread_labels(&mut labels, cols, steps, &spread_as);
-    Labels { cells: labels, kinds: label_kinds, merged_regions, regions: plantable }
+    Labels { cells: labels, kinds: label_kinds, sizes, made_of, regions: plantable }
 }
 
 /// What zones must come to, in cells.

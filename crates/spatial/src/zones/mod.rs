@@ -8,6 +8,7 @@ mod labels;
 mod merge;
 mod outline;
 mod regions;
+mod shape;
 mod spread;
 mod statistics;
 mod walls;
@@ -22,18 +23,19 @@ pub(crate) use cells::runs_mostly_in;
 pub use cells::{CellShare, CellShares, cell_shares};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
 pub use kinds::{cover_at, mapped_wetness};
-pub use outline::MOST_RULES;
+pub use outline::{MOST_RULES, Neighbour};
+pub use shape::Shape;
 pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS};
 use statistics::{Sums, Survey};
 
 use crate::ground::Ground;
-use crate::plan::MergeReport;
+use crate::plan::{GroupRow, MergeReport};
 use crate::problem::Problem;
 use crate::read::Ready;
-use crate::site::Site;
+use crate::site::{Site, ZoneRules};
 use crate::units::PlanHectares;
 use labels::{LabelKind, Labels};
-use outline::PieceKind;
+use outline::{Outline, PieceKind};
 
 /// A planting zone.
 #[derive(Debug, Clone)]
@@ -48,8 +50,29 @@ pub struct Zone {
     pub cells: CellShares,
     /// What they are like.
     pub statistics: GroundStatistics,
-    /// Regions that were merged into it.
-    pub merged_regions: usize,
+    /// How wide it is.
+    pub shape: Shape,
+    /// Patches of each class, as zones see it, that were merged into it.
+    pub made_of: BTreeMap<ClassCode, usize>,
+    /// Map area of the polygon less that of the zone's cells, square metres: what exact borders and
+    /// straightening gave or took.
+    pub drift_m2: f64,
+    /// What lies along its border, metres.
+    pub neighbours: BTreeMap<Neighbour, f64>,
+}
+
+impl Zone {
+    /// Whether it is smaller than asked for.
+    #[must_use]
+    pub fn is_small(&self, rules: &ZoneRules) -> bool {
+        self.plan_m2 < rules.min_area_m2
+    }
+
+    /// Whether it is nowhere as wide as asked for.
+    #[must_use]
+    pub fn is_narrow(&self, rules: &ZoneRules) -> bool {
+        self.shape.widest_m < rules.min_width.0
+    }
 }
 
 /// A kept native stand.
@@ -114,13 +137,13 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
     }
     let mut cells = kinds::Cells::new(ready, ground, site);
     let labels = labels::label_cells(&mut cells, site, ground.grid());
-    let pieces = outline::outline(&labels, ready, site, ground.grid())?;
+    let outline = outline::outline(&labels, ready, site, ground.grid())?;
     let survey = Survey { cells, ground };
-    let zones = draw_zones(&pieces, &labels, &survey);
-    let merging = report(&zones, &labels, site);
+    let zones = draw_zones(&outline, &labels, &survey);
+    let merging = report(&zones, &labels, &survey, site);
     Ok(Zones {
-        stands: draw_stands(&pieces, &labels, &survey),
-        keep_clear: draw_clear(&pieces, &labels),
+        stands: draw_stands(&outline.pieces, &labels, &survey),
+        keep_clear: draw_clear(&outline.pieces, &labels),
         merging,
         zones,
     })
@@ -128,19 +151,24 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
 
 type Pieces = BTreeMap<PieceKind, MultiPolygon<f64>>;
 
-fn draw_zones(pieces: &Pieces, labels: &Labels, survey: &Survey<'_>) -> Vec<Zone> {
+fn draw_zones(outline: &Outline, labels: &Labels, survey: &Survey<'_>) -> Vec<Zone> {
     let of_zone = |(kind, geometry): (&PieceKind, &MultiPolygon<f64>)| match kind {
         PieceKind::Zone(label) => Some((*label, geometry.clone())),
         _ => None,
     };
-    let drawn: Vec<_> = pieces.iter().filter_map(of_zone).collect();
+    let drawn: Vec<_> = outline.pieces.iter().filter_map(of_zone).collect();
+    let cell_area = survey.ground.grid().cell_area();
     let zone = |sums: &mut Sums, (number, (label, geometry)): (usize, (u32, MultiPolygon<f64>))| {
         let cells = cell_shares(&geometry, survey.ground.grid());
+        let plan_m2 = geometry.unsigned_area();
         Zone {
             id: format!("Z{:03}", number + 1),
-            plan_m2: geometry.unsigned_area(),
+            plan_m2,
             statistics: survey.statistics(&cells, sums),
-            merged_regions: labels.merged_regions[label as usize],
+            shape: Shape::of(&geometry),
+            made_of: labels.made_of[label as usize].clone(),
+            drift_m2: plan_m2 - f64::from(labels.sizes[label as usize]) * cell_area,
+            neighbours: outline.borders.get(&label).cloned().unwrap_or_default(),
             cells,
             geometry,
         }
@@ -191,20 +219,46 @@ fn draw_clear(pieces: &Pieces, labels: &Labels) -> Vec<KeepClear> {
     drawn.enumerate().map(clear).collect()
 }
 
-fn report(zones: &[Zone], labels: &Labels, site: &Site) -> MergeReport {
+fn report(zones: &[Zone], labels: &Labels, survey: &Survey<'_>, site: &Site) -> MergeReport {
+    let rules = &site.zones;
     let areas = zones.iter().map(|zone| zone.statistics.by_zone_class(site));
     let (mut all, mut own) = (0.0, 0.0);
     for areas in areas {
         all += areas.values().sum::<f64>();
         own += areas.values().copied().fold(0.0, f64::max);
     }
+    let small = |zone: &&Zone| zone.is_small(rules);
+    let narrow = |zone: &&Zone| !zone.is_small(rules) && zone.is_narrow(rules);
     MergeReport {
         regions: labels.regions,
         zones: zones.len(),
         moved_plan_ha: PlanHectares::from_m2(all - own),
         moved_share: if all > 0.0 { (all - own) / all } else { 0.0 },
-        below_minimum: zones.iter().filter(|zone| zone.plan_m2 < site.zones.min_area_m2).count(),
+        below_minimum: zones.iter().filter(small).count(),
+        below_width: zones.iter().filter(narrow).count(),
+        by_slope_group: group_rows(zones, survey),
     }
+}
+
+/// Ground to plant by slope group, before and after zones were drawn.
+fn group_rows(zones: &[Zone], survey: &Survey<'_>) -> Vec<GroupRow> {
+    let cells = survey.cells.to_plant_by_slope_group();
+    let cell_area = survey.ground.grid().cell_area();
+    let row = |group: SlopeGroup| {
+        let own =
+            |zone: &&Zone| zone.statistics.dominant(|code| code.unpack().slope) == Some(group);
+        GroupRow {
+            slope_group: group.letter().to_owned(),
+            cells_plan_ha: PlanHectares::from_m2(cells[group as usize] as f64 * cell_area),
+            in_zones_plan_ha: PlanHectares::from_m2(
+                zones.iter().map(|zone| zone.statistics.to_plant_m2(group)).sum(),
+            ),
+            named_plan_ha: PlanHectares::from_m2(
+                zones.iter().filter(own).map(|zone| zone.plan_m2).sum(),
+            ),
+        }
+    };
+    SlopeGroup::ALL.into_iter().map(row).collect()
 }
 
 fn too_many_rules(found: usize) -> Problem {

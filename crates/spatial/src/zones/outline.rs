@@ -26,10 +26,35 @@ pub(super) enum PieceKind {
     Unknown,
 }
 
+/// The partition of the property.
+pub(super) struct Outline {
+    /// Each kind of piece once, with all its polygons.
+    pub(super) pieces: BTreeMap<PieceKind, MultiPolygon<f64>>,
+    /// How much of a zone's border, by its label, it shares with what, metres.
+    pub(super) borders: BTreeMap<u32, BTreeMap<Neighbour, f64>>,
+}
+
+/// What lies on the other side of a zone's border.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Neighbour {
+    /// Another zone.
+    Zone,
+    /// A kept stand.
+    Stand,
+    /// Setbacks that meet here: positions in the site's rules.
+    Setback(Vec<usize>),
+    /// Cover that is never planted.
+    Never,
+    /// Ground that is not known.
+    Unknown,
+    /// Ground beyond the boundary.
+    Beyond,
+}
+
 /// A setback layer's limit: one bit a rule beside the boundary.
 pub const MOST_RULES: usize = 60;
 
-/// The partition: each kind of piece once, with all its polygons.
+/// Draws the partition.
 ///
 /// Law: the pieces cover the property, meet only along shared arcs and overlap nowhere; it holds
 /// by construction, because every polygon is put together from the same noded arcs.
@@ -41,7 +66,7 @@ pub(super) fn outline(
     ready: &Ready,
     site: &Site,
     grid: &Grid,
-) -> Result<BTreeMap<PieceKind, MultiPolygon<f64>>, Problem> {
+) -> Result<Outline, Problem> {
     let mut layers = vec![partition::Layer { polygons: to_partition(&ready.boundary) }];
     layers.extend(
         ready
@@ -73,7 +98,30 @@ pub(super) fn outline(
         let polygons = from_partition(&piece.polygons);
         map.entry(kind.clone()).or_insert_with(|| MultiPolygon::new(vec![])).0.extend(polygons);
     }
-    Ok(map)
+    let mut borders: BTreeMap<u32, BTreeMap<Neighbour, f64>> = BTreeMap::new();
+    for border in &parted.borders {
+        let [a, b] = border.keys.map(|key| key.map(|key| kind_of(labels, &rules, key)));
+        for (one, other) in [(&a, &b), (&b, &a)] {
+            if let Some(PieceKind::Zone(label)) = one {
+                let shared = borders.entry(*label).or_default();
+                *shared.entry(Neighbour::of(other.as_ref())).or_default() += border.length_m;
+            }
+        }
+    }
+    Ok(Outline { pieces: map, borders })
+}
+
+impl Neighbour {
+    fn of(kind: Option<&PieceKind>) -> Self {
+        match kind {
+            None => Self::Beyond,
+            Some(PieceKind::Zone(_)) => Self::Zone,
+            Some(PieceKind::Stand(_)) => Self::Stand,
+            Some(PieceKind::Clear(rules)) => Self::Setback(rules.clone()),
+            Some(PieceKind::Never(_)) => Self::Never,
+            Some(PieceKind::Unknown) => Self::Unknown,
+        }
+    }
 }
 
 /// Keys of setback pieces have this bit, and below it one bit a rule.

@@ -181,12 +181,22 @@ impl GroundStatistics {
         areas.into_iter().find(|(_, area)| *area >= most).map(|(one, _)| one)
     }
 
+    /// Map area of one slope group on ground to plant.
+    #[must_use]
+    pub fn to_plant_m2(&self, group: SlopeGroup) -> f64 {
+        let of_group = |code: &ClassCode| {
+            let classes = code.unpack();
+            classes.slope == group && is_planted(classes.treatment)
+        };
+        self.by_class.iter().filter(|(code, _)| of_group(code)).map(|(_, area)| area).sum()
+    }
+
     /// Map area of each class as zones see it, of ground to plant.
     #[must_use]
     pub fn by_zone_class(&self, site: &Site) -> BTreeMap<ClassCode, f64> {
         let mut areas = BTreeMap::new();
         for (code, area) in &self.by_class {
-            if matches!(code.unpack().treatment, Treatment::Plant | Treatment::Infill) {
+            if is_planted(code.unpack().treatment) {
                 *areas.entry(code.bounded_by(&site.zones.factors)).or_default() += area;
             }
         }
@@ -200,6 +210,10 @@ impl GroundStatistics {
         }
         areas
     }
+}
+
+fn is_planted(treatment: Treatment) -> bool {
+    matches!(treatment, Treatment::Plant | Treatment::Infill)
 }
 
 #[cfg(test)]

@@ -1,0 +1,124 @@
+//! What a plan says of one planting zone.
+
+use std::collections::BTreeMap;
+
+use super::assemble::{Parts, Taken};
+use super::reasons::{best_of, why_left, why_short, why_zone};
+use super::rows::{ClassRow, ZoneRow};
+use crate::ground::GroundLayer;
+use crate::pipeline::Reach;
+use crate::site::{Site, Treatment, ZoneFactor};
+use crate::units::{GroundHectares, PlanHectares};
+use crate::zones::{ClassCode, Classes, GroundStatistics, SlopeGroup, Step, Zone};
+
+pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
+    let zone = &parts.zones.zones[at];
+    let statistics = &zone.statistics;
+    let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
+    let best = best_of(parts.library.stocks().iter().zip(fits));
+    // Nothing is left where nothing was to be planted yet.
+    let left_share = if parts.reach == Reach::Zones { 0.0 } else { taken.left_share() };
+    let word = |part: Option<&'static str>| part.unwrap_or("unknown").to_owned();
+    let reckoned = |layer: GroundLayer| parts.ground.layer(layer).is_some();
+    let mean = |layer: GroundLayer| statistics.means.get(&layer).copied();
+    let made_of = made_of(zone, parts.site);
+    let [slope_p10_deg, slope_p50_deg, slope_p90_deg] = statistics.slope_quantiles_deg;
+    let [elevation_min_m, elevation_mean_m, elevation_max_m] = statistics.elevation_m;
+    ZoneRow {
+        zone_id: zone.id.clone(),
+        slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
+        wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
+        sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
+        exposure_class: reckoned(GroundLayer::Exposure)
+            .then(|| word(statistics.dominant(|code| code.unpack().exposure).map(Step::exposure))),
+        frost_class: reckoned(GroundLayer::FrostIndex)
+            .then(|| word(statistics.dominant(|code| code.unpack().frost).map(Step::frost))),
+        cover_treatment: word(
+            statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
+        ),
+        plan_area_ha: PlanHectares::from_m2(zone.plan_m2),
+        ground_area_ha: GroundHectares::from_m2(ground_m2(zone.plan_m2, statistics)),
+        slope_mean_deg: statistics.slope_mean_deg,
+        slope_p10_deg,
+        slope_p50_deg,
+        slope_p90_deg,
+        slope_steps_plan_ha: statistics.slope_histogram_m2.map(PlanHectares::from_m2).to_vec(),
+        elevation_min_m,
+        elevation_mean_m,
+        elevation_max_m,
+        wetness_mean: mean(GroundLayer::WetnessIndex),
+        sun_ratio_mean: mean(GroundLayer::SunRatio),
+        exposure_mean_deg: mean(GroundLayer::Exposure),
+        frost_index_mean: mean(GroundLayer::FrostIndex),
+        mean_width_m: zone.shape.mean_width_m,
+        widest_m: zone.shape.widest_m,
+        border_drift_m2: zone.drift_m2,
+        short_reason: why_short(zone, parts.site),
+        best_fit: best
+            .filter(|(_, fit)| fit.fit >= parts.site.mosaic.fit_floor)
+            .map(|(stock, _)| stock.id.clone()),
+        slope_group_plan_ha: by_letter(statistics),
+        class_share: made_of.first().map_or(0.0, |first| first.share),
+        reason: why_zone(&made_of),
+        made_of,
+        merged_regions: zone.made_of.values().sum(),
+        gap_share: demand.gap_share,
+        left_share,
+        left_reason: why_left(left_share, demand.gap_share, fits, parts.library, parts.site),
+        geometry: zone.geometry.clone(),
+    }
+}
+
+/// Every class of a zone's ground, and every class of a patch that went into it.
+fn made_of(zone: &Zone, site: &Site) -> Vec<ClassRow> {
+    let areas = zone.statistics.by_zone_class(site);
+    let all: f64 = areas.values().sum();
+    let mut codes: Vec<_> = areas.keys().chain(zone.made_of.keys()).copied().collect();
+    codes.sort_unstable();
+    codes.dedup();
+    let area = |code: &ClassCode| areas.get(code).copied().unwrap_or(0.0);
+    codes.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    let row = |code: &ClassCode| ClassRow {
+        classes: class_words(code.unpack(), site),
+        regions: zone.made_of.get(code).copied().unwrap_or(0),
+        plan_area_ha: PlanHectares::from_m2(area(code)),
+        share: if all > 0.0 { area(code) / all } else { 0.0 },
+    };
+    codes.iter().map(row).collect()
+}
+
+/// The factors that bound zones, each with its class.
+fn class_words(classes: Classes, site: &Site) -> BTreeMap<&'static str, String> {
+    let own = |factor: &ZoneFactor| match factor {
+        ZoneFactor::SlopeGroup => ("slope_group", classes.slope.letter()),
+        ZoneFactor::WetnessClass => ("wetness_class", classes.wetness.wetness()),
+        ZoneFactor::SunClass => ("sun_class", classes.sun.sun()),
+        ZoneFactor::ExposureClass => ("exposure_class", classes.exposure.exposure()),
+        ZoneFactor::FrostClass => ("frost_class", classes.frost.frost()),
+        ZoneFactor::CoverTreatment => ("cover_treatment", treatment_word(classes.treatment)),
+    };
+    let factors = site.zones.factors.iter().map(own).map(|(name, word)| (name, word.to_owned()));
+    let bands = site.zones.bands.iter().zip(classes.bands);
+    let bands = bands.map(|(rule, step)| (rule.layer.name(), rule.words(step)));
+    factors.chain(bands).collect()
+}
+
+/// Area along the slope, with ground that is not known taken as level.
+pub(super) fn ground_m2(plan_m2: f64, statistics: &GroundStatistics) -> f64 {
+    statistics.ground_m2 + (plan_m2 - statistics.known_m2).max(0.0)
+}
+
+fn by_letter(statistics: &GroundStatistics) -> BTreeMap<String, PlanHectares> {
+    let named =
+        |(group, area): (SlopeGroup, f64)| (group.letter().to_owned(), PlanHectares::from_m2(area));
+    statistics.by_slope_group().into_iter().map(named).collect()
+}
+
+fn treatment_word(treatment: Treatment) -> &'static str {
+    match treatment {
+        Treatment::Plant => "plant",
+        Treatment::Infill => "infill",
+        Treatment::Keep => "keep",
+        Treatment::Never => "never",
+    }
+}
