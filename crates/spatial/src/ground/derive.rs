@@ -155,6 +155,7 @@ impl<'a> Derivation<'a> {
     /// When there is no latitude, or layers that were given lie elsewhere.
     pub fn sun_of_month(&mut self, month: u8) -> Result<Raster<f32>, Problem> {
         self.make(GroundLayer::Slope)?;
+        self.make(GroundLayer::Aspect)?;
         let Some(settings) = self.footing.sun() else { return Err(absent(GroundLayer::SunRatio)) };
         let (slope, aspect) = (self.of(GroundLayer::Slope)?, self.of(GroundLayer::Aspect)?);
         let elevation = self.footing.elevation_m;
@@ -359,12 +360,18 @@ fn absent(layer: GroundLayer) -> Problem {
             "a climate table: [layers.climate]"
         }
         GroundLayer::WindExposure => "a wind rose: ground.wind_rose",
-        _ => "a site, which says where on the globe it lies",
+        GroundLayer::SunRatio => "a latitude: a site, or a system that leads to degrees",
+        _ => {
+            return Problem::error(layer.name())
+                .found("a layer that another is made from, and that was not made first")
+                .expected("layers made in order")
+                .remedy("this is a fault of the program: please report it");
+        }
     };
     Problem::error(layer.name())
         .found("nothing to derive it from")
         .expected(needed)
-        .remedy("add it to the site, or leave the layer out")
+        .remedy("add it, or leave the layer out")
 }
 
 /// A setting that the layer's method refuses.
