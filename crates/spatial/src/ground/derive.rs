@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use terrain::{
-    BreachLimits, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, SunSettings,
+    BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, SunSettings,
     WindRose, smooth,
 };
 
@@ -231,7 +231,9 @@ impl<'a> Derivation<'a> {
             Hollows::Fill => terrain::fill_hollows(elevation),
             Hollows::Breach { longest, deepest } => {
                 let limits = BreachLimits { longest_m: longest.0, deepest_m: deepest.0 as f32 };
-                terrain::fill_hollows(&terrain::breach_hollows(elevation, &limits).elevation_m)
+                let breached = terrain::breach_hollows(elevation, &limits);
+                self.notes.extend(filled_after_all(&breached, &limits));
+                terrain::fill_hollows_in_place(breached.elevation_m)
             }
         };
         self.give(GroundLayer::Filled, filled);
@@ -340,6 +342,26 @@ fn needs(layer: GroundLayer) -> &'static [GroundLayer] {
         GroundLayer::LsFactor => &[GroundLayer::FlowArea, GroundLayer::Slope, GroundLayer::Aspect],
         _ => &[],
     }
+}
+
+/// Says how many hollows could not be breached.
+fn filled_after_all(breached: &Breached, limits: &BreachLimits) -> Option<Problem> {
+    let Breached { cells_cut, hollows_breached, hollows_left, .. } = *breached;
+    (hollows_left > 0).then(|| {
+        Problem::warning("hollows")
+            .found(format!(
+                "{hollows_left} of {} hollows have no way out of at most {} m that cuts at most \
+                 {} m deep: they were filled; {cells_cut} cells were cut for the others",
+                hollows_breached + hollows_left,
+                limits.longest_m,
+                limits.deepest_m
+            ))
+            .expected("every hollow breached")
+            .remedy(
+                "raise ground.breach_longest_m or breach_deepest_m where culverts are longer or \
+                 banks higher; a hollow that is there on the ground is rightly filled",
+            )
+    })
 }
 
 /// Says that drainage lines are the program's own.

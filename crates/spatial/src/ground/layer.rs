@@ -68,7 +68,7 @@ const TABLE: [Row; GroundLayer::ALL.len()] = [
     row("frost_index", "1", "How readily cold air pools, 0 to 1: low above drainage under an open sky is high."),
     row("annual_mean_c", "degC", "Mean temperature of the year: the station's, moved by the lapse rate to the cell's height."),
     row("coldest_month_min_c", "degC", "Mean daily minimum of the coldest month: the station's, moved by the lapse rate to the cell's height."),
-    row("ls_factor", "1", "Slope length and steepness factor LS of RUSLE: sheet and rill erosion only, never landslides."),
+    row("ls_factor", "1", "Slope length and steepness factor LS of RUSLE: sheet and rill erosion only, never landslides; its steepness factor was fitted on slopes of up to about 18 %, and steeper ground is carried beyond that."),
 ];
 
 impl GroundLayer {
