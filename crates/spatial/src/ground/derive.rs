@@ -187,6 +187,26 @@ impl<'a> Derivation<'a> {
             .map_err(|error| unmade(GroundLayer::ColdestMonthMin, &error))
     }
 
+    /// The drainage lines that the ground itself draws.
+    ///
+    /// # Errors
+    /// When the setting cannot be used.
+    pub fn drainage_lines(&mut self) -> Result<Vec<terrain::StreamLine>, Problem> {
+        let from_m2 = self.footing.rules.stream_from_m2;
+        let filled = self.layer(GroundLayer::Filled)?;
+        let lines = terrain::stream_lines(filled, from_m2)
+            .map_err(|error| Problem::error("ground.stream_from_ha").found(error.to_string()))?;
+        self.note(if lines.is_empty() { no_streams(from_m2) } else { derived_streams(from_m2) });
+        Ok(lines)
+    }
+
+    /// Tells the reader something once.
+    fn note(&mut self, problem: Problem) {
+        if !self.notes.contains(&problem) {
+            self.notes.push(problem);
+        }
+    }
+
     /// A layer that has been made.
     fn of(&self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
         self.made.get(&layer).ok_or_else(|| absent(layer))
@@ -373,6 +393,18 @@ fn derived_streams(from_m2: f64) -> Problem {
         ))
         .expected("mapped streams and drains")
         .remedy("name them in [layers.streams], or check the lines and set ground.stream_from_ha")
+}
+
+/// Says that the ground draws no drainage line.
+fn no_streams(from_m2: f64) -> Problem {
+    Problem::warning("drainage lines")
+        .found(format!(
+            "no stream layer, and nowhere do {} ha drain through a cell: no drainage line was \
+             derived",
+            from_m2 / crate::units::M2_PER_HA
+        ))
+        .expected("mapped streams and drains, or ground that reaches down to one")
+        .remedy("name them in [layers.streams], read more ground, or lower ground.stream_from_ha")
 }
 
 /// Says that a layer cannot be had.

@@ -161,11 +161,7 @@ impl Run<'_> {
                 Ok(())
             }
             LandformOutput::DrainageLines => {
-                let from_m2 = derivation.footing().rules.stream_from_m2;
-                let filled = derivation.layer(GroundLayer::Filled)?;
-                let lines = terrain::stream_lines(filled, from_m2).map_err(|error| {
-                    Problem::error("ground.stream_from_ha").found(error.to_string())
-                })?;
+                let lines = derivation.drainage_lines()?;
                 folder.write(&file, &lines_geojson(&lines, self.crs)?)
             }
         }
