@@ -2,22 +2,27 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use geo::MultiPolygon;
 use terrain::{
     BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, SunSettings,
     WindRose, smooth,
 };
 
 use super::GroundLayer;
+use crate::fit::percent;
 use crate::problem::Problem;
 use crate::read::Climate;
 use crate::site::{GroundRules, Hollows};
 use crate::units::Metres;
+use crate::zones::cells_mostly_in;
 
 /// What the layers are derived from, and how.
 #[derive(Debug, Clone, Copy)]
 pub struct Footing<'a> {
     /// Elevation, metres.
     pub elevation_m: &'a Raster<f32>,
+    /// The ground that counts when the reader is told how much of it has a hole; `None`: all.
+    pub property: Option<&'a MultiPolygon<f64>>,
     /// How layers are derived.
     pub rules: &'a GroundRules,
     /// Working scale of slope, aspect and curvature; 0: raw cells.
@@ -281,8 +286,16 @@ impl<'a> Derivation<'a> {
         };
         let made = terrain::height_above_drainage(filled, streams)
             .map_err(|error| unmade(layer, &error))?;
-        if self.footing.streams.is_none() {
-            self.notes.push(derived_streams(self.footing.rules.stream_from_m2));
+        let from_m2 = self.footing.rules.stream_from_m2;
+        let source = match self.footing.streams {
+            Some(_) => None,
+            None if streams.cells().contains(&true) => Some(derived_streams(from_m2)),
+            None => Some(no_streams(from_m2)),
+        };
+        let share = self.footing.share_lost(filled, &made.height_m);
+        source.into_iter().for_each(|note| self.note(note));
+        if share > 0.0 {
+            self.note(without_stream(share, self.footing.property.is_some()));
         }
         self.give(layer, made.height_m);
         Ok(())
@@ -311,6 +324,19 @@ impl Footing<'_> {
             GroundLayer::WindExposure => self.rules.wind_rose.is_some(),
             _ => true,
         }
+    }
+
+    /// Share of the ground that counts and is known where a layer has a hole.
+    fn share_lost(&self, known: &Raster<f32>, layer: &Raster<f32>) -> f64 {
+        let cells = match self.property {
+            Some(shape) => cells_mostly_in(shape, known.grid()),
+            None => (0..known.grid().len()).collect(),
+        };
+        let mut counts = [0_usize; 2];
+        for at in cells.into_iter().filter(|at| !known.cells()[*at].is_nan()) {
+            counts[usize::from(layer.cells()[at].is_nan())] += 1;
+        }
+        counts[1] as f64 / (counts[0] + counts[1]).max(1) as f64
     }
 
     /// Elevation at the working scale; `None` where that is the raw ground.
@@ -405,6 +431,22 @@ fn no_streams(from_m2: f64) -> Problem {
         ))
         .expected("mapped streams and drains, or ground that reaches down to one")
         .remedy("name them in [layers.streams], read more ground, or lower ground.stream_from_ha")
+}
+
+/// Says how much ground lies above no stream that is known.
+fn without_stream(share: f64, of_property: bool) -> Problem {
+    let ground = if of_property { "the property" } else { "the ground" };
+    Problem::warning(GroundLayer::HeightAboveDrainage.name())
+        .found(format!(
+            "water from {} of {ground} leaves what was read before it meets a drainage line: \
+             height above drainage, frost index and frost class are holes there",
+            percent(share)
+        ))
+        .expected("ground that reaches down to the streams it drains to")
+        .remedy(
+            "use elevation that reaches farther down and a wider site.halo_m, or name the streams \
+             in [layers.streams]; what is not known there bounds no frost class and limits no stock",
+        )
 }
 
 /// Says that a layer cannot be had.

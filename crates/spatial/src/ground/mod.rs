@@ -2,6 +2,8 @@
 
 mod derive;
 mod layer;
+#[cfg(test)]
+mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -116,6 +118,7 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
 pub fn derivation_of<'a>(ready: &'a Ready, site: &'a Site) -> Derivation<'a> {
     let mut derivation = Derivation::new(Footing {
         elevation_m: &ready.elevation,
+        property: Some(&ready.boundary),
         rules: &site.ground,
         scale: site.zones.slope_scale,
         latitude_deg: Some(ready.latitude_deg),

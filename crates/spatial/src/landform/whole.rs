@@ -74,6 +74,7 @@ pub(super) fn of_elevation(
     };
     let derivation = Derivation::new(Footing {
         elevation_m: &elevation,
+        property: None,
         rules: &rules.ground,
         scale: rules.zones.slope_scale,
         latitude_deg: crs.latitude_of(elevation.grid()),

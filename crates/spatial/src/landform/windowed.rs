@@ -236,6 +236,7 @@ impl Survey<'_> {
     fn footing<'b>(&'b self, elevation: &'b Raster<f32>) -> Footing<'b> {
         Footing {
             elevation_m: elevation,
+            property: None,
             rules: &self.rules.ground,
             scale: self.rules.zones.slope_scale,
             latitude_deg: self.elevation.crs.latitude_of(&self.grid),

@@ -129,10 +129,12 @@ fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
         wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
         sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
-        exposure_class: reckoned(parts, GroundLayer::Exposure)
-            .then(|| word(statistics.dominant(|code| code.unpack().exposure).map(Step::exposure))),
-        frost_class: reckoned(parts, GroundLayer::FrostIndex)
-            .then(|| word(statistics.dominant(|code| code.unpack().frost).map(Step::frost))),
+        exposure_class: reckoned(parts, GroundLayer::Exposure).then(|| {
+            word(statistics.dominant(|code| code.unpack().exposure).flatten().map(Step::exposure))
+        }),
+        frost_class: reckoned(parts, GroundLayer::FrostIndex).then(|| {
+            word(statistics.dominant(|code| code.unpack().frost).flatten().map(Step::frost))
+        }),
         cover_treatment: word(
             statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
         ),

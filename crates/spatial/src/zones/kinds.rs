@@ -76,12 +76,11 @@ pub(super) fn class_at(ground: &Ground, site: &Site, at: usize) -> Option<ClassC
         (!value.is_nan()).then_some(value)
     };
     let wetness = Step::of(known(&ground.wetness_index)?, ground.wetness_edges);
-    // A layer that was not made, or is not known here, makes no difference.
+    // Ground where a layer has a hole is a class of its own: nobody knows which step it is on.
     let step = |layer: GroundLayer, edges: [f64; 2]| {
-        let value = ground.layer(layer).and_then(known);
-        value.map_or(Step::Low, |value| Step::of(value, edges))
+        ground.layer(layer).and_then(known).map(|value| Step::of(value, edges))
     };
-    let mut bands = [Step::Low; MOST_BANDS];
+    let mut bands = [None; MOST_BANDS];
     for (band, rule) in bands.iter_mut().zip(&rules.bands) {
         *band = step(rule.layer, rule.edges);
     }

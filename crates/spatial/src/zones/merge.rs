@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
-use super::classes::{ClassCode, Classes};
+use super::classes::{ClassCode, Classes, Step};
 use super::regions::NO_REGION;
 use crate::site::{MOST_BANDS, Treatment};
 
@@ -88,16 +88,17 @@ fn adjacency(regions: &[u32], cols: usize, codes: &[ClassCode]) -> Vec<Region> {
 }
 
 /// Positions of classes on their ladders, on one scale: the whole ladder of a factor counts 1,
-/// and planting against infilling counts as much as a whole ladder. Weights: ours, no source.
+/// and planting against infilling counts as much as a whole ladder. A step that is not known lies
+/// in the middle, as far from either end. Weights: ours, no source.
 fn positions(classes: Classes) -> [f64; POSITIONS] {
     let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
     let infill = f64::from(u8::from(treatment == Treatment::Infill));
     let mut positions = [0.0; POSITIONS];
     positions[0] = f64::from(slope as u8) / 6.0;
     positions[1] = infill;
-    let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
+    let steps = [Some(wetness), Some(sun), exposure, frost].into_iter().chain(bands);
     for (position, step) in positions[2..].iter_mut().zip(steps) {
-        *position = f64::from(step as u8) / 2.0;
+        *position = f64::from(step.unwrap_or(Step::Middle) as u8) / 2.0;
     }
     positions
 }
@@ -165,7 +166,7 @@ fn number_zones(regions: &[u32], parents: &mut [u32]) -> Merged {
 
 #[cfg(test)]
 mod tests {
-    use super::super::classes::{SlopeGroup, Step};
+    use super::super::classes::SlopeGroup;
     use super::super::regions::label_regions;
     use super::*;
     use proptest::prelude::*;
@@ -175,9 +176,9 @@ mod tests {
             slope: SlopeGroup::ALL[slope],
             wetness: Step::Low,
             sun: Step::Middle,
-            exposure: Step::Low,
-            frost: Step::Low,
-            bands: [Step::Low; MOST_BANDS],
+            exposure: None,
+            frost: None,
+            bands: [None; MOST_BANDS],
             treatment: Treatment::Plant,
         })
     }
