@@ -8,7 +8,7 @@ use terrain::{
     WindRose, smooth,
 };
 
-use super::GroundLayer;
+use super::{GroundLayer, sun_months};
 use crate::fit::percent;
 use crate::problem::Problem;
 use crate::read::Climate;
@@ -29,8 +29,8 @@ pub struct Footing<'a> {
     pub scale: Metres,
     /// Latitude, degrees, north positive; `None`: sunlight cannot be had.
     pub latitude_deg: Option<f64>,
-    /// Months over which sun is counted.
-    pub sun_months: &'a [u8],
+    /// Months over which sun is counted; `None`: those of winter.
+    pub sun_months: Option<&'a [u8]>,
     /// Cells that a mapped stream touches; `None`: drainage lines are derived.
     pub streams: Option<&'a Raster<bool>>,
     /// Station normals; `None`: temperature cannot be had.
@@ -346,7 +346,7 @@ impl Footing<'_> {
 
     fn sun(&self) -> Option<SunSettings> {
         Some(SunSettings {
-            months: self.sun_months.to_vec(),
+            months: sun_months(self.sun_months, self.latitude_deg),
             shade_within_m: Some(self.rules.horizon.0),
             ..SunSettings::new(self.latitude_deg?)
         })

@@ -14,7 +14,7 @@ fn footing<'a>(elevation_m: &'a Raster<f32>, rules: &'a GroundRules) -> Footing<
         rules,
         scale: Metres(0.0),
         latitude_deg: Some(-41.0),
-        sun_months: &[6],
+        sun_months: Some(&[6]),
         streams: None,
         climate: None,
     }

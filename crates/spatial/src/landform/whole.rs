@@ -11,7 +11,7 @@ use super::record::{Facts, Record};
 use super::{Request, Rules, Surveyed};
 use crate::ground::{
     Derivation, Footing, GroundLayer, derivation_of, drainage_ladder, made_from, quantiles,
-    wetness_edges,
+    sun_months, wetness_edges,
 };
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationLayer, Ready};
@@ -78,7 +78,7 @@ pub(super) fn of_elevation(
         rules: &rules.ground,
         scale: rules.zones.slope_scale,
         latitude_deg: crs.latitude_of(elevation.grid()),
-        sun_months: &rules.zones.sun_months,
+        sun_months: rules.zones.sun_months.as_deref(),
         streams: None,
         climate: None,
     });
@@ -109,6 +109,7 @@ impl Run<'_> {
             grid: &grid,
             ground: footing.rules,
             zones: self.zones,
+            sun_months: sun_months(footing.sun_months, footing.latitude_deg),
             streams_mapped: footing.streams.is_some(),
             wetness_edges: edges,
             outputs: &outputs,

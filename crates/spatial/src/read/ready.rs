@@ -19,6 +19,7 @@ use super::raster_file::RasterFile;
 use super::rasterise::inside;
 use super::streams;
 use super::vector_file::VectorFile;
+use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, DrainageClass, Site, VectorSource};
@@ -199,6 +200,7 @@ impl Findings {
         let place = crs.longitude_latitude_at(middle.x, middle.y);
         let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
         let latitude_deg = self.keep(place.map_err(fault))?.1;
+        self.check_season(site, latitude_deg);
         let cell = site.cell.map(|cell| cell.0);
         let (width, height) = file.cell_sides();
         let least = HALO_CELLS
@@ -222,6 +224,29 @@ impl Findings {
         let property = self.keep(property)?;
         let elevation = self.elevation(site, file, &crs, &grid, &property)?;
         Some(Base { grid, crs, latitude_deg, boundary: shape, reach, elevation, property })
+    }
+
+    /// Tells which months stand in for those that are not given, and questions summer.
+    fn check_season(&mut self, site: &Site, latitude_deg: f64) {
+        let winter = format!("{:?}", winter_months(latitude_deg));
+        let half = if latitude_deg < 0.0 { "southern" } else { "northern" };
+        match &site.zones.sun_months {
+            None => self.defaults.push(DefaultTaken {
+                key: "zones.sun_months".to_owned(),
+                value: winter,
+                source: format!("the four months around the winter solstice of the {half} half"),
+            }),
+            Some(months) if are_warm(months, latitude_deg) => self.warnings.push(
+                Problem::warning("zones.sun_months")
+                    .file(&site.file)
+                    .found(format!("{months:?}: the warm half of the year at {latitude_deg:.0}°"))
+                    .expected("months in which sun is scarce")
+                    .remedy(format!(
+                        "write {winter}, or take the key out; leave it if summer is meant"
+                    )),
+            ),
+            Some(_) => {}
+        }
     }
 
     /// Questions a projection whose areas are not the ground's.

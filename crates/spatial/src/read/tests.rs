@@ -100,7 +100,7 @@ fn site(folder: &Folder) -> Site {
         zones: ZoneRules {
             factors: Vec::new(),
             min_area_m2: 1_000.0,
-            sun_months: vec![6],
+            sun_months: Some(vec![6]),
             ..ZoneRules::usual()
         },
         density: DensityRules {
@@ -309,4 +309,16 @@ fn given_slope_is_used_and_said_so() {
     .unwrap();
     assert!(ready.slope_deg.unwrap().cells().iter().all(|cell| *cell == 24.0));
     assert!(ready.facts.iter().any(|fact| fact.used.contains("instead of the slope")));
+}
+
+#[test]
+fn sun_is_counted_in_winter_and_a_given_summer_is_questioned() {
+    let ready = changed(|site, _| site.zones.sun_months = None).unwrap();
+    let taken = ready.defaults.iter().find(|one| one.key == "zones.sun_months").unwrap();
+    assert_eq!(taken.value, "[5, 6, 7, 8]");
+    let ready = changed(|site, _| site.zones.sun_months = Some(vec![12, 1])).unwrap();
+    assert!(!ready.defaults.iter().any(|one| one.key == "zones.sun_months"));
+    let [warning] = ready.warnings.as_slice() else { panic!("{:?}", ready.warnings) };
+    assert_eq!(warning.item, "zones.sun_months");
+    assert!(warning.found.contains("warm half") && warning.remedy.contains("[5, 6, 7, 8]"));
 }

@@ -318,8 +318,8 @@ pub struct ZoneRules {
     /// Ratio of direct sun on the slope to direct sun on level ground, at which shady becomes
     /// even, then sunny.
     pub sun_edges: [f64; 2],
-    /// Months (1–12) over which sun is counted.
-    pub sun_months: Vec<u8>,
+    /// Months (1–12) over which sun is counted; `None`: the four around the winter solstice.
+    pub sun_months: Option<Vec<u8>>,
     /// Greatest distance a border may move when its stair steps are straightened; 0: none; `None`:
     /// one cell of the plan's grid.
     pub straighten: Option<Metres>,

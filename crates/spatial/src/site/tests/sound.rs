@@ -89,7 +89,8 @@ fn every_value_arrives() {
     assert_eq!((climate.station_elevation, climate.lapse_c_per_100m), (Metres(40.0), 0.6));
     assert_eq!(site.zones.factors, Vec::<ZoneFactor>::new());
     assert_eq!(site.zones.slope_edges, SlopeEdges::WholeDegrees);
-    assert_eq!(site.zones.sun_months, [11, 12, 1, 2]);
+    assert_eq!(site.zones.sun_months.as_deref(), Some(&[11, 12, 1, 2][..]));
+    assert_eq!(sound(LEAST).0.zones.sun_months, None, "by hemisphere");
     assert_eq!(site.zones.straighten, None, "one cell of the grid");
     assert!((site.zones.min_area_m2 - 5_000.0).abs() < 1e-9, "0.5 ha");
     assert_eq!(site.stock, Path::new("farm/stock.toml"));
