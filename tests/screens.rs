@@ -210,8 +210,8 @@ fn what_is_not_known_of_frost_is_told_in_plan_zone_and_fit() {
     small::replace(
         folder.path(),
         "site.toml",
-        "[zones]",
-        "[ground]\nstream_from_ha = 100\n[zones]\nfactors = [\"frost_class\"]",
+        "exposure_m = 20\n[zones]",
+        "exposure_m = 20\nstream_from_ha = 100\n[zones]\nfactors = [\"frost_class\"]",
     );
     small::replace(
         folder.path(),

@@ -112,8 +112,8 @@ pub static KEYS: &[Key] = &[
         "Coordinate system of the plan, in metres: a registry code or WKT."),
     key("site.cell_m", Number(Limits::over(0.0, 1_000.0, "m")), Rule("that of the elevation layer", "read from the file"), "2.0",
         "Side of a cell of the plan's grid."),
-    key("site.halo_m", Number(DISTANCE), Default("150", PRACTICE), "150",
-        "How far beyond the boundary ground is read, so that no edge effect reaches the property."),
+    key("site.halo_m", Number(DISTANCE), Rule("the farther of `ground.horizon_m` and `ground.exposure_m`, at least 150 and at most 10000, and no farther than the elevation layer", PRACTICE), "1000",
+        "How far beyond the boundary ground is read: land beyond neither shades nor shelters, and its water is not counted."),
 
     key("layers", Section, Assumed, "[layers]", "The map layers."),
     key("layers.boundary", Section, Required, "[layers.boundary]", "Where the property ends: polygons."),

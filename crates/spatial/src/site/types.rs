@@ -23,8 +23,8 @@ pub struct Site {
     pub crs: Option<String>,
     /// Cell side of the plan's grid; `None`: the elevation layer's own.
     pub cell: Option<Metres>,
-    /// Ground read beyond the boundary, so that no edge effect reaches the property.
-    pub halo: Metres,
+    /// Ground read beyond the boundary; `None`: as far as the layers look.
+    pub halo: Option<Metres>,
     /// The layers.
     pub layers: Layers,
     /// Where nothing is planted, in order of precedence.
@@ -259,6 +259,14 @@ pub struct GroundRules {
     pub ls_by_stream_power: bool,
     /// Longest slope length that counts in LS.
     pub ls_longest: Metres,
+}
+
+impl GroundRules {
+    /// How far from a cell its layers look for land that shades or shelters it.
+    #[must_use]
+    pub fn farthest(&self) -> Metres {
+        Metres(self.horizon.0.max(self.exposure.0))
+    }
 }
 
 /// What is done with hollows that water cannot leave.
