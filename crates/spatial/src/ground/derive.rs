@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::MultiPolygon;
 use terrain::{
-    BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, SunSettings,
-    WindRose, smooth,
+    BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS,
+    SunSettings, WindRose, smooth,
 };
 
 use super::{GroundLayer, sun_months};

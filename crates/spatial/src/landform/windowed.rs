@@ -72,10 +72,7 @@ pub(super) fn run(
         grid: &grid,
         ground: &rules.ground,
         zones: &rules.zones,
-        sun_months: sun_months(
-            rules.zones.sun_months.as_deref(),
-            elevation.crs.latitude_of(&grid),
-        ),
+        sun_months: sun_months(rules.zones.sun_months.as_deref(), elevation.crs.latitude_of(&grid)),
         streams_mapped: false,
         wetness_edges: edges,
         outputs: &outputs,
