@@ -293,7 +293,9 @@ impl<'a> Derivation<'a> {
             None => Some(no_streams(from_m2)),
         };
         let share = self.footing.share_lost(filled, &made.height_m);
-        source.into_iter().for_each(|note| self.note(note));
+        if let Some(note) = source {
+            self.note(note);
+        }
         if share > 0.0 {
             self.note(without_stream(share, self.footing.property.is_some()));
         }

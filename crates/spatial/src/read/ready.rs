@@ -278,12 +278,12 @@ impl Findings {
     /// Tells which months stand in for those that are not given, and questions summer.
     fn check_season(&mut self, site: &Site, latitude_deg: f64) {
         let winter = format!("{:?}", winter_months(latitude_deg));
-        let half = if latitude_deg < 0.0 { "southern" } else { "northern" };
+        let hemisphere = if latitude_deg < 0.0 { "southern" } else { "northern" };
         match &site.zones.sun_months {
             None => self.defaults.push(DefaultTaken {
                 key: "zones.sun_months".to_owned(),
                 value: winter,
-                source: format!("the four months around the winter solstice of the {half} half"),
+                source: format!("the four months around the {hemisphere} winter solstice"),
             }),
             Some(months) if are_warm(months, latitude_deg) => self.warnings.push(
                 Problem::warning("zones.sun_months")
