@@ -189,6 +189,8 @@ fn flow_gathers_where_pysheds_sends_it() {
             .arg(repository().join("tests/outside/flow.py"))
             .arg(folder.path().join("steepest/filled_m.tif"))
             .arg(folder.path().join("steepest/flow_area_m2.tif"))
-            .arg(folder.path().join("d-infinity/flow_area_m2.tif")),
+            .arg(folder.path().join("d-infinity/flow_area_m2.tif"))
+            // Of 280,704 cells 216,777 have one answer by steepest descent, 152,431 by facets.
+            .args(["--least", "150000"]),
     );
 }

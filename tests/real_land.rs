@@ -92,3 +92,25 @@ fn elevation_in_degrees_is_refused_without_a_metric_system_and_used_with_one() {
         ["ground", "--elevation", "dem.tif", "--crs", "EPSG:32616", "--cell", "30", "-o", "ground"];
     expect(folder.path(), &arguments, 0);
 }
+
+/// Tennessee lies in the north: winter is November to February.
+#[test]
+fn sun_is_counted_in_the_winter_of_the_place() {
+    let folder = scratch();
+    write_site(folder.path());
+    let arguments = [
+        "ground",
+        "--elevation",
+        "dem.tif",
+        "--crs",
+        "EPSG:32616",
+        "--cell",
+        "120",
+        "-o",
+        "ground",
+    ];
+    expect(folder.path(), &[&arguments[..], &["--layers", "sun_ratio"]].concat(), 0);
+    let record = std::fs::read(folder.path().join("ground/ground.json")).unwrap();
+    let record: serde_json::Value = serde_json::from_slice(&record).unwrap();
+    assert_eq!(record["settings"]["sun_months"], serde_json::json!([11, 12, 1, 2]));
+}

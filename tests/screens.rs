@@ -200,3 +200,36 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
 fn is_raster(file: &str) -> bool {
     Path::new(file).extension().is_some_and(|ending| ending == "tif")
 }
+
+/// Ground from which no water reaches a stream: nobody knows its frost, and nobody is told that it
+/// fits.
+#[test]
+fn what_is_not_known_of_frost_is_told_in_plan_zone_and_fit() {
+    let folder = scratch();
+    small::write(folder.path());
+    small::replace(
+        folder.path(),
+        "site.toml",
+        "exposure_m = 20\n[zones]",
+        "exposure_m = 20\nstream_from_ha = 100\n[zones]\nfactors = [\"frost_class\"]",
+    );
+    small::replace(
+        folder.path(),
+        "stock.toml",
+        "slope_deg =",
+        "frost_index = { full_to = 0.3, none_above = 0.6 }\nslope_deg =",
+    );
+    expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
+    let told = support::written::json(&folder.path().join("plan"));
+    let zones = told["zones"].as_array().unwrap();
+    assert!(zones.iter().all(|zone| zone["frost_class"] == "unknown"), "{zones:?}");
+    let warnings = told["warnings"].to_string();
+    assert!(warnings.contains("no drainage line was derived"), "{warnings}");
+    assert!(warnings.contains("100 % of the property"), "{warnings}");
+    let fits = told["fits"].as_array().unwrap();
+    for fit in fits {
+        let named = fit["stock_id"] == "low";
+        let sentence = fit["sentence"].as_str().unwrap();
+        assert_eq!(sentence.contains("frost hollow index is not known on 100 %"), named, "{fit}");
+    }
+}

@@ -113,6 +113,9 @@ distance_m = 5
 reason = "clear water"
 authority = "regional plan (check locally)"
 date = "2025-07-01"
+[ground]
+horizon_m = 20
+exposure_m = 20
 [zones]
 min_area_ha = 0.1
 [stock]

@@ -23,17 +23,28 @@ pub struct ZoneFit {
     pub share_below: f64,
     /// What costs most fit over the zone, and the share of the ground that it limits.
     pub limiting: Option<(Limit, f64)>,
+    /// The factor that the stock names whose layer leaves most ground open, and the share of the
+    /// ground on which it is not known; there it limits nothing.
+    pub not_known: Option<(Factor, f64)>,
 }
 
 impl ZoneFit {
     /// In a landowner's words, such as `too cold on 62 % of the ground`.
     #[must_use]
     pub fn sentence(&self) -> String {
-        match self.limiting {
+        let limits = match self.limiting {
             None => "suits all of the ground".to_owned(),
             Some((limit, share)) => {
                 format!("{} on {} of the ground", limit.words(), percent(share))
             }
+        };
+        match self.not_known {
+            None => limits,
+            Some((factor, share)) => format!(
+                "{limits}, but {} is not known on {} of it and was not counted there",
+                factor.label(),
+                percent(share)
+            ),
         }
     }
 }
@@ -53,13 +64,18 @@ pub fn percent(share: f64) -> String {
 ///
 /// Per cell the least factor limits (the limiting-condition method of FAO 1976, A Framework for
 /// Land Evaluation); per zone the mean is weighted by the exact area of ground open to planting.
+/// A factor that is not known in a cell does not limit there, and the share of such ground is told.
 /// Cost: cells × stocks × factors, on all cores.
 #[must_use]
 pub fn fit(zones: &Zones, ground: &Ground, site: &Site, library: &Library) -> Vec<Vec<ZoneFit>> {
     let edges = FitEdges::new(site.mosaic.fit_orders).unwrap_or_default();
     let of_zone = |zone: &Zone| {
         let places = places(zone, ground, site);
-        let one = |stock: &Stock| fit_one(stock, &places, site.mosaic.fit_floor, &edges);
+        let open = shares_not_known(&places, ground);
+        let one = |stock: &Stock| {
+            let fit = fit_one(stock, &places, site.mosaic.fit_floor, &edges);
+            ZoneFit { not_known: widest(stock, &open), ..fit }
+        };
         library.stocks().iter().map(one).collect()
     };
     zones.zones.par_iter().map(of_zone).collect()
@@ -89,6 +105,28 @@ fn conditions_at(
         .fold(here, |here, (factor, layer)| here.with(*factor, f64::from(layer.cells()[at])))
 }
 
+/// The factors whose layers leave ground open here, and the share of the ground.
+fn shares_not_known(places: &[(Conditions, f64)], ground: &Ground) -> Vec<(Factor, f64)> {
+    let all: f64 = places.iter().map(|(_, weight)| weight).sum();
+    let numeric = ground.factors().into_iter().map(|(factor, _)| factor);
+    let factors = numeric.chain(ground.drainage.as_ref().map(|_| Factor::Drainage));
+    let share = |factor: Factor| {
+        let is_open = |here: &Conditions| match factor {
+            Factor::Drainage => here.drainage().is_none(),
+            numeric => here.value(numeric).is_none(),
+        };
+        let open = places.iter().filter(|(here, _)| is_open(here)).map(|(_, weight)| weight);
+        (factor, open.sum::<f64>() / all)
+    };
+    factors.map(share).filter(|(_, share)| *share > 0.0).collect()
+}
+
+/// That of a stock's factors which leaves most ground open, the first among equals.
+fn widest(stock: &Stock, open: &[(Factor, f64)]) -> Option<(Factor, f64)> {
+    let asked = open.iter().filter(|(factor, _)| stock.tolerance.factors().any(|f| f == *factor));
+    asked.copied().reduce(|most, one| if one.1 > most.1 { one } else { most })
+}
+
 fn fit_one(stock: &Stock, places: &[(Conditions, f64)], floor: f64, edges: &FitEdges) -> ZoneFit {
     let (mut area, mut sum, mut below) = (0.0, 0.0, 0.0);
     let mut limits: BTreeMap<Limit, (f64, f64)> = BTreeMap::new();
@@ -110,6 +148,7 @@ fn fit_one(stock: &Stock, places: &[(Conditions, f64)], floor: f64, edges: &FitE
         order: edges.order(share(sum)),
         share_below: share(below),
         limiting: worst.map(|(limit, (_, limited))| (*limit, share(*limited))),
+        not_known: None,
     }
 }
 

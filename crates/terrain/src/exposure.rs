@@ -51,8 +51,8 @@ pub struct ExposureSettings {
     /// Ground farther away does not count, metres. 1000 by default: 1 to 2 km are usual in
     /// forestry (common practice, no source).
     pub distance_m: f64,
-    /// Whether ground that falls away counts against shelter. True by default, as in the
-    /// distance-limited measure.
+    /// Whether ground that falls away counts against shelter, as in the distance-limited measure of
+    /// Quine & White 1998. False by default: shelter alone is summed.
     pub signed: bool,
     /// Where the wind comes from; even by default.
     pub wind: WindRose,
@@ -60,13 +60,15 @@ pub struct ExposureSettings {
 
 impl Default for ExposureSettings {
     fn default() -> Self {
-        Self { distance_m: 1000.0, signed: true, wind: WindRose::EVEN }
+        Self { distance_m: 1000.0, signed: false, wind: WindRose::EVEN }
     }
 }
 
 /// Shelter by the ground around: the sum of the horizon's angles in the eight compass directions.
 ///
-/// The forester's "topex": the smaller, the more exposed. With a wind rose each angle counts by
+/// The forester's "topex" (topographic exposure), within a distance: the smaller, the more exposed.
+/// By default angles above level alone are summed, so that a summit and an open plain are alike at
+/// 0; `signed` tells them apart. With a wind rose each angle counts by
 /// how much wind comes from there, and the sum is scaled so that an even rose gives the plain
 /// sum.
 ///
@@ -93,8 +95,8 @@ impl Default for ExposureSettings {
 /// ```
 ///
 /// # References
-/// Quine & White 1998, The potential of distance-limited topex in the prediction of site windiness
-/// (title from memory).
+/// `signed`: Quine & White 1998, The potential of distance-limited topex in the prediction of site
+/// windiness. Angles above level alone: common practice of foresters. Both from memory.
 pub fn exposure_deg(
     elevation: &Raster<f32>,
     settings: &ExposureSettings,

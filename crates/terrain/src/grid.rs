@@ -32,7 +32,10 @@ pub struct Grid {
 #[non_exhaustive]
 pub enum GridError {
     /// No cells, or more than can be numbered.
-    #[error("a grid of {cols} × {rows} cells: expected at least 1 and at most 4,294,967,295 cells")]
+    #[error(
+        "a grid of {cols} × {rows} cells: expected at least 1, and at most 4,294,967,295 with a \
+         ring of cells around them"
+    )]
     Size {
         /// Columns asked for.
         cols: usize,
@@ -81,7 +84,8 @@ impl Grid {
     /// A grid of `cols` × `rows` cells whose north-west corner is (`west`, `north`), in metres.
     ///
     /// # Errors
-    /// When there is no cell or there are more than 2³² − 1, or when a number is not finite or a
+    /// When there is no cell, or there are more than 2³² − 1 with a ring of cells around the grid
+    /// (methods that look at neighbours number that ring too), or when a number is not finite or a
     /// cell side is not positive.
     pub fn new(
         cols: usize,
@@ -91,8 +95,8 @@ impl Grid {
         cell_width: f64,
         cell_height: f64,
     ) -> Result<Self, GridError> {
-        let cells = cols.saturating_mul(rows);
-        if cells == 0 || cells > u32::MAX as usize {
+        let with_ring = cols.saturating_add(2).saturating_mul(rows.saturating_add(2));
+        if cols == 0 || rows == 0 || with_ring > u32::MAX as usize {
             return Err(GridError::Size { cols, rows });
         }
         for (what, value) in [("west", west), ("north", north)] {
@@ -219,5 +223,22 @@ impl std::fmt::Display for Grid {
             "{} × {} cells of {} × {} m from ({}, {})",
             self.cols, self.rows, self.cell_width, self.cell_height, self.west, self.north
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Cells are numbered in 32 bits with a ring around the grid: (cols + 2) × (rows + 2) of them.
+    #[test]
+    fn as_many_cells_as_can_be_numbered_with_a_ring() {
+        let grid = |cols, rows| Grid::new(cols, rows, 0.0, 0.0, 1.0, 1.0);
+        assert!(grid(65_533, 65_533).is_ok(), "65,535² with the ring");
+        assert!(grid(65_534, 65_534).is_err(), "65,536² with the ring: one too many");
+        assert!(grid(u32::MAX as usize, 1).is_err());
+        assert!(grid(usize::MAX, usize::MAX).is_err());
+        assert!(grid(0, 5).is_err());
+        assert!(grid((u32::MAX / 3) as usize - 2, 1).is_ok());
     }
 }

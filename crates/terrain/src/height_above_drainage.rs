@@ -7,10 +7,11 @@ use crate::{GridError, Raster};
 /// Height above the nearest drainage, and how much of the ground has none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeightAboveDrainage {
-    /// Metres above the first stream cell on the way down; 0 in streams.
+    /// Metres above the first stream cell on the way down; 0 in streams; a hole where the water
+    /// meets none.
     pub height_m: Raster<f32>,
-    /// Cells whose water leaves the ground, or ends in a hollow, before it meets a stream: their
-    /// height is above that place, which is too low where the stream lies beyond it.
+    /// Cells that became holes: their water leaves the ground, or ends in a hollow, before it meets
+    /// a stream. The stream lies beyond, nobody knows how far below.
     pub cells_without_stream: usize,
 }
 
@@ -25,7 +26,7 @@ pub struct HeightAboveDrainage {
 /// [`stream_cells`]). Never below 0 on a filled surface, or on any: water only runs down.
 ///
 /// # Holes
-/// A hole stays a hole, marked as stream or not.
+/// A hole stays a hole, marked as stream or not. A cell whose water meets no stream becomes one.
 ///
 /// # Errors
 /// [`GridError::Mismatch`] when the two lie on different grids.
@@ -39,8 +40,9 @@ pub struct HeightAboveDrainage {
 /// let ramp = Raster::new(grid, vec![9.0, 7.0, 4.0, 3.0])?;
 /// let streams = Raster::new(grid, vec![false, false, true, false])?;
 /// let above = height_above_drainage(&ramp, &streams)?;
-/// assert_eq!(above.height_m.cells(), &[5.0, 3.0, 0.0, 0.0]);
-/// assert_eq!(above.cells_without_stream, 1); // the lowest: its water leaves the ground
+/// assert_eq!(above.height_m.cells()[..3], [5.0, 3.0, 0.0]);
+/// assert_eq!(above.height_m.get(0, 3), None); // its water leaves the ground
+/// assert_eq!(above.cells_without_stream, 1);
 /// # Ok::<(), terrain::GridError>(())
 /// ```
 ///
@@ -66,7 +68,9 @@ pub fn height_above_drainage(
         *height -= level;
     }
     Ok(HeightAboveDrainage {
-        height_m: unpad(*elevation_filled.grid(), &heights, |height| *height),
+        height_m: unpad(*elevation_filled.grid(), &heights, |height| {
+            if height.is_finite() { *height } else { f32::NAN }
+        }),
         cells_without_stream: drainage.without_stream,
     })
 }
@@ -80,7 +84,8 @@ struct Drainage {
     ground: Padded,
     /// The direction to go on, or a mark.
     onward: Vec<u8>,
-    /// Level of the place that each cell drains to; not a number until it is known.
+    /// Level of the stream that each cell drains to: not a number until it is known, infinite where
+    /// there is none.
     levels: Vec<f32>,
     without_stream: usize,
 }
@@ -111,10 +116,11 @@ impl Drainage {
         }
         if self.levels[cell].is_nan() {
             path.push(cell);
-            self.levels[cell] = self.ground.cells[cell];
+            let is_stream = self.onward[cell] == TO_STREAM;
+            self.levels[cell] = if is_stream { self.ground.cells[cell] } else { f32::INFINITY };
         }
         let level = self.levels[cell];
-        let mark = if self.onward[cell] == TO_STREAM { TO_STREAM } else { TO_NOTHING };
+        let mark = if level.is_finite() { TO_STREAM } else { TO_NOTHING };
         self.without_stream += if mark == TO_NOTHING { path.len() } else { 0 };
         for cell in path.drain(..) {
             self.levels[cell] = level;

@@ -12,10 +12,10 @@ const BLOCK_ROWS: usize = 32;
 pub enum Kernel {
     /// A square window, `scale` metres on each side, all of it alike; a cell that lies partly in
     /// the window counts by the part.
-    #[default]
     Mean,
     /// A bell whose spread equals the square window's: standard deviation `scale` ÷ √12, cut off
     /// at four of them.
+    #[default]
     Gaussian,
 }
 

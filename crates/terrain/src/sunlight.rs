@@ -49,8 +49,8 @@ pub struct SunSettings {
     pub latitude_deg: f64,
     /// 1 to 12; a month named twice counts once. The whole year by default.
     pub months: Vec<u8>,
-    /// Ground as far as this hides the sun, metres; `None` for no shade but a slope's own. 5000 by
-    /// default (our choice): a ridge 260 m higher hides a sun of 3° from there.
+    /// Ground as far as this hides the sun, metres; `None` for no shade but a slope's own. 1000 by
+    /// default (our choice): a ridge 100 m higher hides a sun of 5.7° from there.
     pub shade_within_m: Option<f64>,
     /// The air; each beam is as strong over the whole grid.
     pub sky: ClearSky,
@@ -65,7 +65,7 @@ impl SunSettings {
         Self {
             latitude_deg,
             months: (1..=12).collect(),
-            shade_within_m: Some(5000.0),
+            shade_within_m: Some(1000.0),
             sky: ClearSky::default(),
             steps_an_hour: 2,
         }

@@ -67,10 +67,11 @@ fn the_floor_of_a_trench_sees_the_cosine_of_its_walls() {
 #[test]
 fn a_summit_is_exposed() {
     let summit = shaped(101, 5.0, |x, y| -x.hypot(y) * 25.0_f64.to_radians().tan());
-    let signed = exposure_deg(&summit, &ExposureSettings::default()).unwrap().at(50, 50);
+    let settings = ExposureSettings { signed: true, ..Default::default() };
+    let signed = exposure_deg(&summit, &settings).unwrap().at(50, 50);
     assert!((signed + 8.0 * 25.0).abs() < 0.2, "{signed}");
-    let unsigned = ExposureSettings { signed: false, ..Default::default() };
-    assert_eq!(exposure_deg(&summit, &unsigned).unwrap().get(50, 50), Some(0.0));
+    let plain = exposure_deg(&summit, &ExposureSettings::default()).unwrap();
+    assert_eq!(plain.get(50, 50), Some(0.0));
     assert_eq!(sky_view_share(&summit, 300.0, 16).unwrap().get(50, 50), Some(1.0));
 }
 

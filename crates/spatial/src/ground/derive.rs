@@ -2,30 +2,35 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use geo::MultiPolygon;
 use terrain::{
-    BreachLimits, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, SunSettings,
-    WindRose, smooth,
+    BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS,
+    SunSettings, WindRose, smooth,
 };
 
-use super::GroundLayer;
+use super::{GroundLayer, sun_months};
+use crate::fit::percent;
 use crate::problem::Problem;
 use crate::read::Climate;
 use crate::site::{GroundRules, Hollows};
 use crate::units::Metres;
+use crate::zones::runs_mostly_in;
 
 /// What the layers are derived from, and how.
 #[derive(Debug, Clone, Copy)]
 pub struct Footing<'a> {
     /// Elevation, metres.
     pub elevation_m: &'a Raster<f32>,
+    /// The ground that counts when the reader is told how much of it has a hole; `None`: all.
+    pub property: Option<&'a MultiPolygon<f64>>,
     /// How layers are derived.
     pub rules: &'a GroundRules,
     /// Working scale of slope, aspect and curvature; 0: raw cells.
     pub scale: Metres,
     /// Latitude, degrees, north positive; `None`: sunlight cannot be had.
     pub latitude_deg: Option<f64>,
-    /// Months over which sun is counted.
-    pub sun_months: &'a [u8],
+    /// Months over which sun is counted; `None`: those of winter.
+    pub sun_months: Option<&'a [u8]>,
     /// Cells that a mapped stream touches; `None`: drainage lines are derived.
     pub streams: Option<&'a Raster<bool>>,
     /// Station normals; `None`: temperature cannot be had.
@@ -155,6 +160,7 @@ impl<'a> Derivation<'a> {
     /// When there is no latitude, or layers that were given lie elsewhere.
     pub fn sun_of_month(&mut self, month: u8) -> Result<Raster<f32>, Problem> {
         self.make(GroundLayer::Slope)?;
+        self.make(GroundLayer::Aspect)?;
         let Some(settings) = self.footing.sun() else { return Err(absent(GroundLayer::SunRatio)) };
         let (slope, aspect) = (self.of(GroundLayer::Slope)?, self.of(GroundLayer::Aspect)?);
         let elevation = self.footing.elevation_m;
@@ -184,6 +190,26 @@ impl<'a> Derivation<'a> {
             .normals()
             .and_then(|normals| normals.month_minimum_c(self.footing.elevation_m, month))
             .map_err(|error| unmade(GroundLayer::ColdestMonthMin, &error))
+    }
+
+    /// The drainage lines that the ground itself draws.
+    ///
+    /// # Errors
+    /// When the setting cannot be used.
+    pub fn drainage_lines(&mut self) -> Result<Vec<terrain::StreamLine>, Problem> {
+        let from_m2 = self.footing.rules.stream_from_m2;
+        let filled = self.layer(GroundLayer::Filled)?;
+        let lines = terrain::stream_lines(filled, from_m2)
+            .map_err(|error| Problem::error("ground.stream_from_ha").found(error.to_string()))?;
+        self.note(if lines.is_empty() { no_streams(from_m2) } else { derived_streams(from_m2) });
+        Ok(lines)
+    }
+
+    /// Tells the reader something once.
+    fn note(&mut self, problem: Problem) {
+        if !self.notes.contains(&problem) {
+            self.notes.push(problem);
+        }
     }
 
     /// A layer that has been made.
@@ -230,7 +256,9 @@ impl<'a> Derivation<'a> {
             Hollows::Fill => terrain::fill_hollows(elevation),
             Hollows::Breach { longest, deepest } => {
                 let limits = BreachLimits { longest_m: longest.0, deepest_m: deepest.0 as f32 };
-                terrain::fill_hollows(&terrain::breach_hollows(elevation, &limits).elevation_m)
+                let breached = terrain::breach_hollows(elevation, &limits);
+                self.notes.extend(filled_after_all(&breached, &limits));
+                terrain::fill_hollows_in_place(breached.elevation_m)
             }
         };
         self.give(GroundLayer::Filled, filled);
@@ -258,8 +286,18 @@ impl<'a> Derivation<'a> {
         };
         let made = terrain::height_above_drainage(filled, streams)
             .map_err(|error| unmade(layer, &error))?;
-        if self.footing.streams.is_none() {
-            self.notes.push(derived_streams(self.footing.rules.stream_from_m2));
+        let from_m2 = self.footing.rules.stream_from_m2;
+        let source = match self.footing.streams {
+            Some(_) => None,
+            None if streams.cells().contains(&true) => Some(derived_streams(from_m2)),
+            None => Some(no_streams(from_m2)),
+        };
+        let share = self.footing.share_lost(filled, &made.height_m);
+        if let Some(note) = source {
+            self.note(note);
+        }
+        if share > 0.0 {
+            self.note(without_stream(share, self.footing.property.is_some()));
         }
         self.give(layer, made.height_m);
         Ok(())
@@ -290,6 +328,19 @@ impl Footing<'_> {
         }
     }
 
+    /// Share of the ground that counts and is known where a layer has a hole.
+    fn share_lost(&self, known: &Raster<f32>, layer: &Raster<f32>) -> f64 {
+        let runs: Vec<_> = match self.property {
+            Some(shape) => runs_mostly_in(shape, known.grid()).collect(),
+            None => std::iter::once(0..known.grid().len()).collect(),
+        };
+        let mut counts = [0_usize; 2];
+        for at in runs.into_iter().flatten().filter(|at| !known.cells()[*at].is_nan()) {
+            counts[usize::from(layer.cells()[at].is_nan())] += 1;
+        }
+        counts[1] as f64 / (counts[0] + counts[1]).max(1) as f64
+    }
+
     /// Elevation at the working scale; `None` where that is the raw ground.
     fn smoothed(&self) -> Option<Raster<f32>> {
         (self.scale.0 > 0.0).then(|| smooth(self.elevation_m, self.scale.0, self.rules.smoothing))
@@ -297,7 +348,7 @@ impl Footing<'_> {
 
     fn sun(&self) -> Option<SunSettings> {
         Some(SunSettings {
-            months: self.sun_months.to_vec(),
+            months: sun_months(self.sun_months, self.latitude_deg),
             shade_within_m: Some(self.rules.horizon.0),
             ..SunSettings::new(self.latitude_deg?)
         })
@@ -341,6 +392,26 @@ fn needs(layer: GroundLayer) -> &'static [GroundLayer] {
     }
 }
 
+/// Says how many hollows could not be breached.
+fn filled_after_all(breached: &Breached, limits: &BreachLimits) -> Option<Problem> {
+    let Breached { cells_cut, hollows_breached, hollows_left, .. } = *breached;
+    (hollows_left > 0).then(|| {
+        Problem::warning("hollows")
+            .found(format!(
+                "{hollows_left} of {} hollows have no way out of at most {} m that cuts at most \
+                 {} m deep: they were filled; {cells_cut} cells were cut for the others",
+                hollows_breached + hollows_left,
+                limits.longest_m,
+                limits.deepest_m
+            ))
+            .expected("every hollow breached")
+            .remedy(
+                "raise ground.breach_longest_m or breach_deepest_m where culverts are longer or \
+                 banks higher; a hollow that is there on the ground is rightly filled",
+            )
+    })
+}
+
 /// Says that drainage lines are the program's own.
 fn derived_streams(from_m2: f64) -> Problem {
     Problem::warning("drainage lines")
@@ -352,6 +423,34 @@ fn derived_streams(from_m2: f64) -> Problem {
         .remedy("name them in [layers.streams], or check the lines and set ground.stream_from_ha")
 }
 
+/// Says that the ground draws no drainage line.
+fn no_streams(from_m2: f64) -> Problem {
+    Problem::warning("drainage lines")
+        .found(format!(
+            "no stream layer, and nowhere do {} ha drain through a cell: no drainage line was \
+             derived",
+            from_m2 / crate::units::M2_PER_HA
+        ))
+        .expected("mapped streams and drains, or ground that reaches down to one")
+        .remedy("name them in [layers.streams], read more ground, or lower ground.stream_from_ha")
+}
+
+/// Says how much ground lies above no stream that is known.
+fn without_stream(share: f64, of_property: bool) -> Problem {
+    let ground = if of_property { "the property" } else { "the ground" };
+    Problem::warning(GroundLayer::HeightAboveDrainage.name())
+        .found(format!(
+            "water from {} of {ground} leaves what was read before it meets a drainage line: \
+             height above drainage, frost index and frost class are holes there",
+            percent(share)
+        ))
+        .expected("ground that reaches down to the streams it drains to")
+        .remedy(
+            "use elevation that reaches farther down and a wider site.halo_m, or name the streams \
+             in [layers.streams]; what is not known there bounds no frost class and limits no stock",
+        )
+}
+
 /// Says that a layer cannot be had.
 fn absent(layer: GroundLayer) -> Problem {
     let needed = match layer {
@@ -359,12 +458,18 @@ fn absent(layer: GroundLayer) -> Problem {
             "a climate table: [layers.climate]"
         }
         GroundLayer::WindExposure => "a wind rose: ground.wind_rose",
-        _ => "a site, which says where on the globe it lies",
+        GroundLayer::SunRatio => "a latitude: a site, or a system that leads to degrees",
+        _ => {
+            return Problem::error(layer.name())
+                .found("a layer that another is made from, and that was not made first")
+                .expected("layers made in order")
+                .remedy("this is a fault of the program: please report it");
+        }
     };
     Problem::error(layer.name())
         .found("nothing to derive it from")
         .expected(needed)
-        .remedy("add it to the site, or leave the layer out")
+        .remedy("add it, or leave the layer out")
 }
 
 /// A setting that the layer's method refuses.

@@ -64,11 +64,11 @@ const TABLE: [Row; GroundLayer::ALL.len()] = [
     row("exposure_deg", "degrees", "Sum of the angles up to the horizon in eight directions: the smaller, the more exposed to wind."),
     row("wind_exposure_deg", "degrees", "The same sum weighted by how often the wind comes from each direction."),
     row("sky_view_share", "1", "Share of the sky that is seen, 0 to 1: 1 is open ground."),
-    row("height_above_drainage_m", "m", "Height above the drainage line that the cell's water reaches first."),
-    row("frost_index", "1", "How readily cold air pools, 0 to 1: low above drainage under an open sky is high."),
+    row("height_above_drainage_m", "m", "Height above the drainage line that the cell's water reaches first; a hole where it reaches none on the ground that was read."),
+    row("frost_index", "1", "How readily cold air pools, 0 to 1: low above drainage under an open sky is high; a hole where height above drainage is."),
     row("annual_mean_c", "degC", "Mean temperature of the year: the station's, moved by the lapse rate to the cell's height."),
     row("coldest_month_min_c", "degC", "Mean daily minimum of the coldest month: the station's, moved by the lapse rate to the cell's height."),
-    row("ls_factor", "1", "Slope length and steepness factor LS of RUSLE: sheet and rill erosion only, never landslides."),
+    row("ls_factor", "1", "Slope length and steepness factor LS of RUSLE: sheet and rill erosion only, never landslides; its steepness factor was fitted on slopes of up to about 18 %, and steeper ground is carried beyond that."),
 ];
 
 impl GroundLayer {

@@ -2,6 +2,9 @@
 
 mod derive;
 mod layer;
+mod season;
+#[cfg(test)]
+mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,6 +14,7 @@ use terrain::{Grid, Raster};
 pub(crate) use derive::made_from;
 pub use derive::{Derivation, Footing};
 pub use layer::GroundLayer;
+pub use season::{are_warm, sun_months, winter_months};
 
 use crate::layout::slope_factor;
 use crate::problem::Problem;
@@ -116,10 +120,11 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
 pub fn derivation_of<'a>(ready: &'a Ready, site: &'a Site) -> Derivation<'a> {
     let mut derivation = Derivation::new(Footing {
         elevation_m: &ready.elevation,
+        property: Some(&ready.boundary),
         rules: &site.ground,
         scale: site.zones.slope_scale,
         latitude_deg: Some(ready.latitude_deg),
-        sun_months: &site.zones.sun_months,
+        sun_months: site.zones.sun_months.as_deref(),
         streams: ready.streams.as_ref(),
         climate: ready.climate.as_ref(),
     });

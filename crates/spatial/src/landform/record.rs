@@ -82,6 +82,8 @@ pub(super) struct Facts<'a> {
     pub(super) grid: &'a Grid,
     pub(super) ground: &'a GroundRules,
     pub(super) zones: &'a ZoneRules,
+    /// Those in force.
+    pub(super) sun_months: Vec<u8>,
     pub(super) streams_mapped: bool,
     pub(super) wetness_edges: Option<[f64; 2]>,
     pub(super) outputs: &'a [LandformOutput],
@@ -152,7 +154,7 @@ fn settings(facts: &Facts<'_>) -> Settings {
         frost_height_m: ground.frost_height.0,
         ls_form: if ground.ls_by_stream_power { "stream_power" } else { "slope_length" },
         ls_longest_m: ground.ls_longest.0,
-        sun_months: zones.sun_months.clone(),
+        sun_months: facts.sun_months.clone(),
         wetness_by: match zones.wetness_edges {
             WetnessEdges::Fixed(_) => "edges",
             WetnessEdges::Quantiles(_) => "quantiles",

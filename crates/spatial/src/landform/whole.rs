@@ -11,7 +11,7 @@ use super::record::{Facts, Record};
 use super::{Request, Rules, Surveyed};
 use crate::ground::{
     Derivation, Footing, GroundLayer, derivation_of, drainage_ladder, made_from, quantiles,
-    wetness_edges,
+    sun_months, wetness_edges,
 };
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationLayer, Ready};
@@ -74,10 +74,11 @@ pub(super) fn of_elevation(
     };
     let derivation = Derivation::new(Footing {
         elevation_m: &elevation,
+        property: None,
         rules: &rules.ground,
         scale: rules.zones.slope_scale,
         latitude_deg: crs.latitude_of(elevation.grid()),
-        sun_months: &rules.zones.sun_months,
+        sun_months: rules.zones.sun_months.as_deref(),
         streams: None,
         climate: None,
     });
@@ -108,6 +109,7 @@ impl Run<'_> {
             grid: &grid,
             ground: footing.rules,
             zones: self.zones,
+            sun_months: sun_months(footing.sun_months, footing.latitude_deg),
             streams_mapped: footing.streams.is_some(),
             wetness_edges: edges,
             outputs: &outputs,
@@ -161,11 +163,7 @@ impl Run<'_> {
                 Ok(())
             }
             LandformOutput::DrainageLines => {
-                let from_m2 = derivation.footing().rules.stream_from_m2;
-                let filled = derivation.layer(GroundLayer::Filled)?;
-                let lines = terrain::stream_lines(filled, from_m2).map_err(|error| {
-                    Problem::error("ground.stream_from_ha").found(error.to_string())
-                })?;
+                let lines = derivation.drainage_lines()?;
                 folder.write(&file, &lines_geojson(&lines, self.crs)?)
             }
         }

@@ -16,7 +16,7 @@ use super::record::{Facts, Record};
 use super::tile_file::TileFile;
 use super::whole::sources;
 use super::{Request, Rules, Surveyed};
-use crate::ground::{Derivation, Footing, GroundLayer, made_from};
+use crate::ground::{Derivation, Footing, GroundLayer, made_from, sun_months};
 use crate::problem::Problem;
 use crate::read::{ElevationWindows, WHOLE_CELLS};
 use crate::site::{Hollows, WetnessEdges};
@@ -72,6 +72,7 @@ pub(super) fn run(
         grid: &grid,
         ground: &rules.ground,
         zones: &rules.zones,
+        sun_months: sun_months(rules.zones.sun_months.as_deref(), elevation.crs.latitude_of(&grid)),
         streams_mapped: false,
         wetness_edges: edges,
         outputs: &outputs,
@@ -236,10 +237,11 @@ impl Survey<'_> {
     fn footing<'b>(&'b self, elevation: &'b Raster<f32>) -> Footing<'b> {
         Footing {
             elevation_m: elevation,
+            property: None,
             rules: &self.rules.ground,
             scale: self.rules.zones.slope_scale,
             latitude_deg: self.elevation.crs.latitude_of(&self.grid),
-            sun_months: &self.rules.zones.sun_months,
+            sun_months: self.rules.zones.sun_months.as_deref(),
             streams: None,
             climate: None,
         }

@@ -116,7 +116,7 @@ pub struct ZoneRow {
     pub sun_class: String,
     /// `exposed`, `moderate` or `sheltered`; `None` where exposure was not reckoned.
     pub exposure_class: Option<String>,
-    /// Frost `unlikely`, `likely` or `severe`; `None` where frost was not reckoned.
+    /// Frost `unlikely`, `likely` or `severe`, or `unknown`; `None` where frost was not reckoned.
     pub frost_class: Option<String>,
     /// `plant` or `infill`.
     pub cover_treatment: String,

@@ -11,6 +11,9 @@ use crate::site::{Site, Treatment, ZoneFactor};
 use crate::units::{GroundHectares, PlanHectares};
 use crate::zones::{ClassCode, Classes, GroundStatistics, SlopeGroup, Step, Zone};
 
+/// A class where the layer has a hole.
+const NOT_KNOWN: &str = "unknown";
+
 pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
     let zone = &parts.zones.zones[at];
     let statistics = &zone.statistics;
@@ -18,7 +21,7 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
     let best = best_of(parts.library.stocks().iter().zip(fits));
     // Nothing is left where nothing was to be planted yet.
     let left_share = if parts.reach == Reach::Zones { 0.0 } else { taken.left_share() };
-    let word = |part: Option<&'static str>| part.unwrap_or("unknown").to_owned();
+    let word = |part: Option<&'static str>| part.unwrap_or(NOT_KNOWN).to_owned();
     let reckoned = |layer: GroundLayer| parts.ground.layer(layer).is_some();
     let mean = |layer: GroundLayer| statistics.means.get(&layer).copied();
     let made_of = made_of(zone, parts.site);
@@ -29,10 +32,12 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
         wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
         sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
-        exposure_class: reckoned(GroundLayer::Exposure)
-            .then(|| word(statistics.dominant(|code| code.unpack().exposure).map(Step::exposure))),
-        frost_class: reckoned(GroundLayer::FrostIndex)
-            .then(|| word(statistics.dominant(|code| code.unpack().frost).map(Step::frost))),
+        exposure_class: reckoned(GroundLayer::Exposure).then(|| {
+            word(statistics.dominant(|code| code.unpack().exposure).flatten().map(Step::exposure))
+        }),
+        frost_class: reckoned(GroundLayer::FrostIndex).then(|| {
+            word(statistics.dominant(|code| code.unpack().frost).flatten().map(Step::frost))
+        }),
         cover_treatment: word(
             statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
         ),
@@ -93,13 +98,17 @@ fn class_words(classes: Classes, site: &Site) -> BTreeMap<&'static str, String> 
         ZoneFactor::SlopeGroup => ("slope_group", classes.slope.letter()),
         ZoneFactor::WetnessClass => ("wetness_class", classes.wetness.wetness()),
         ZoneFactor::SunClass => ("sun_class", classes.sun.sun()),
-        ZoneFactor::ExposureClass => ("exposure_class", classes.exposure.exposure()),
-        ZoneFactor::FrostClass => ("frost_class", classes.frost.frost()),
+        ZoneFactor::ExposureClass => {
+            ("exposure_class", classes.exposure.map_or(NOT_KNOWN, Step::exposure))
+        }
+        ZoneFactor::FrostClass => ("frost_class", classes.frost.map_or(NOT_KNOWN, Step::frost)),
         ZoneFactor::CoverTreatment => ("cover_treatment", treatment_word(classes.treatment)),
     };
     let factors = site.zones.factors.iter().map(own).map(|(name, word)| (name, word.to_owned()));
     let bands = site.zones.bands.iter().zip(classes.bands);
-    let bands = bands.map(|(rule, step)| (rule.layer.name(), rule.words(step)));
+    let bands = bands.map(|(rule, step)| {
+        (rule.layer.name(), step.map_or_else(|| NOT_KNOWN.to_owned(), |step| rule.words(step)))
+    });
     factors.chain(bands).collect()
 }
 

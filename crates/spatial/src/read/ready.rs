@@ -19,6 +19,7 @@ use super::raster_file::RasterFile;
 use super::rasterise::inside;
 use super::streams;
 use super::vector_file::VectorFile;
+use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, DrainageClass, Site, VectorSource};
@@ -83,6 +84,9 @@ const AREA_REFUSED: f64 = 0.05;
 
 /// The least halo, in cells: a 3 × 3 window at the edge of the property needs one.
 const HALO_CELLS: f64 = 2.0;
+
+/// Least and greatest halo where the site does not say, metres.
+const HALO_M: [f64; 2] = [150.0, 10_000.0];
 
 /// Reads every layer of a site.
 ///
@@ -199,6 +203,7 @@ impl Findings {
         let place = crs.longitude_latitude_at(middle.x, middle.y);
         let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
         let latitude_deg = self.keep(place.map_err(fault))?.1;
+        self.check_season(site, latitude_deg);
         let cell = site.cell.map(|cell| cell.0);
         let (width, height) = file.cell_sides();
         let least = HALO_CELLS
@@ -207,7 +212,8 @@ impl Findings {
             } else {
                 self.keep(align::default_cell(file, &crs, Some((middle.x, middle.y))))?
             });
-        let reach = grown(frame, site.halo.0.max(least));
+        let extent = self.keep(elevation::bounds_in(file, &crs))?;
+        let reach = self.reach(site, frame, extent, least);
         let target = self.keep(align::grid_over(file, &crs, reach, cell, &SITE))?;
         let grid = target.grid;
         self.defaults.extend(target.cell);
@@ -222,6 +228,74 @@ impl Findings {
         let property = self.keep(property)?;
         let elevation = self.elevation(site, file, &crs, &grid, &property)?;
         Some(Base { grid, crs, latitude_deg, boundary: shape, reach, elevation, property })
+    }
+
+    /// The ground to read: as far as the site says or its layers look, and a word where they look
+    /// farther than there is elevation.
+    fn reach(&mut self, site: &Site, frame: Rect<f64>, extent: [f64; 4], least: f64) -> Rect<f64> {
+        let looks = site.ground.farthest().0;
+        let halo = site.halo.map_or(looks.clamp(HALO_M[0], HALO_M[1]), |halo| halo.0);
+        let wide = grown(frame, halo.max(least));
+        let known = cut_to(wide, extent, grown(frame, least));
+        let margin = [
+            frame.min().x - known.min().x.max(extent[0]),
+            frame.min().y - known.min().y.max(extent[1]),
+            known.max().x.min(extent[2]) - frame.max().x,
+            known.max().y.min(extent[3]) - frame.max().y,
+        ];
+        let margin = margin.into_iter().fold(f64::INFINITY, f64::min).max(0.0).round();
+        if site.halo.is_none() {
+            self.defaults.push(DefaultTaken {
+                key: "site.halo_m".to_owned(),
+                value: halo.to_string(),
+                source: "as far as ground.horizon_m and ground.exposure_m look, where there is \
+                         elevation"
+                    .to_owned(),
+            });
+        }
+        if margin < looks {
+            let widen = match site.halo {
+                Some(halo) if halo.0 <= margin => "raise site.halo_m",
+                _ => "use an elevation layer that reaches farther",
+            };
+            self.warnings.push(
+                Problem::warning("site.halo_m")
+                    .file(&site.file)
+                    .found(format!(
+                        "ground read {margin} m beyond the boundary on the side where it ends first"
+                    ))
+                    .expected(format!(
+                        "{looks} m, as far as ground.horizon_m and ground.exposure_m look"
+                    ))
+                    .remedy(format!(
+                        "{widen}, or know that land farther away neither shades nor shelters here"
+                    )),
+            );
+        }
+        if site.halo.is_some() { wide } else { known }
+    }
+
+    /// Tells which months stand in for those that are not given, and questions summer.
+    fn check_season(&mut self, site: &Site, latitude_deg: f64) {
+        let winter = format!("{:?}", winter_months(latitude_deg));
+        let hemisphere = if latitude_deg < 0.0 { "southern" } else { "northern" };
+        match &site.zones.sun_months {
+            None => self.defaults.push(DefaultTaken {
+                key: "zones.sun_months".to_owned(),
+                value: winter,
+                source: format!("the four months around the {hemisphere} winter solstice"),
+            }),
+            Some(months) if are_warm(months, latitude_deg) => self.warnings.push(
+                Problem::warning("zones.sun_months")
+                    .file(&site.file)
+                    .found(format!("{months:?}: the warm half of the year at {latitude_deg:.0}°"))
+                    .expected("months in which sun is scarce")
+                    .remedy(format!(
+                        "write {winter}, or take the key out; leave it if summer is meant"
+                    )),
+            ),
+            Some(_) => {}
+        }
     }
 
     /// Questions a projection whose areas are not the ground's.
@@ -404,6 +478,16 @@ impl Findings {
         });
         self.keep(opened);
     }
+}
+
+/// The part of a rectangle that a raster reaches, but never less than `least`.
+fn cut_to(wide: Rect<f64>, [west, south, east, north]: [f64; 4], least: Rect<f64>) -> Rect<f64> {
+    let (from, to) = (wide.min(), wide.max());
+    let (inner_from, inner_to) = (least.min(), least.max());
+    Rect::new(
+        (from.x.max(west).min(inner_from.x), from.y.max(south).min(inner_from.y)),
+        (to.x.min(east).max(inner_to.x), to.y.min(north).max(inner_to.y)),
+    )
 }
 
 /// Refuses an elevation layer that leaves too much of the property open.

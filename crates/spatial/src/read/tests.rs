@@ -55,7 +55,7 @@ fn site(folder: &Folder) -> Site {
         name: "Test".to_owned(),
         crs: None,
         cell: None,
-        halo: Metres(50.0),
+        halo: Some(Metres(50.0)),
         layers: Layers {
             boundary: vector(folder.geojson("boundary.geojson", nztm, &[&boundary_text()])),
             elevation: ElevationSource {
@@ -96,11 +96,16 @@ fn site(folder: &Folder) -> Site {
             ask_within: Some(Metres(30.0)),
             caution: None,
         }],
-        ground: GroundRules::usual(),
+        // No farther than the halo: nothing to warn of.
+        ground: GroundRules {
+            horizon: Metres(50.0),
+            exposure: Metres(50.0),
+            ..GroundRules::usual()
+        },
         zones: ZoneRules {
             factors: Vec::new(),
             min_area_m2: 1_000.0,
-            sun_months: vec![6],
+            sun_months: Some(vec![6]),
             ..ZoneRules::usual()
         },
         density: DensityRules {
@@ -309,4 +314,45 @@ fn given_slope_is_used_and_said_so() {
     .unwrap();
     assert!(ready.slope_deg.unwrap().cells().iter().all(|cell| *cell == 24.0));
     assert!(ready.facts.iter().any(|fact| fact.used.contains("instead of the slope")));
+}
+
+#[test]
+fn sun_is_counted_in_winter_and_a_given_summer_is_questioned() {
+    let ready = changed(|site, _| site.zones.sun_months = None).unwrap();
+    let taken = ready.defaults.iter().find(|one| one.key == "zones.sun_months").unwrap();
+    assert_eq!(taken.value, "[5, 6, 7, 8]");
+    let ready = changed(|site, _| site.zones.sun_months = Some(vec![12, 1])).unwrap();
+    assert!(!ready.defaults.iter().any(|one| one.key == "zones.sun_months"));
+    let [warning] = ready.warnings.as_slice() else { panic!("{:?}", ready.warnings) };
+    assert_eq!(warning.item, "zones.sun_months");
+    assert!(warning.found.contains("warm half") && warning.remedy.contains("[5, 6, 7, 8]"));
+}
+
+/// The raster ends 150 m beyond the property on every side.
+#[test]
+fn ground_is_read_as_far_as_the_layers_look_or_the_warning_says_how_far() {
+    let looking = |halo: Option<f64>, far: f64| {
+        let ready = changed(|site, _| {
+            site.halo = halo.map(Metres);
+            site.ground.horizon = Metres(far);
+        });
+        ready.unwrap()
+    };
+    let ready = looking(None, 90.0);
+    assert_eq!((ready.grid.cols(), ready.warnings.len()), (30 + 2 * 15, 0), "at least 150 m");
+    let taken = ready.defaults.iter().find(|one| one.key == "site.halo_m").unwrap();
+    assert_eq!(taken.value, "150");
+
+    let ready = looking(None, 900.0);
+    assert_eq!(ready.grid.cols(), 60, "no farther than the raster");
+    let [warning] = ready.warnings.as_slice() else { panic!("{:?}", ready.warnings) };
+    assert!(warning.found.contains("150 m beyond"), "{warning}");
+    assert!(warning.expected.contains("900 m"), "{warning}");
+    assert!(warning.remedy.contains("reaches farther"), "{warning}");
+
+    let ready = looking(Some(40.0), 90.0);
+    assert_eq!(ready.grid.cols(), 30 + 2 * 4, "as the site says");
+    let [warning] = ready.warnings.as_slice() else { panic!("{:?}", ready.warnings) };
+    assert!(warning.found.contains("40 m beyond"), "{warning}");
+    assert!(warning.remedy.contains("site.halo_m"), "{warning}");
 }

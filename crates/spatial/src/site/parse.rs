@@ -59,13 +59,16 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
     for name in ["crs", "cell_m"].into_iter().filter(|name| site.get(name).is_none()) {
         report.take_default(&site.path_of(name), "that of the elevation layer");
     }
+    if site.get("halo_m").is_none() {
+        report.take_default(&site.path_of("halo_m"), "as far as the layers look");
+    }
     let layers = layers::read(root, folder, report);
     Site {
         file: file.to_path_buf(),
         name: site.text("name").unwrap_or_default(),
         crs: site.text("crs"),
         cell,
-        halo: Metres(site.number("halo_m").unwrap_or_default()),
+        halo: site.number("halo_m").map(Metres),
         keep_clear: keep_clear::read(root, folder, report),
         ground: rules::ground(root),
         zones: rules::zones(root, report),

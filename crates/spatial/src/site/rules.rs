@@ -82,7 +82,7 @@ pub(super) fn zones(root: &Section<'_>, report: &mut Report<'_>) -> ZoneRules {
         exposure_edges: section.numbers("exposure_edges").unwrap_or_default(),
         frost_edges: section.numbers("frost_edges").unwrap_or_default(),
         sun_edges: section.numbers("sun_edges").unwrap_or_default(),
-        sun_months: section.months("sun_months"),
+        sun_months: sun_months(&section, report),
         straighten: straighten(&section, report),
     }
 }
@@ -140,6 +140,17 @@ fn missing_for(layer: GroundLayer, root: &Section<'_>) -> Option<&'static str> {
         _ => None,
     }
 }
+
+fn sun_months(section: &Section<'_>, report: &mut Report<'_>) -> Option<Vec<u8>> {
+    if section.get("sun_months").is_some() {
+        return Some(section.months("sun_months"));
+    }
+    report.take_default(&section.path_of("sun_months"), WINTER.to_owned());
+    None
+}
+
+/// What stands in for months that are not given, until the latitude is known.
+const WINTER: &str = "the four months around the winter solstice";
 
 fn straighten(section: &Section<'_>, report: &mut Report<'_>) -> Option<Metres> {
     if section.get("straighten_m").is_some() {

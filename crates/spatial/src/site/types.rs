@@ -24,8 +24,8 @@ pub struct Site {
     pub crs: Option<String>,
     /// Cell side of the plan's grid; `None`: the elevation layer's own.
     pub cell: Option<Metres>,
-    /// Ground read beyond the boundary, so that no edge effect reaches the property.
-    pub halo: Metres,
+    /// Ground read beyond the boundary; `None`: as far as the layers look.
+    pub halo: Option<Metres>,
     /// The layers.
     pub layers: Layers,
     /// Where nothing is planted, in order of precedence.
@@ -267,6 +267,14 @@ pub struct GroundRules {
     pub ls_longest: Metres,
 }
 
+impl GroundRules {
+    /// How far from a cell its layers look for land that shades or shelters it.
+    #[must_use]
+    pub fn farthest(&self) -> Metres {
+        Metres(self.horizon.0.max(self.exposure.0))
+    }
+}
+
 /// What is done with hollows that water cannot leave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Hollows {
@@ -339,8 +347,8 @@ pub struct ZoneRules {
     /// Ratio of direct sun on the slope to direct sun on level ground, at which shady becomes
     /// even, then sunny.
     pub sun_edges: [f64; 2],
-    /// Months (1–12) over which sun is counted.
-    pub sun_months: Vec<u8>,
+    /// Months (1–12) over which sun is counted; `None`: the four around the winter solstice.
+    pub sun_months: Option<Vec<u8>>,
     /// Greatest distance a border may move when its stair steps are straightened; 0: none; `None`:
     /// one cell of the plan's grid.
     pub straighten: Option<Metres>,

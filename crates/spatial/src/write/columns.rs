@@ -89,7 +89,7 @@ pub static ZONES: [Column<ZoneRow>; 31] = [
     Column::new("left_share", SHARE, "Part of the zone that no stock takes and that is left to regenerate.", |z, _| z.left_share.into()),
     Column::new("left_reason", NAME, "Why ground is left; empty when none is.", |z, _| (&z.left_reason).into()),
     Column::new("exposure_class", NAME, "How open the zone lies to wind: exposed, moderate or sheltered; NULL when exposure was not asked for.", |z, _| z.exposure_class.as_ref().into()),
-    Column::new("frost_class", NAME, "Whether cold air pools: frost unlikely, likely or severe; NULL when frost was not asked for.", |z, _| z.frost_class.as_ref().into()),
+    Column::new("frost_class", NAME, "Whether cold air pools: frost unlikely, likely or severe, or unknown where water meets no drainage line on the ground that was read; NULL when frost was not asked for.", |z, _| z.frost_class.as_ref().into()),
     Column::new("merged_regions", (Kind::Integer, "regions", ""), "Patches of one class each that were merged into the zone.", |z, _| z.merged_regions.into()),
     Column::new("reason", NAME, "Why this is a zone: the class that holds most of it, and what was merged.", |z, _| (&z.reason).into()),
     Column::new("class_share", SHARE, "Part of the zone's ground that is of the one class that holds most of it.", |z, _| z.class_share.into()),

@@ -108,12 +108,12 @@ pub struct Classes {
     pub wetness: Step,
     /// Sun step.
     pub sun: Step,
-    /// Exposure step; low where it is not reckoned.
-    pub exposure: Step,
-    /// Frost step; low where it is not reckoned.
-    pub frost: Step,
-    /// Step of each further band; low where there is none.
-    pub bands: [Step; MOST_BANDS],
+    /// Exposure step; `None` where it is not reckoned or not known.
+    pub exposure: Option<Step>,
+    /// Frost step; `None` where it is not reckoned or not known.
+    pub frost: Option<Step>,
+    /// Step of each further band; `None` where there is none or the layer has a hole.
+    pub bands: [Option<Step>; MOST_BANDS],
     /// What is done with the cover.
     pub treatment: Treatment,
 }
@@ -124,14 +124,17 @@ pub struct ClassCode(u32);
 
 impl ClassCode {
     /// Codes there can be.
-    pub const COUNT: usize = 7 * 4 * 3_usize.pow(4 + MOST_BANDS as u32);
+    pub const COUNT: usize = 7 * 4 * 3_usize.pow(2) * 4_usize.pow(2 + MOST_BANDS as u32);
 
     /// Packs.
     #[must_use]
     pub fn pack(classes: Classes) -> Self {
         let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
-        let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
-        let packed = steps.fold(slope as u32, |code, step| code * 3 + step as u32);
+        let always = [wetness, sun].into_iter();
+        let packed = always.fold(slope as u32, |code, step| code * 3 + step as u32);
+        let some = [exposure, frost].into_iter().chain(bands);
+        let packed =
+            some.fold(packed, |code, step| code * 4 + step.map_or(0, |step| 1 + step as u32));
         Self(packed * 4 + treatment as u32)
     }
 
@@ -139,14 +142,18 @@ impl ClassCode {
     #[must_use]
     pub fn unpack(self) -> Classes {
         let (mut rest, treatment) = (self.0 / 4, self.0 % 4);
-        let mut step = || {
-            let step = Step::ALL[rest as usize % 3];
-            rest /= 3;
-            step
+        let mut digit = |base: u32| {
+            let digit = rest % base;
+            rest /= base;
+            digit as usize
         };
-        let mut bands = [Step::Low; MOST_BANDS];
-        bands.iter_mut().rev().for_each(|band| *band = step());
-        let [frost, exposure, sun, wetness] = std::array::from_fn(|_| step());
+        let mut bands = [None; MOST_BANDS];
+        for band in bands.iter_mut().rev() {
+            *band = digit(4).checked_sub(1).map(|step| Step::ALL[step]);
+        }
+        let [frost, exposure] =
+            std::array::from_fn(|_| digit(4).checked_sub(1).map(|step| Step::ALL[step]));
+        let [sun, wetness] = std::array::from_fn(|_| Step::ALL[digit(3)]);
         Classes {
             slope: SlopeGroup::ALL[rest as usize],
             wetness,
@@ -182,8 +189,8 @@ impl ClassCode {
             slope: if has(ZoneFactor::SlopeGroup) { own.slope } else { SlopeGroup::A },
             wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { Step::Low },
             sun: if has(ZoneFactor::SunClass) { own.sun } else { Step::Low },
-            exposure: if has(ZoneFactor::ExposureClass) { own.exposure } else { Step::Low },
-            frost: if has(ZoneFactor::FrostClass) { own.frost } else { Step::Low },
+            exposure: if has(ZoneFactor::ExposureClass) { own.exposure } else { None },
+            frost: if has(ZoneFactor::FrostClass) { own.frost } else { None },
             bands: own.bands, // only those that bound zones are there
             treatment: if has(ZoneFactor::CoverTreatment) || !planted {
                 own.treatment
@@ -255,9 +262,9 @@ mod tests {
             slope: SlopeGroup::G,
             wetness: Step::High,
             sun: Step::Low,
-            exposure: Step::Middle,
-            frost: Step::High,
-            bands: [Step::Low; MOST_BANDS],
+            exposure: Some(Step::Middle),
+            frost: Some(Step::High),
+            bands: [None; MOST_BANDS],
             treatment: Treatment::Infill,
         };
         let flat = Classes { slope: SlopeGroup::A, ..steep };

@@ -61,14 +61,14 @@ pub(super) struct Cells {
 
 /// Bits of a packed cell above the class code.
 mod bit {
-    pub(super) const CODE: u32 = (1 << 18) - 1;
-    pub(super) const COVER: u32 = 18;
+    pub(super) const CODE: u32 = (1 << 20) - 1;
+    pub(super) const COVER: u32 = 20;
     /// Elevation, slope, wetness and sun are known.
-    pub(super) const KNOWN: u32 = 1 << 26;
+    pub(super) const KNOWN: u32 = 1 << 28;
     /// On the property and outside setbacks.
-    pub(super) const OWN: u32 = 1 << 27;
+    pub(super) const OWN: u32 = 1 << 29;
     /// Goes by its ground as if its cover were open.
-    pub(super) const OPENED: u32 = 1 << 28;
+    pub(super) const OPENED: u32 = 1 << 30;
 }
 
 const _: () = assert!(ClassCode::COUNT <= bit::CODE as usize + 1, "a code fits its bits");
@@ -79,6 +79,7 @@ impl Cells {
     pub(super) fn new(ready: &Ready, ground: &Ground, site: &Site) -> Self {
         let grid = ground.grid();
         let as_zones_see = (0..ClassCode::COUNT)
+            .into_par_iter()
             .map(|at| {
                 CellKind::Plantable(ClassCode::at(at).bounded_by(&site.zones.factors)).value()
             })
@@ -154,8 +155,8 @@ impl Cells {
 
 /// Packs the class and the cover of every cell.
 ///
-/// Mapped drainage and the wetness index are both heard: the wetter wins. A layer that was not
-/// made, or is not known somewhere, makes no difference there.
+/// Mapped drainage and the wetness index are both heard: the wetter wins. Ground where a further
+/// layer has a hole is a class of its own: nobody knows which step it is on.
 fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
     /// Cells that one thread works out at a time.
     const CHUNK: usize = 1 << 12;
@@ -191,10 +192,11 @@ fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
                 Some(layer) => {
                     let values = &layer.cells()[from..from + packed.len()];
                     for (cell, value) in packed.iter_mut().zip(values) {
-                        *cell = *cell * 3 + Step::of(f64::from(*value), *edges) as u32;
+                        let step = 1 + Step::of(f64::from(*value), *edges) as u32;
+                        *cell = *cell * 4 + if value.is_nan() { 0 } else { step };
                     }
                 }
-                None => packed.iter_mut().for_each(|cell| *cell *= 3),
+                None => packed.iter_mut().for_each(|cell| *cell *= 4),
             }
         }
         for (at, cell) in packed.iter_mut().enumerate() {

@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use rayon::prelude::*;
 
 use super::adjacency::{Edge, edges, summed};
-use super::classes::{ClassCode, Classes};
+use super::classes::{ClassCode, Classes, Step};
 use super::regions::{NO_REGION, Regions};
 use super::walls::Walls;
 use super::widest::hold_square;
@@ -87,15 +87,16 @@ fn merge_by_position(
 }
 
 /// Positions of classes on their ladders, on one scale: the whole ladder of a factor counts 1,
-/// and planting against infilling counts as much as a whole ladder. Weights: ours, no source.
+/// and planting against infilling counts as much as a whole ladder. A step that is not known lies
+/// in the middle, as far from either end. Weights: ours, no source.
 fn positions(classes: Classes) -> [u32; POSITIONS] {
     let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
     let mut positions = [0; POSITIONS];
     positions[0] = slope as u32 * LADDER / 6;
     positions[1] = if treatment == Treatment::Infill { LADDER } else { 0 };
-    let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
+    let steps = [Some(wetness), Some(sun), exposure, frost].into_iter().chain(bands);
     for (position, step) in positions[2..].iter_mut().zip(steps) {
-        *position = step as u32 * LADDER / 2;
+        *position = step.unwrap_or(Step::Middle) as u32 * LADDER / 2;
     }
     positions
 }
@@ -317,7 +318,7 @@ fn sizes(regions: &Regions, cols: usize) -> (Vec<u32>, Vec<[i64; 2]>) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::classes::{SlopeGroup, Step};
+    use super::super::classes::SlopeGroup;
     use super::super::regions::label_regions;
     use super::*;
     use proptest::prelude::*;
@@ -327,9 +328,9 @@ mod tests {
             slope: SlopeGroup::ALL[slope as usize],
             wetness: Step::Low,
             sun: Step::Middle,
-            exposure: Step::Low,
-            frost: Step::Low,
-            bands: [Step::Low; MOST_BANDS],
+            exposure: None,
+            frost: None,
+            bands: [None; MOST_BANDS],
             treatment: Treatment::Plant,
         })
     }

@@ -77,7 +77,7 @@ fn every_value_arrives() {
     let (site, warnings) = sound(FULL);
     assert_eq!(warnings, vec![]);
     assert_eq!((site.name.as_str(), site.crs.as_deref()), ("Māra Ridge", Some("EPSG:2193")));
-    assert_eq!((site.cell, site.halo), (Some(Metres(4.0)), Metres(100.0)));
+    assert_eq!((site.cell, site.halo), (Some(Metres(4.0)), Some(Metres(100.0))));
     assert_eq!(site.layers.boundary.file, Path::new("/elsewhere/property.gpkg"));
     assert_eq!(site.layers.boundary.filter.as_deref(), Some("title = 'A'"));
     assert_eq!(site.layers.elevation.file, Path::new("farm/../dem/elevation.tif"));
@@ -89,7 +89,8 @@ fn every_value_arrives() {
     assert_eq!((climate.station_elevation, climate.lapse_c_per_100m), (Metres(40.0), 0.6));
     assert_eq!(site.zones.factors, Vec::<ZoneFactor>::new());
     assert_eq!(site.zones.slope_edges, SlopeEdges::WholeDegrees);
-    assert_eq!(site.zones.sun_months, [11, 12, 1, 2]);
+    assert_eq!(site.zones.sun_months.as_deref(), Some(&[11, 12, 1, 2][..]));
+    assert_eq!(sound(LEAST).0.zones.sun_months, None, "by hemisphere");
     assert_eq!(site.zones.straighten, None, "one cell of the grid");
     assert!((site.zones.min_area_m2 - 5_000.0).abs() < 1e-9, "0.5 ha");
     assert_eq!(site.stock, Path::new("farm/stock.toml"));
@@ -179,8 +180,12 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
     ];
     assert_eq!(keys, expected);
     assert!(site.defaults.iter().all(|taken| !taken.value.is_empty() && !taken.source.is_empty()));
-    let halo = site.defaults.iter().find(|taken| taken.key == "site.halo_m").unwrap();
-    assert_eq!((halo.value.as_str(), site.halo), ("150", Metres(150.0)));
+    let flow = site.defaults.iter().find(|taken| taken.key == "ground.flow").unwrap();
+    assert_eq!(
+        (flow.value.as_str(), site.ground.flow),
+        ("\"multiple\"", terrain::Routing::MULTIPLE_FLOW)
+    );
+    assert_eq!(site.halo, None, "as far as the layers look");
 }
 
 #[test]
