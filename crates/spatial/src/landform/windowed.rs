@@ -83,7 +83,7 @@ pub(super) fn run(
         scale: rules.zones.slope_scale,
         written: folder.commit()?,
         left_out,
-        warnings: vec![],
+        warnings: elevation.warnings.clone(),
     })
 }
 

@@ -11,6 +11,7 @@ use super::facts::{LayerFacts, percent};
 use super::foreign::Resampling;
 use super::raster_file::RasterFile;
 use super::spikes::{Search, Suspect};
+use super::stretch;
 use super::warp::{Patch, coincidence, lay_measurements, window_for};
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, ElevationSource};
@@ -69,6 +70,8 @@ pub fn read_elevation(
     let crs = align::plan_crs(&raster, options.crs.as_deref(), &OPTIONS)?;
     let [west, south, east, north] = bounds_in(&raster, &crs)?;
     let reach = Rect::new((west, south), (east, north));
+    let middle = reach.center();
+    let stretched = true_to_ground(&raster, &crs, (middle.x, middle.y))?;
     let target = align::grid_over(&raster, &crs, reach, options.cell, &OPTIONS)?;
     let source = ElevationSource {
         file: file.to_path_buf(),
@@ -80,10 +83,26 @@ pub fn read_elevation(
     if read.raster.cells().iter().all(|cell| cell.is_nan()) {
         return Err(all_holes(&raster).into());
     }
+    read.warnings.extend(stretched);
     read.warnings.extend(old_datum(&raster, &crs));
     read.facts.range = range_of(read.raster.cells().iter().copied());
     let Read { raster: elevation, facts, defaults, warnings } = read;
     Ok(ElevationLayer { elevation, crs, facts, defaults, warnings })
+}
+
+/// A warning when the map is slightly stretched at the middle of a raster.
+///
+/// # Errors
+/// When it is so stretched that slopes would be wrong.
+pub(super) fn true_to_ground(
+    file: &RasterFile,
+    crs: &Crs,
+    middle: (f64, f64),
+) -> Result<Option<Problem>, Problem> {
+    match stretch::doubt(crs, middle, &OPTIONS).map(|doubt| doubt.file(&file.path)) {
+        Some(doubt) if doubt.is_error() => Err(doubt),
+        doubt => Ok(doubt),
+    }
 }
 
 /// Opens an elevation raster.
@@ -428,6 +447,31 @@ mod tests {
         let layer = whole(feet(), &options).unwrap();
         assert_eq!(layer.elevation.grid().cell_width(), 9.0);
         assert_eq!(layer.crs.describe(), "EPSG:32119");
+    }
+
+    #[test]
+    fn a_stretched_map_is_refused_whole_and_in_windows() {
+        // Web Mercator at 36.6° S: 2 m of ground are 2.5 m of map.
+        let tif = |crs: &str, x: f64, y: f64| {
+            hill(Tif::new(20, 20, 2.5)).transform([x, 2.5, 0.0, y, 0.0, -2.5]).crs(crs)
+        };
+        let folder = Folder::new();
+        let none = ElevationOptions::default();
+        let file = tif("EPSG:3857", 19_480_000.0, -4_390_000.0).write(&folder, "web.tif");
+        let whole = read_elevation(&file, &none).unwrap_err();
+        let windows = crate::read::ElevationWindows::open(&file, &none, 0).err().unwrap();
+        for problems in [whole, windows] {
+            assert!(problems[0].found.contains("100 m of ground"), "{}", problems[0]);
+            assert!(problems[0].remedy.contains("--crs"), "{}", problems[0]);
+        }
+        // Brought to a map for the place, it is read.
+        let crs = Some("EPSG:2193".to_owned());
+        let layer = read_elevation(&file, &ElevationOptions { crs, ..none.clone() }).unwrap();
+        assert_eq!(layer.elevation.grid().cell_width(), 2.0);
+        // UTM two zones away: 1.3 % too long.
+        let file = tif("EPSG:32758", 1_350_000.0, 5_550_000.0).write(&folder, "far.tif");
+        let layer = read_elevation(&file, &none).unwrap();
+        assert!(layer.warnings[0].found.contains("100 m of ground"), "{:?}", layer.warnings);
     }
 
     #[test]

@@ -25,6 +25,8 @@ pub struct ElevationWindows {
     nodata: Option<f64>,
     /// Its coordinate system.
     pub crs: Crs,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
 }
 
 impl ElevationWindows {
@@ -49,12 +51,16 @@ impl ElevationWindows {
             return Err(as_it_lies(&file).into());
         }
         let (width, height) = file.cell_sides();
-        let [west, _, _, north] = file.extent();
+        let [west, south, east, north] = file.extent();
+        let middle = (f64::midpoint(west, east), f64::midpoint(south, north));
+        let stretched = elevation::true_to_ground(&file, &crs, middle)?;
         let (cols, rows) = (file.header.cols, file.header.rows);
         let grid = Grid::new(cols, rows, west, north, width, height)
             .map_err(|error| file.fault().found(error.to_string()))?;
         let metres = height_unit(&file, options.metres_per_unit, &OPTIONS)?.metres;
-        let windows = Self { file: Mutex::new(file), grid, metres, nodata: options.nodata, crs };
+        let warnings = stretched.into_iter().collect();
+        let nodata = options.nodata;
+        let windows = Self { file: Mutex::new(file), grid, metres, nodata, crs, warnings };
         windows.look()?;
         Ok(Some(windows))
     }

@@ -30,6 +30,7 @@ mod rings;
 mod shape;
 mod spikes;
 mod streams;
+mod stretch;
 mod vector_file;
 mod warp;
 

@@ -18,6 +18,7 @@ use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
 use super::streams;
+use super::stretch;
 use super::vector_file::VectorFile;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
@@ -76,10 +77,6 @@ impl Ready {
 /// Below this share of the property with an elevation there is no plan: it would be one of
 /// another property. Above it, ground without an elevation is warned of.
 const MIN_COVERED: f64 = 0.5;
-
-/// Map area may differ from ground area by this much before it is warned of, and refused.
-const AREA_WARNED: f64 = 0.01;
-const AREA_REFUSED: f64 = 0.05;
 
 /// The least halo, in cells: a 3 × 3 window at the edge of the property needs one.
 const HALO_CELLS: f64 = 2.0;
@@ -195,7 +192,7 @@ impl Findings {
         }
         let frame = shape.bounding_rect()?;
         let middle = frame.center();
-        self.check_scale(site, &crs, (middle.x, middle.y));
+        self.check_stretch(site, &crs, (middle.x, middle.y));
         let place = crs.longitude_latitude_at(middle.x, middle.y);
         let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
         let latitude_deg = self.keep(place.map_err(fault))?.1;
@@ -224,26 +221,10 @@ impl Findings {
         Some(Base { grid, crs, latitude_deg, boundary: shape, reach, elevation, property })
     }
 
-    /// Questions a projection whose areas are not the ground's.
-    fn check_scale(&mut self, site: &Site, crs: &Crs, middle: (f64, f64)) {
-        let Ok(scale) = crs.area_scale_at(middle.0, middle.1) else { return };
-        let off = (scale - 1.0).abs();
-        if off <= AREA_WARNED {
-            return;
-        }
-        let problem = if off > AREA_REFUSED {
-            Problem::error("site.crs")
-        } else {
-            Problem::warning("site.crs")
-        };
-        let problem = problem
-            .file(&site.file)
-            .found(format!(
-                "{}: a hectare of ground measures {scale:.3} ha on its map here",
-                crs.describe_fully()
-            ))
-            .expected("a projection made for the place, whose areas are within 1 % of the ground's")
-            .remedy("set `site.crs` to your national grid or UTM zone");
+    /// Questions a projection whose lengths or areas are not the ground's.
+    fn check_stretch(&mut self, site: &Site, crs: &Crs, middle: (f64, f64)) {
+        let Some(problem) = stretch::doubt(crs, middle, &SITE) else { return };
+        let problem = problem.file(&site.file);
         if problem.is_error() {
             self.problems.push(problem);
         } else {
