@@ -10,7 +10,7 @@ use super::crs::Crs;
 use super::facts::{LayerFacts, percent};
 use super::foreign::Resampling;
 use super::raster_file::RasterFile;
-use super::spikes::{Search, Suspect};
+use super::spikes::{Search, Sightings, Suspect};
 use super::stretch;
 use super::warp::{Patch, coincidence, lay_measurements, window_for};
 use crate::problem::Problem;
@@ -156,7 +156,7 @@ pub(super) fn read(
     let cells = file.values(window, source.nodata)?;
     let mut patch = Patch { window, cells, hole: f32::NAN };
     let unit = unit?;
-    let doubts = suspects(file, &patch, unit.metres, words);
+    let doubts = doubts(file, &patch, unit.metres, words);
     if !doubts.is_empty() {
         return Err(doubts);
     }
@@ -317,36 +317,43 @@ fn metres_in(name: &str) -> Option<f64> {
     }
 }
 
-pub(super) fn suspects(
-    file: &RasterFile,
-    patch: &Patch<f32>,
-    metres: f64,
-    words: &Words,
-) -> Vec<Problem> {
-    let search = Search {
+/// Refusals of values in a patch that cannot be ground.
+fn doubts(file: &RasterFile, patch: &Patch<f32>, metres: f64, words: &Words) -> Vec<Problem> {
+    let window = patch.window;
+    let mut seen = Sightings::default();
+    seen.look(&Search {
         cells: &patch.cells,
-        cols: patch.window.cols,
+        cols: window.cols,
+        origin: (window.row, window.col),
+        judged: [0..window.rows, 0..window.cols],
         sides: sides_in_metres(file, patch),
         metres,
-    };
-    let found = search.suspects();
-    let told = found.iter().take(SUSPECTS_TOLD);
-    let mut problems: Vec<_> = told.map(|one| doubt(file, patch, one, words)).collect();
-    if found.len() > SUSPECTS_TOLD {
-        let more = format!("{} more values that cannot be ground", found.len() - SUSPECTS_TOLD);
+    });
+    refusals(file, &seen.suspects(), patch.cells.len(), words)
+}
+
+/// Refusals of suspicious values found among so many cells.
+pub(super) fn refusals(
+    file: &RasterFile,
+    suspects: &[Suspect],
+    cells: usize,
+    words: &Words,
+) -> Vec<Problem> {
+    let told = suspects.iter().take(SUSPECTS_TOLD);
+    let mut problems: Vec<_> = told.map(|one| refusal(file, one, cells, words)).collect();
+    if suspects.len() > SUSPECTS_TOLD {
+        let more = format!("{} more values that cannot be ground", suspects.len() - SUSPECTS_TOLD);
         problems.push(file.fault().found(more));
     }
     problems
 }
 
-fn doubt(file: &RasterFile, patch: &Patch<f32>, one: &Suspect, words: &Words) -> Problem {
-    let (row, col) = one.first;
-    let (row, col) = (patch.window.row + row + 1, patch.window.col + col + 1);
+fn refusal(file: &RasterFile, one: &Suspect, cells: usize, words: &Words) -> Problem {
+    let (row, col) = (one.first.0 + 1, one.first.1 + 1);
     let header = &file.header;
     let stored = (f64::from(one.value) - header.offset) / header.scale;
     let (stored, value) = (shortest(stored), one.value);
-    let total = patch.cells.len();
-    let share = percent(one.cells as f64 / total as f64);
+    let share = percent(one.cells as f64 / cells as f64);
     file.fault()
         .found(format!(
             "an elevation of {value} at row {row}, column {col} (from 1), {} cells, {share} of \

@@ -9,6 +9,7 @@ use super::align::{self, OPTIONS};
 use super::crs::Crs;
 use super::elevation::{self, ElevationOptions, height_unit};
 use super::raster_file::{self, RasterFile};
+use super::spikes::{Search, Sightings};
 use crate::problem::Problem;
 
 /// Rasters of more cells than this are read in windows: 100 MiB of elevations.
@@ -65,24 +66,35 @@ impl ElevationWindows {
         Ok(Some(windows))
     }
 
-    /// Looks at every value once.
+    /// Looks at every value once, and judges when all were seen.
     fn look(&self) -> Result<(), Vec<Problem>> {
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         let tiling = Tiling::new(&self.grid, LOOK);
-        let mut known = false;
-        for tile in 0..tiling.count() {
-            let window = tiling.window(tile).widened(1, &self.grid);
-            let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-            let mut cells = vec![0.0; window.len()];
-            file.values_into(of_file(window), self.nodata, &mut cells)?;
+        let (mut known, mut seen) = (false, Sightings::default());
+        for inner in (0..tiling.count()).map(|tile| tiling.window(tile)) {
+            let wide = inner.widened(1, &self.grid);
+            let mut cells = vec![0.0; wide.len()];
+            file.values_into(of_file(wide), self.nodata, &mut cells)?;
             known |= cells.iter().any(|cell| !cell.is_nan());
-            let patch = super::warp::Patch { window: of_file(window), cells, hole: f32::NAN };
-            let doubts = elevation::suspects(&file, &patch, self.metres, &OPTIONS);
-            if !doubts.is_empty() {
-                return Err(doubts);
+            let (row, col) = (inner.row - wide.row, inner.col - wide.col);
+            seen.look(&Search {
+                cells: &cells,
+                cols: wide.cols,
+                origin: (wide.row, wide.col),
+                judged: [row..row + inner.rows, col..col + inner.cols],
+                sides: (self.grid.cell_width(), self.grid.cell_height()),
+                metres: self.metres,
+            });
+            if seen.is_full() {
+                break;
             }
         }
-        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-        if known { Ok(()) } else { Err(elevation::all_holes(&file).into()) }
+        let refusals = elevation::refusals(&file, &seen.suspects(), self.grid.len(), &OPTIONS);
+        match (refusals.is_empty(), known) {
+            (true, true) => Ok(()),
+            (true, false) => Err(elevation::all_holes(&file).into()),
+            (false, _) => Err(refusals),
+        }
     }
 }
 
@@ -165,6 +177,26 @@ mod tests {
             .fill(|col, row| if (col, row) == (4, 4) { -9999.0 } else { 200.0 + col as f64 });
         let problems = windows(tif, &ElevationOptions::default()).err().unwrap();
         assert!(problems[0].found.contains("-9999"), "{}", problems[0]);
+    }
+
+    #[test]
+    fn sea_and_cliffs_are_judged_as_the_whole_is() {
+        // Sea at 0, a beach in the west that rises to cliffs of 90 m in the east: seen by itself,
+        // the east has nothing near 0 in height.
+        let coast = |col: usize, row: usize| {
+            if row < 10 { 0.0 } else { (col as f64 * 0.1).min(90.0) }
+        };
+        let folder = Folder::new();
+        let (tif, none) = (Tif::new(4500, 20, 10.0).fill(coast), ElevationOptions::default());
+        let path = tif.write(&folder, "coast.tif");
+        elevation::read_elevation(&path, &none).unwrap();
+        ElevationWindows::open(&path, &none, 0).unwrap().unwrap();
+        // With no beach, both refuse it in the same words.
+        let cliff = |_: usize, row: usize| if row < 10 { 0.0 } else { 90.0 };
+        let path = Tif::new(4500, 20, 10.0).fill(cliff).write(&folder, "cliff.tif");
+        let whole = elevation::read_elevation(&path, &none).unwrap_err();
+        assert_eq!(ElevationWindows::open(&path, &none, 0).err().unwrap(), whole);
+        assert!(whole[0].found.contains("45000 cells, 50.0 %"), "{}", whole[0]);
     }
 
     #[test]
