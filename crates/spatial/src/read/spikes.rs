@@ -17,8 +17,13 @@ const GAP_M: f64 = 50.0;
 /// A cell is broken when it stands above, or lies below, every neighbour at more than this slope…
 const STEEPEST_DEG: f64 = 85.0;
 
-/// … and by more than this: a fine grid of the surface may hold a tree or a mast.
-const LEAST_M: f64 = 30.0;
+/// … and stands above them by more than this, for a fine grid of the surface may hold a tree or a
+/// mast…
+const LEAST_PEAK_M: f64 = 30.0;
+
+/// … or lies below them by more than this, for nothing hangs down: a fine grid may hold a well or
+/// a tank. A usual hole value needs no least depth.
+const LEAST_PIT_M: f64 = 5.0;
 
 /// Suspicious values that are kept apart; a raster with more has them everywhere.
 const MOST: usize = 1000;
@@ -192,6 +197,8 @@ impl Search<'_> {
         let rows = (self.cells.len() / self.cols) as i64;
         let value = self.cells[row * self.cols + col];
         let (row, col) = (row as i64, col as i64);
+        let usual_hole = USUAL_HOLES.iter().any(|hole| is_same(*hole, value));
+        let least_pit = if usual_hole { 0.0 } else { LEAST_PIT_M };
         // Up to four broken cells side by side may share a value; more are a table top.
         let (mut counted, mut alike) = (0, 0);
         let mut side = 0.0;
@@ -206,7 +213,7 @@ impl Search<'_> {
                 continue;
             }
             let rise = (f64::from(value) - f64::from(near)) * self.metres;
-            let believed = steep.max(LEAST_M);
+            let believed = steep.max(if rise < 0.0 { least_pit } else { LEAST_PEAK_M });
             if rise.abs() <= believed || rise.signum() * side < 0.0 {
                 return false;
             }
@@ -276,6 +283,31 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert_eq!(found[0].value, 700.0);
         assert_eq!(suspects(&[(0, 20.0)])[0].first, (0, 0));
+    }
+
+    #[test]
+    fn a_pit_needs_less_depth_than_a_mast_height() {
+        // Low ground of 1 m cells, 20 to 29 m high.
+        let ground = |value: f32| -> Vec<Suspect> {
+            let mut cells: Vec<f32> = (0..100).map(|at| 20.0 + (at % 10) as f32).collect();
+            cells[44] = value;
+            found(&whole(&cells, 10, 1.0))
+        };
+        for pit in [0.0, -1.0, 3.0] {
+            let pits = ground(pit);
+            assert_eq!((pits.len(), pits[0].value, pits[0].first), (1, pit, (4, 4)));
+        }
+        // A tree of 25 m; a well of 10 m.
+        assert_eq!(ground(49.0), []);
+        assert_eq!(ground(14.0), []);
+        // Cells of 20 cm, 3 to 3.9 m high: a tank of 3 m, unless its floor is a usual hole value.
+        let fine = |value: f32| -> Vec<Suspect> {
+            let mut cells: Vec<f32> = (0..100).map(|at| 3.5 + (at % 10) as f32 * 0.1).collect();
+            cells[44] = value;
+            found(&whole(&cells, 10, 0.2))
+        };
+        assert_eq!(fine(0.5), []);
+        assert_eq!(fine(0.0).len(), 1);
     }
 
     #[test]
