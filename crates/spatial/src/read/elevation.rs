@@ -179,13 +179,16 @@ pub(super) fn read(
         let to = if same { String::new() } else { format!("reprojected to {}, ", crs.describe()) };
         format!("{to}resampled to {side} by interpolating between cell centres")
     };
-    let mut warnings = Vec::new();
-    if file.header.bands > 1 {
-        let found = format!("{} bands", file.header.bands);
-        warnings.push(file.remark().found(found).expected("one band").remedy("the first is used"));
-    }
+    let warnings = several_bands(file).into_iter().collect();
     let facts = LayerFacts::of_raster(file, &how);
     Ok(Read { raster, facts, defaults: unit.default.into_iter().collect(), warnings })
+}
+
+/// Warns that bands beyond the first are left alone.
+pub(super) fn several_bands(file: &RasterFile) -> Option<Problem> {
+    let found = format!("{} bands", file.header.bands);
+    let problem = file.remark().found(found).expected("one band").remedy("the first is used");
+    (file.header.bands > 1).then_some(problem)
 }
 
 /// Says that a raster does not reach the plan.

@@ -59,7 +59,7 @@ impl ElevationWindows {
         let grid = Grid::new(cols, rows, west, north, width, height)
             .map_err(|error| file.fault().found(error.to_string()))?;
         let metres = height_unit(&file, options.metres_per_unit, &OPTIONS)?.metres;
-        let warnings = stretched.into_iter().collect();
+        let warnings = stretched.into_iter().chain(elevation::several_bands(&file)).collect();
         let nodata = options.nodata;
         let windows = Self { file: Mutex::new(file), grid, metres, nodata, crs, warnings };
         windows.look()?;
@@ -177,6 +177,12 @@ mod tests {
             .fill(|col, row| if (col, row) == (4, 4) { -9999.0 } else { 200.0 + col as f64 });
         let problems = windows(tif, &ElevationOptions::default()).err().unwrap();
         assert!(problems[0].found.contains("-9999"), "{}", problems[0]);
+    }
+
+    #[test]
+    fn bands_beyond_the_first_are_warned_of() {
+        let windows = windows(hill(Tif::new(20, 10, 10.0)).bands(2), &ElevationOptions::default());
+        assert!(windows.unwrap().warnings[0].found.contains("2 bands"));
     }
 
     #[test]

@@ -59,6 +59,7 @@ pub(crate) struct Tif {
     nodata: Option<f64>,
     scale: Option<(f64, f64)>,
     unit: Option<String>,
+    bands: usize,
 }
 
 impl Tif {
@@ -72,6 +73,7 @@ impl Tif {
             nodata: None,
             scale: None,
             unit: None,
+            bands: 1,
         }
     }
 
@@ -127,6 +129,12 @@ impl Tif {
         self
     }
 
+    /// Bands beyond the first hold zeros.
+    pub(crate) fn bands(mut self, bands: usize) -> Self {
+        self.bands = bands;
+        self
+    }
+
     pub(crate) fn write(self, folder: &Folder, name: &str) -> PathBuf {
         let path = folder.path(name);
         self.write_to(&path);
@@ -136,7 +144,7 @@ impl Tif {
     fn write_to(self, path: &Path) {
         let driver = DriverManager::get_driver_by_name("GTiff").unwrap();
         let mut dataset =
-            driver.create_with_band_type::<f32, _>(path, self.cols, self.rows, 1).unwrap();
+            driver.create_with_band_type::<f32, _>(path, self.cols, self.rows, self.bands).unwrap();
         dataset.set_geo_transform(&self.transform).unwrap();
         if let Some(code) = &self.crs {
             dataset.set_spatial_ref(&SpatialRef::from_definition(code).unwrap()).unwrap();
