@@ -1,5 +1,6 @@
 //! An elevation raster too large to be held, read a window at a time.
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
@@ -8,7 +9,7 @@ use terrain::{Grid, Source, Tiling, Window};
 use super::align::{self, OPTIONS};
 use super::crs::Crs;
 use super::elevation::{self, ElevationOptions, height_unit};
-use super::raster_file::{self, RasterFile};
+use super::raster_file::{self, MAX_CELLS, RasterFile};
 use super::spikes::{Search, Sightings};
 use crate::problem::Problem;
 
@@ -49,7 +50,7 @@ impl ElevationWindows {
         }
         let crs = align::plan_crs(&file, options.crs.as_deref(), &OPTIONS)?;
         if !align::keeps_cells(&file, &crs, options.cell) || file.is_south_up() {
-            return Err(as_it_lies(&file).into());
+            return Err(as_it_lies(&file, &crs, options, whole_cells).into());
         }
         let (width, height) = file.cell_sides();
         let [west, south, east, north] = file.extent();
@@ -123,19 +124,48 @@ fn of_file(window: Window) -> raster_file::Window {
     raster_file::Window { col, row, cols, rows }
 }
 
-/// Refuses what would have to be resampled.
-fn as_it_lies(file: &RasterFile) -> Problem {
+/// Refuses what would have to be resampled, and says how to do that first.
+fn as_it_lies(
+    file: &RasterFile,
+    crs: &Crs,
+    options: &ElevationOptions,
+    whole_cells: usize,
+) -> Problem {
+    let (cols, rows) = (file.header.cols, file.header.rows);
+    let (width, height) = file.cell_sides();
+    let own = file.header.crs.as_ref().filter(|own| !own.is_same(crs));
+    let mut why = Vec::new();
+    let mut warp = String::from("gdalwarp");
+    if let Some(own) = own {
+        why.push(format!("it is in {} and {} is asked for", own.describe(), crs.describe()));
+        // Another system than its own is one that was typed.
+        let typed = options.crs.as_deref().unwrap_or_default().trim();
+        let quote = if typed.contains(char::is_whitespace) { "'" } else { "" };
+        let _ = write!(warp, " -t_srs {quote}{typed}{quote}");
+    }
+    if !file.is_upright() || file.is_south_up() {
+        why.push("its rows do not run from north to south".to_owned());
+    }
+    if let Some(cell) = options.cell {
+        if own.is_none() && !align::keeps_cells(file, crs, options.cell) && file.is_upright() {
+            why.push(format!("its cells are {width} × {height} m and {cell} m is asked for"));
+        }
+        let _ = write!(warp, " -tr {cell} {cell}");
+    }
+    let more = if cols.saturating_mul(rows) <= MAX_CELLS {
+        format!("; or, where memory allows, pass `--whole-cells {}`", cols * rows)
+    } else {
+        String::new()
+    };
     file.fault()
-        .found(format!(
-            "{} × {} cells that are not north-up in the system asked for",
-            file.header.cols, file.header.rows
-        ))
+        .found(format!("{cols} × {rows} cells that cannot be used as they lie: {}", why.join(", ")))
         .expected(format!(
-            "a raster of over {WHOLE_CELLS} cells that can be read as it lies, window by window"
+            "cells that need no resampling, since rasters of over {whole_cells} cells are worked \
+             window by window"
         ))
-        .remedy(
-            "bring it there first: `gdalwarp -t_srs EPSG:2193 -r bilinear -co TILED=YES IN OUT`",
-        )
+        .remedy(format!(
+            "resample it first, `{warp} -r bilinear -co TILED=YES IN OUT`, and name OUT{more}"
+        ))
 }
 
 #[cfg(test)]
@@ -206,9 +236,28 @@ mod tests {
     }
 
     #[test]
-    fn ground_that_must_be_resampled_is_refused_with_a_remedy() {
-        let options = ElevationOptions { cell: Some(3.0), ..ElevationOptions::default() };
-        let problems = windows(hill(Tif::new(20, 10, 10.0)), &options).err().unwrap();
-        assert!(problems[0].remedy.contains("gdalwarp"), "{}", problems[0]);
+    fn ground_that_must_be_resampled_is_refused_for_its_own_reason() {
+        let refused = |tif: Tif, crs: Option<&str>, cell: Option<f64>| {
+            let crs = crs.map(str::to_owned);
+            let options = ElevationOptions { crs, cell, ..ElevationOptions::default() };
+            windows(tif, &options).err().unwrap().remove(0)
+        };
+        let tif = || hill(Tif::new(20, 10, 10.0));
+        let coarse = refused(tif(), None, Some(3.0));
+        assert!(
+            coarse.found.ends_with(": its cells are 10 × 10 m and 3 m is asked for"),
+            "{coarse}"
+        );
+        assert!(coarse.remedy.contains("`gdalwarp -tr 3 3 -r bilinear"), "{coarse}");
+        assert!(coarse.remedy.contains("--whole-cells 200"), "{coarse}");
+        assert!(coarse.expected.contains("over 0 cells"), "{coarse}");
+        let elsewhere = refused(tif(), Some("EPSG:32759"), None);
+        let why = ": it is in EPSG:2193 and EPSG:32759 is asked for";
+        assert!(elsewhere.found.ends_with(why), "{elsewhere}");
+        assert!(elsewhere.remedy.contains("`gdalwarp -t_srs EPSG:32759 -r"), "{elsewhere}");
+        let south_up = tif().transform([1_600_000.0, 10.0, 0.0, 5_400_000.0, 0.0, 10.0]);
+        let south_up = refused(south_up, None, None);
+        assert!(south_up.found.ends_with("do not run from north to south"), "{south_up}");
+        assert!(south_up.remedy.contains("`gdalwarp -r"), "{south_up}");
     }
 }
