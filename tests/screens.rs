@@ -151,8 +151,62 @@ fn layers_of_the_ground_are_cloud_optimised_and_on_the_grid_of_the_elevation() {
     }
     let record = std::fs::read_to_string(folder.path().join("ground/ground.json")).unwrap();
     let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    assert_eq!(record["elevation"]["file"], "dem.tif");
     assert_eq!(record["settings"]["wetness_by"], "edges");
     assert_eq!(record["layers"].as_array().unwrap().len(), files.len() - 1);
+}
+
+#[test]
+fn the_small_ground_in_words() {
+    let folder = scratch();
+    small::write(folder.path());
+    let arguments = ["ground", "--elevation", "dem.tif", "-o", "ground"];
+    let output = expect(folder.path(), &arguments, 0);
+    insta::assert_snapshot!(text(&output.stdout));
+}
+
+#[test]
+fn heights_in_feet_are_told_by_an_option_and_what_was_taken_is_said() {
+    let folder = scratch();
+    let dem = folder.path().join("dem.tif");
+    // A map in US survey feet that does not say what its heights are in.
+    small::raster_f32(&dem, 40, 40, Some("EPSG:2264"), 15.0, small::height);
+    let update = gdal::DatasetOptions {
+        open_flags: gdal::GdalOpenFlags::GDAL_OF_UPDATE,
+        ..gdal::DatasetOptions::default()
+    };
+    let mut file = gdal::Dataset::open_ex(&dem, update).unwrap();
+    file.set_geo_transform(&[2e6, 15.0, 0.0, 6e5, 0.0, -15.0]).unwrap();
+    file.close().unwrap();
+    let run = |out: &str, more: &[&str], status| {
+        let start = ["ground", "--elevation", "dem.tif", "--crs", "EPSG:32119", "--cell", "5"];
+        let end = ["--layers", "slope_deg", "-o", out, "--json"];
+        text(&expect(folder.path(), &[&start[..], &end, more].concat(), status).stdout)
+    };
+    assert!(run("none", &[], 2).contains("--unit"));
+    let mut steepest = Vec::new();
+    for (out, unit, metres) in [("metres", "m", 1.0), ("feet", "ft_us", 1200.0 / 3937.0)] {
+        let told = run(out, &["--unit", unit], 0);
+        assert!(!told.contains("--unit"), "nothing was left to a default: {told}");
+        let record = std::fs::read(folder.path().join(out).join("ground.json")).unwrap();
+        let record: serde_json::Value = serde_json::from_slice(&record).unwrap();
+        assert_eq!(record["elevation"]["metres_per_unit"].as_f64().unwrap(), metres);
+        let layer = gdal::Dataset::open(folder.path().join(out).join("slope_deg.tif")).unwrap();
+        let cells = layer.rasterband(1).unwrap().read_band_as::<f32>().unwrap();
+        steepest
+            .push(cells.data().iter().copied().filter(|cell| !cell.is_nan()).fold(0.0, f32::max));
+    }
+    // tan of the slope goes with the height of a unit.
+    let tangents: Vec<_> = steepest.iter().map(|slope| slope.to_radians().tan()).collect();
+    assert!((tangents[1] / tangents[0] - 0.3048).abs() < 1e-4, "{tangents:?}");
+    // Metres taken for want of a word are said to be so, in windows too.
+    small::raster_f32(&dem, 40, 40, Some("EPSG:2193"), 5.0, small::height);
+    for cells in ["1", "1000000"] {
+        let end = ["--layers", "slope_deg", "-o", cells, "--whole-cells", cells];
+        let start = ["ground", "--elevation", "dem.tif"];
+        let told = text(&expect(folder.path(), &[&start[..], &end].concat(), 0).stdout);
+        assert!(told.contains("--unit = 1 m"), "{told}");
+    }
 }
 
 #[test]

@@ -4,12 +4,14 @@ use serde::Serialize;
 use spatial::landform::{Input, LandformOutput, Request, Step, Surveyed, Wanted, survey};
 use spatial::problem::Problem;
 use spatial::read::ElevationOptions;
-use spatial::units::Metres;
+use spatial::site::DefaultTaken;
+use spatial::units::{FOOT_M, Metres, US_SURVEY_FOOT_M};
 use spatial::write::Written;
 use terrain::{Routing, SlopeMethod};
 
+use super::check::defaults_list;
 use super::plan::names;
-use crate::arguments::{self, Flow, Method};
+use crate::arguments::{self, Flow, HeightUnit, Method};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
 use crate::screen::{Ink, Screen};
@@ -53,7 +55,7 @@ fn input(options: &arguments::Ground) -> Result<Input<'_>, Problem> {
             ElevationOptions {
                 crs: options.crs.clone(),
                 cell: options.cell,
-                metres_per_unit: None,
+                metres_per_unit: options.unit.map(metres_in),
                 nodata: options.nodata,
             },
         )),
@@ -82,6 +84,14 @@ fn wanted(names: &[String]) -> Result<Wanted, Problem> {
     names.iter().map(one).collect::<Result<Vec<_>, _>>().map(Wanted::Named)
 }
 
+fn metres_in(unit: HeightUnit) -> f64 {
+    match unit {
+        HeightUnit::M => 1.0,
+        HeightUnit::Ft => FOOT_M,
+        HeightUnit::FtUs => US_SURVEY_FOOT_M,
+    }
+}
+
 fn formula(method: Method) -> SlopeMethod {
     match method {
         Method::Horn => SlopeMethod::Horn,
@@ -104,8 +114,12 @@ fn words(surveyed: &Surveyed, options: &arguments::Ground, screen: &Screen) -> S
         [] => String::new(),
         left => format!("left out, for want of what they are made from: {}\n", left.join(", ")),
     };
+    let defaults = match &surveyed.defaults[..] {
+        [] => String::new(),
+        taken => defaults_list(taken),
+    };
     format!(
-        "{}, {}; slope at a working scale of {} m\nground written to {place}: {}\n{left}",
+        "{}, {}; slope at a working scale of {} m\n{defaults}ground written to {place}: {}\n{left}",
         surveyed.grid,
         surveyed.crs.describe(),
         surveyed.scale.0,
@@ -122,6 +136,7 @@ struct Report<'a> {
     scale_m: f64,
     files: &'a [Written],
     left_out: Vec<&'static str>,
+    defaults: &'a [DefaultTaken],
     warnings: &'a [Problem],
 }
 
@@ -134,6 +149,7 @@ impl<'a> Report<'a> {
             scale_m: surveyed.scale.0,
             files: &surveyed.written,
             left_out: surveyed.left_out.iter().map(|output| output.name()).collect(),
+            defaults: &surveyed.defaults,
             warnings: &surveyed.warnings,
         }
     }

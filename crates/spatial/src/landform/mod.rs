@@ -22,7 +22,7 @@ pub use record::GROUND_JSON;
 use crate::pipeline::load;
 use crate::problem::Problem;
 use crate::read::{self, Crs, ElevationOptions, ElevationWindows, WHOLE_CELLS};
-use crate::site::{GroundRules, ZoneRules};
+use crate::site::{DefaultTaken, GroundRules, ZoneRules};
 use crate::units::Metres;
 use crate::write::{StagedFolder, Written};
 use terrain::{Grid, Routing, SlopeMethod};
@@ -105,6 +105,8 @@ pub struct Surveyed {
     pub written: Vec<Written>,
     /// Outputs left out because there is nothing to make them from.
     pub left_out: Vec<LandformOutput>,
+    /// Every default that reading the elevation took.
+    pub defaults: Vec<DefaultTaken>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
 }
@@ -142,11 +144,11 @@ pub fn survey(
             let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
             if let Some(windows) = ElevationWindows::open(file, options, whole_cells)? {
                 enter(Step::Layers);
-                return windowed::run(request, &rules, file, &windows, folder);
+                return windowed::run(request, &rules, (file, options), &windows, folder);
             }
             let layer = read::read_elevation(file, options)?;
             enter(Step::Layers);
-            whole::of_elevation(request, &rules, file, layer, folder)
+            whole::of_elevation(request, &rules, (file, options), layer, folder)
         }
     }
 }

@@ -22,11 +22,20 @@ const SCHEMA: &str = "hillweave.ground/1";
 #[derive(Debug, Serialize)]
 pub(super) struct Record {
     schema: &'static str,
-    elevation: String,
+    elevation: ElevationRecord,
     crs: String,
     grid: GridRecord,
     settings: Settings,
     layers: Vec<LayerRecord>,
+}
+
+#[derive(Debug, Serialize)]
+struct ElevationRecord {
+    file: String,
+    /// Metres in one unit of its values.
+    metres_per_unit: f64,
+    /// Value said to stand for holes, beside the one that the file declares.
+    nodata: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -78,6 +87,8 @@ struct LayerRecord {
 /// What a record is made of.
 pub(super) struct Facts<'a> {
     pub(super) elevation: &'a Path,
+    pub(super) metres_per_unit: f64,
+    pub(super) nodata: Option<f64>,
     pub(super) crs: &'a Crs,
     pub(super) grid: &'a Grid,
     pub(super) ground: &'a GroundRules,
@@ -96,10 +107,13 @@ impl Record {
             unit: output.unit(),
             meaning: output.meaning(),
         };
-        let name = facts.elevation.file_name().unwrap_or_default();
         Self {
             schema: SCHEMA,
-            elevation: name.to_string_lossy().into_owned(),
+            elevation: ElevationRecord {
+                file: name_of(facts.elevation),
+                metres_per_unit: facts.metres_per_unit,
+                nodata: facts.nodata,
+            },
             crs: facts.crs.describe(),
             grid: GridRecord {
                 cols: grid.cols(),
@@ -121,6 +135,11 @@ impl Record {
     pub(super) fn write(&self, folder: &StagedFolder) -> Result<(), Problem> {
         folder.write(GROUND_JSON, &pretty_json(self)?)
     }
+}
+
+/// A file's name without its folder.
+fn name_of(file: &Path) -> String {
+    file.file_name().unwrap_or_default().to_string_lossy().into_owned()
 }
 
 fn settings(facts: &Facts<'_>) -> Settings {

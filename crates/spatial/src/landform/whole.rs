@@ -14,8 +14,8 @@ use crate::ground::{
     wetness_edges,
 };
 use crate::problem::Problem;
-use crate::read::{Crs, ElevationLayer, Ready};
-use crate::site::{Site, WetnessEdges, ZoneRules};
+use crate::read::{Crs, ElevationLayer, ElevationOptions, Ready};
+use crate::site::{DefaultTaken, Site, WetnessEdges, ZoneRules};
 use crate::write::{StagedFolder, write_raster};
 
 /// From the wetness index to where its classes begin.
@@ -24,11 +24,14 @@ type Edges<'a> = dyn Fn(&Raster<f32>) -> Result<[f64; 2], Problem> + 'a;
 /// Where the layers of one run come from and go to.
 struct Run<'a> {
     elevation: &'a Path,
+    metres_per_unit: f64,
+    nodata: Option<f64>,
     crs: &'a Crs,
     zones: &'a ZoneRules,
     drainage: Option<Raster<u8>>,
     /// Works out quantiles over the ground that counts.
     wetness_edges: &'a Edges<'a>,
+    defaults: Vec<DefaultTaken>,
     warnings: Vec<Problem>,
 }
 
@@ -42,10 +45,13 @@ pub(super) fn of_site(
     let edges = |wetness: &Raster<f32>| wetness_edges(ready, site, wetness);
     let run = Run {
         elevation: &site.layers.elevation.file,
+        metres_per_unit: ready.metres_per_unit,
+        nodata: site.layers.elevation.nodata,
         crs: &ready.crs,
         zones: &site.zones,
         drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
         wetness_edges: &edges,
+        defaults: ready.defaults.clone(),
         warnings: ready.warnings.clone(),
     };
     run.all(request, derivation_of(ready, site), folder)
@@ -55,21 +61,24 @@ pub(super) fn of_site(
 pub(super) fn of_elevation(
     request: &Request<'_>,
     rules: &Rules,
-    file: &Path,
+    (file, options): (&Path, &ElevationOptions),
     layer: ElevationLayer,
     folder: StagedFolder,
 ) -> Result<Surveyed, Vec<Problem>> {
-    let ElevationLayer { elevation, crs, warnings, .. } = layer;
+    let ElevationLayer { elevation, crs, metres_per_unit, defaults, warnings, .. } = layer;
     let edges = |wetness: &Raster<f32>| match rules.zones.wetness_edges {
         WetnessEdges::Fixed(edges) => Ok(edges),
         WetnessEdges::Quantiles(shares) => quantiles(wetness, None, shares),
     };
     let run = Run {
         elevation: file,
+        metres_per_unit,
+        nodata: options.nodata,
         crs: &crs,
         zones: &rules.zones,
         drainage: None,
         wetness_edges: &edges,
+        defaults,
         warnings,
     };
     let derivation = Derivation::new(Footing {
@@ -104,6 +113,8 @@ impl Run<'_> {
         let grid = *footing.elevation_m.grid();
         Record::new(&Facts {
             elevation: self.elevation,
+            metres_per_unit: self.metres_per_unit,
+            nodata: self.nodata,
             crs: self.crs,
             grid: &grid,
             ground: footing.rules,
@@ -120,6 +131,7 @@ impl Run<'_> {
             scale: footing.scale,
             written: folder.commit()?,
             left_out,
+            defaults: self.defaults,
             warnings: self.warnings,
         })
     }

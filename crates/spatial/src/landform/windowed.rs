@@ -18,7 +18,7 @@ use super::whole::sources;
 use super::{Request, Rules, Surveyed};
 use crate::ground::{Derivation, Footing, GroundLayer, made_from};
 use crate::problem::Problem;
-use crate::read::{ElevationWindows, WHOLE_CELLS};
+use crate::read::{ElevationOptions, ElevationWindows, WHOLE_CELLS};
 use crate::site::{Hollows, WetnessEdges};
 use crate::write::{RasterWindows, StagedFolder};
 
@@ -40,7 +40,7 @@ const MOST_FLOW_BYTES: usize = 2 << 30;
 pub(super) fn run(
     request: &Request<'_>,
     rules: &Rules,
-    file: &Path,
+    (file, options): (&Path, &ElevationOptions),
     elevation: &ElevationWindows,
     folder: StagedFolder,
 ) -> Result<Surveyed, Vec<Problem>> {
@@ -68,6 +68,8 @@ pub(super) fn run(
     let edges = fixed_edges(rules);
     Record::new(&Facts {
         elevation: file,
+        metres_per_unit: elevation.metres_per_unit,
+        nodata: options.nodata,
         crs: &elevation.crs,
         grid: &grid,
         ground: &rules.ground,
@@ -83,6 +85,7 @@ pub(super) fn run(
         scale: rules.zones.slope_scale,
         written: folder.commit()?,
         left_out,
+        defaults: elevation.defaults.clone(),
         warnings: elevation.warnings.clone(),
     })
 }

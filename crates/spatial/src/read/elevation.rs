@@ -15,6 +15,7 @@ use super::stretch;
 use super::warp::{Patch, coincidence, lay_measurements, window_for};
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, ElevationSource};
+use crate::units::{FOOT_M, US_SURVEY_FOOT_M};
 
 /// An elevation layer on its own, as `hillweave ground --elevation` reads it.
 #[derive(Debug, Clone)]
@@ -23,6 +24,8 @@ pub struct ElevationLayer {
     pub elevation: Raster<f32>,
     /// Its coordinate system, in metres.
     pub crs: Crs,
+    /// Metres in one unit of the file's values.
+    pub metres_per_unit: f64,
     /// What was read.
     pub facts: LayerFacts,
     /// Every default taken.
@@ -47,6 +50,7 @@ pub struct ElevationOptions {
 /// What came of reading: the raster, and what is to be said about it.
 pub(super) struct Read {
     pub(super) raster: Raster<f32>,
+    pub(super) metres_per_unit: f64,
     pub(super) facts: LayerFacts,
     pub(super) defaults: Vec<DefaultTaken>,
     pub(super) warnings: Vec<Problem>,
@@ -86,8 +90,8 @@ pub fn read_elevation(
     read.warnings.extend(stretched);
     read.warnings.extend(old_datum(&raster, &crs));
     read.facts.range = range_of(read.raster.cells().iter().copied());
-    let Read { raster: elevation, facts, defaults, warnings } = read;
-    Ok(ElevationLayer { elevation, crs, facts, defaults, warnings })
+    let Read { raster: elevation, metres_per_unit, facts, defaults, warnings } = read;
+    Ok(ElevationLayer { elevation, crs, metres_per_unit, facts, defaults, warnings })
 }
 
 /// A warning when the map is slightly stretched at the middle of a raster.
@@ -181,7 +185,8 @@ pub(super) fn read(
     };
     let warnings = several_bands(file).into_iter().collect();
     let facts = LayerFacts::of_raster(file, &how);
-    Ok(Read { raster, facts, defaults: unit.default.into_iter().collect(), warnings })
+    let defaults = unit.default.into_iter().collect();
+    Ok(Read { raster, metres_per_unit: unit.metres, facts, defaults, warnings })
 }
 
 /// Warns that bands beyond the first are left alone.
@@ -250,7 +255,7 @@ pub(super) fn range_of(values: impl Iterator<Item = f32>) -> Option<[f64; 2]> {
 
 pub(super) struct Unit {
     pub(super) metres: f64,
-    default: Option<DefaultTaken>,
+    pub(super) default: Option<DefaultTaken>,
 }
 
 /// Metres in one unit of height: as told, as the file says, or metres.
@@ -275,7 +280,7 @@ pub(super) fn height_unit(
         file.fault()
             .found(found)
             .expected("elevations in metres or feet, and a file that says which")
-            .remedy(format!("say what they are in: `{}…`", words.unit))
+            .remedy(format!("say what they are in, m, ft or ft_us: `{}…`", words.unit))
     };
     let unit = file.header.unit.trim();
     if !unit.is_empty() {
@@ -303,15 +308,14 @@ pub(super) fn height_unit(
     Ok(Unit { metres: 1.0, default: Some(default) })
 }
 
-/// Metres in a unit by the names that files use. The international foot is 0.3048 m, the US
-/// survey foot 1200 / 3937 m (NIST, Handbook 44, appendix C; from memory).
+/// Metres in a unit by the names that files use.
 fn metres_in(name: &str) -> Option<f64> {
     let name = name.trim().to_lowercase().replace(['_', '-'], " ");
     match name.as_str() {
         "m" | "metre" | "metres" | "meter" | "meters" => Some(1.0),
-        "ft" | "foot" | "feet" | "international foot" | "international feet" => Some(0.3048),
+        "ft" | "foot" | "feet" | "international foot" | "international feet" => Some(FOOT_M),
         "us survey foot" | "us survey feet" | "us ft" | "ftus" | "sft" | "ft us" | "foot us" => {
-            Some(1200.0 / 3937.0)
+            Some(US_SURVEY_FOOT_M)
         }
         "dm" | "decimetre" | "decimeter" => Some(0.1),
         "cm" | "centimetre" | "centimeter" => Some(0.01),

@@ -12,6 +12,7 @@ use super::elevation::{self, ElevationOptions, height_unit};
 use super::raster_file::{self, MAX_CELLS, RasterFile};
 use super::spikes::{Search, Sightings};
 use crate::problem::Problem;
+use crate::site::DefaultTaken;
 
 /// Rasters of more cells than this are read in windows: 100 MiB of elevations.
 pub const WHOLE_CELLS: usize = 25 << 20;
@@ -23,10 +24,13 @@ const LOOK: usize = 2048;
 pub struct ElevationWindows {
     file: Mutex<RasterFile>,
     grid: Grid,
-    metres: f64,
     nodata: Option<f64>,
+    /// Metres in one unit of the file's values.
+    pub metres_per_unit: f64,
     /// Its coordinate system.
     pub crs: Crs,
+    /// Every default taken.
+    pub defaults: Vec<DefaultTaken>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
 }
@@ -59,10 +63,17 @@ impl ElevationWindows {
         let (cols, rows) = (file.header.cols, file.header.rows);
         let grid = Grid::new(cols, rows, west, north, width, height)
             .map_err(|error| file.fault().found(error.to_string()))?;
-        let metres = height_unit(&file, options.metres_per_unit, &OPTIONS)?.metres;
+        let unit = height_unit(&file, options.metres_per_unit, &OPTIONS)?;
         let warnings = stretched.into_iter().chain(elevation::several_bands(&file)).collect();
-        let nodata = options.nodata;
-        let windows = Self { file: Mutex::new(file), grid, metres, nodata, crs, warnings };
+        let windows = Self {
+            file: Mutex::new(file),
+            grid,
+            nodata: options.nodata,
+            metres_per_unit: unit.metres,
+            crs,
+            defaults: unit.default.into_iter().collect(),
+            warnings,
+        };
         windows.look()?;
         Ok(Some(windows))
     }
@@ -84,7 +95,7 @@ impl ElevationWindows {
                 origin: (wide.row, wide.col),
                 judged: [row..row + inner.rows, col..col + inner.cols],
                 sides: (self.grid.cell_width(), self.grid.cell_height()),
-                metres: self.metres,
+                metres: self.metres_per_unit,
             });
             if seen.is_full() {
                 break;
@@ -110,9 +121,9 @@ impl Source for ElevationWindows {
         let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         file.values_into(of_file(window), self.nodata, cells)?;
         drop(file);
-        if (self.metres - 1.0).abs() > f64::EPSILON {
+        if (self.metres_per_unit - 1.0).abs() > f64::EPSILON {
             for cell in cells {
-                *cell = (f64::from(*cell) * self.metres) as f32;
+                *cell = (f64::from(*cell) * self.metres_per_unit) as f32;
             }
         }
         Ok(())

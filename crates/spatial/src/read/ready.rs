@@ -37,6 +37,8 @@ pub struct Ready {
     pub boundary: MultiPolygon<f64>,
     /// Metres; holes are NaN.
     pub elevation: Raster<f32>,
+    /// Metres in one unit of the elevation file's values.
+    pub metres_per_unit: f64,
     /// Degrees, when given.
     pub slope_deg: Option<Raster<f32>>,
     /// Degrees clockwise from north, flat ground NaN, when given.
@@ -121,6 +123,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         latitude_deg: base.latitude_deg,
         boundary: base.boundary,
         elevation: base.elevation,
+        metres_per_unit: base.metres_per_unit,
         slope_deg: layers.slope,
         aspect_deg: layers.aspect,
         wetness_index: layers.wetness,
@@ -144,6 +147,7 @@ struct Base {
     boundary: MultiPolygon<f64>,
     reach: Rect<f64>,
     elevation: Raster<f32>,
+    metres_per_unit: f64,
     property: Vec<bool>,
 }
 
@@ -217,8 +221,17 @@ impl Findings {
         }
         let property = inside(&grid, &shape).map_err(|reason| layer.fault().found(reason));
         let property = self.keep(property)?;
-        let elevation = self.elevation(site, file, &crs, &grid, &property)?;
-        Some(Base { grid, crs, latitude_deg, boundary: shape, reach, elevation, property })
+        let (elevation, metres_per_unit) = self.elevation(site, file, &crs, &grid, &property)?;
+        Some(Base {
+            grid,
+            crs,
+            latitude_deg,
+            boundary: shape,
+            reach,
+            elevation,
+            metres_per_unit,
+            property,
+        })
     }
 
     /// Questions a projection whose lengths or areas are not the ground's.
@@ -239,7 +252,7 @@ impl Findings {
         crs: &Crs,
         grid: &Grid,
         property: &[bool],
-    ) -> Option<Raster<f32>> {
+    ) -> Option<(Raster<f32>, f64)> {
         let read = elevation::read(file, &site.layers.elevation, grid, crs, &SITE);
         let mut read = self.keep(read)?;
         self.warnings.append(&mut read.warnings);
@@ -261,7 +274,7 @@ impl Findings {
         read.facts.covered_share = Some(share);
         read.facts.range = range_of(on_property(&read.raster, &ground));
         self.facts.push(read.facts);
-        Some(read.raster)
+        Some((read.raster, read.metres_per_unit))
     }
 
     fn layers(&mut self, site: &Site, base: &Base) -> Layers {
