@@ -87,6 +87,12 @@ fn quiet_says_nothing_and_json_says_json() {
         let told: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
         assert!(told["schema"].as_str().unwrap().starts_with("hillweave."), "{told}");
     }
+    // A report and the record beside the layers are told apart by their schemas.
+    let again = ["ground", "site.toml", "-o", "again", "--json"];
+    let told = text(&expect(folder.path(), &again, 0).stdout);
+    assert!(told.contains("\"schema\": \"hillweave.ground_report/1\""), "{told}");
+    let record = std::fs::read_to_string(folder.path().join("again/ground.json")).unwrap();
+    assert!(record.contains("\"schema\": \"hillweave.ground/1\""), "{record}");
     let check = expect(folder.path(), &["check", "site.toml", "--json"], 0);
     let told: serde_json::Value = serde_json::from_slice(&check.stdout).unwrap();
     assert_eq!(told["schema"], "hillweave.check/1");

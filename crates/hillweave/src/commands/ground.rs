@@ -143,7 +143,7 @@ struct Report<'a> {
 impl<'a> Report<'a> {
     fn of(surveyed: &'a Surveyed) -> Self {
         Self {
-            schema: "hillweave.ground/1",
+            schema: "hillweave.ground_report/1",
             crs: surveyed.crs.describe(),
             grid: surveyed.grid.to_string(),
             scale_m: surveyed.scale.0,
