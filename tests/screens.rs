@@ -223,7 +223,11 @@ fn layers_in_windows_are_those_of_the_whole() {
     for (out, cells) in [("whole", "1000000"), ("windows", "100")] {
         let more = ["-o", out, "--whole-cells", cells];
         let told = text(&expect(folder.path(), &[&ground[..], &more].concat(), 0).stdout);
-        assert_eq!(told.contains("frost_index, "), out == "windows", "{told}");
+        let windows =
+            told.contains("frost_class, drainage_lines\n  a raster that is worked in windows");
+        assert_eq!(windows, out == "windows", "{told}");
+        assert_eq!(told.contains("--whole-cells 1600"), windows, "{told}");
+        assert!(told.contains("coldest_month_min_c\n  no climate table"), "{told}");
     }
     let bits = |file: &Path| -> Vec<u64> {
         let image = gdal::Dataset::open(file).unwrap();
@@ -250,10 +254,25 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
     assert!(ask("annual_mean_c", &[], 2).contains("layers.climate"));
     assert!(ask("wind_exposure_deg", &[], 2).contains("ground.wind_rose"));
     assert!(ask("slope_degrees", &[], 2).contains("slope_deg"));
-    assert!(ask("frost_index", &["--whole-cells", "100"], 2).contains("window"));
+    assert!(ask("frost_index", &["--whole-cells", "100"], 2).contains("--whole-cells 1600"));
+    assert!(ask("annual_mean_c", &["--whole-cells", "100"], 2).contains("layers.climate"));
     assert!(!folder.path().join("out").exists());
     ask("all", &[], 0);
     assert!(folder.path().join("out/sun_06_mj_m2.tif").exists());
+}
+
+#[test]
+fn mapped_streams_are_why_no_lines_are_derived() {
+    let folder = scratch();
+    small::write(folder.path());
+    let streams = "[layers.streams]\nfile = \"streams.geojson\"\n[layers.cover]";
+    small::replace(folder.path(), "site.toml", "[layers.cover]", streams);
+    let told = expect(folder.path(), &["ground", "site.toml", "-o", "ground"], 0);
+    let told = text(&told.stdout);
+    assert!(told.contains("left out: drainage_lines\n  a site whose streams are mapped"), "{told}");
+    let named = ["ground", "site.toml", "-o", "lines", "--layers", "drainage_lines"];
+    let refused = text(&expect(folder.path(), &named, 2).stderr);
+    assert!(refused.contains("streams are mapped"), "{refused}");
 }
 
 /// Whether a file of the ground is a raster.

@@ -139,7 +139,7 @@ pub(crate) struct Ground {
     #[arg(long)]
     pub(crate) timings: bool,
     /// Work rasters of more cells than this in windows, so that memory stays small
-    #[arg(long, value_name = "CELLS", hide_short_help = true)]
+    #[arg(long, value_name = "CELLS")]
     pub(crate) whole_cells: Option<usize>,
 }
 

@@ -1,7 +1,11 @@
 //! `hillweave ground`: layers of the ground of a site or of any elevation raster.
 
+use std::fmt::Write as _;
+
 use serde::Serialize;
-use spatial::landform::{Input, LandformOutput, Request, Step, Surveyed, Wanted, survey};
+use spatial::landform::{
+    Input, Lack, LandformOutput, LeftOut, Request, Step, Surveyed, Wanted, survey,
+};
 use spatial::problem::Problem;
 use spatial::read::ElevationOptions;
 use spatial::site::DefaultTaken;
@@ -109,22 +113,34 @@ fn routing(flow: Flow) -> Routing {
 
 fn words(surveyed: &Surveyed, options: &arguments::Ground, screen: &Screen) -> String {
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    let left: Vec<_> = surveyed.left_out.iter().map(|output| output.name()).collect();
-    let left = match &left[..] {
-        [] => String::new(),
-        left => format!("left out, for want of what they are made from: {}\n", left.join(", ")),
-    };
     let defaults = match &surveyed.defaults[..] {
         [] => String::new(),
         taken => defaults_list(taken),
     };
     format!(
-        "{}, {}; slope at a working scale of {} m\n{defaults}ground written to {place}: {}\n{left}",
+        "{}, {}; slope at a working scale of {} m\n{defaults}{}ground written to {place}: {}\n",
         surveyed.grid,
         surveyed.crs.describe(),
         surveyed.scale.0,
+        left_out_list(&surveyed.left_out),
         names(&surveyed.written)
     )
+}
+
+/// Outputs that were left out, those of one reason together.
+fn left_out_list(left_out: &[LeftOut]) -> String {
+    let mut reasons: Vec<(Lack, Vec<&str>)> = Vec::new();
+    for LeftOut { output, why } in left_out {
+        match reasons.iter_mut().find(|(known, _)| known == why) {
+            Some((_, names)) => names.push(output.name()),
+            None => reasons.push((*why, vec![output.name()])),
+        }
+    }
+    let mut text = String::new();
+    for (why, names) in reasons {
+        let _ = writeln!(text, "left out: {}\n  {why}", names.join(", "));
+    }
+    text
 }
 
 /// What a script is told.
@@ -135,7 +151,7 @@ struct Report<'a> {
     grid: String,
     scale_m: f64,
     files: &'a [Written],
-    left_out: Vec<&'static str>,
+    left_out: Vec<Left>,
     defaults: &'a [DefaultTaken],
     warnings: &'a [Problem],
 }
@@ -148,9 +164,22 @@ impl<'a> Report<'a> {
             grid: surveyed.grid.to_string(),
             scale_m: surveyed.scale.0,
             files: &surveyed.written,
-            left_out: surveyed.left_out.iter().map(|output| output.name()).collect(),
+            left_out: surveyed.left_out.iter().map(Left::of).collect(),
             defaults: &surveyed.defaults,
             warnings: &surveyed.warnings,
         }
+    }
+}
+
+/// An output that was left out.
+#[derive(Serialize)]
+struct Left {
+    name: &'static str,
+    why: String,
+}
+
+impl Left {
+    fn of(one: &LeftOut) -> Self {
+        Self { name: one.output.name(), why: one.why.to_string() }
     }
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 use terrain::Raster;
 
 use super::classes::class_raster;
+use super::left_out::AtHand;
 use super::lines::lines_geojson;
 use super::output::{GroundClass, LandformOutput, Monthly};
 use super::record::{Facts, Record};
@@ -101,7 +102,13 @@ impl Run<'_> {
         folder: StagedFolder,
     ) -> Result<Surveyed, Vec<Problem>> {
         let footing = *derivation.footing();
-        let (outputs, left_out) = request.wanted.sort(|output| can(output, &footing));
+        let at_hand = AtHand {
+            climate: footing.climate.is_some(),
+            wind_rose: footing.rules.wind_rose.is_some(),
+            latitude: footing.latitude_deg.is_some(),
+            mapped_streams: footing.streams.is_some(),
+        };
+        let (outputs, left_out) = request.wanted.sort(|output| at_hand.lack(output))?;
         let mut edges = None;
         for (place, output) in outputs.iter().enumerate() {
             self.one(*output, &mut derivation, &mut edges, &folder)?;
@@ -193,16 +200,6 @@ fn month_of(
         Monthly::Sun => derivation.sun_of_month(month),
         Monthly::Mean => derivation.mean_of_month(month),
         Monthly::Minimum => derivation.minimum_of_month(month),
-    }
-}
-
-/// Whether an output can be had.
-fn can(output: LandformOutput, footing: &Footing<'_>) -> bool {
-    match output {
-        LandformOutput::DrainageLines => footing.streams.is_none(),
-        LandformOutput::Monthly(Monthly::Sun) => footing.latitude_deg.is_some(),
-        LandformOutput::Monthly(_) => footing.climate.is_some(),
-        _ => sources(output).into_iter().all(|layer| footing.can(layer)),
     }
 }
 

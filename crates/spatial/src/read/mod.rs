@@ -45,4 +45,5 @@ pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
 pub use elevation_windows::{ElevationWindows, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
+pub use raster_file::MAX_CELLS;
 pub use ready::{Ready, read};

@@ -11,7 +11,7 @@ use super::crs::Crs;
 use crate::problem::Problem;
 
 /// The most cells read into memory at once: 1 GiB of elevations.
-pub(super) const MAX_CELLS: usize = 1 << 28;
+pub const MAX_CELLS: usize = 1 << 28;
 
 /// Values beyond this stand for holes in files that round their no-data value differently in the
 /// header and in the cells (float32's lowest, −3.4e38, is the usual one).
