@@ -262,6 +262,62 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
 }
 
 #[test]
+fn the_record_of_the_ground_says_what_it_was_made_from() {
+    let folder = scratch();
+    small::write(folder.path());
+    let normals: String = (1..=12).map(|month| format!("{month},9.5,4.5\n")).collect();
+    small::text(folder.path(), "normals.csv", &format!("month,temp_mean_c,temp_min_c\n{normals}"));
+    for (file, value) in [("slope.tif", 12.0), ("aspect.tif", 200.0), ("wet.tif", 7.0)] {
+        let path = folder.path().join(file);
+        small::raster_f32(&path, 40, 40, Some("EPSG:2193"), 5.0, |_, _| value);
+    }
+    let layers = r#"[layers.streams]
+file = "streams.geojson"
+[layers.slope]
+file = "slope.tif"
+[layers.aspect]
+file = "aspect.tif"
+[layers.wetness]
+file = "wet.tif"
+[layers.climate]
+file = "normals.csv"
+station_elevation_m = 25
+lapse_c_per_100m = 0.55
+[layers.cover]"#;
+    small::replace(folder.path(), "site.toml", "[layers.cover]", layers);
+    let ask = |out: &str, more: &[&str]| {
+        let told = expect(folder.path(), &[&["ground", "-o", out][..], more].concat(), 0);
+        let record = std::fs::read(folder.path().join(out).join("ground.json")).unwrap();
+        (text(&told.stderr), serde_json::from_slice::<serde_json::Value>(&record).unwrap())
+    };
+    let options = ["site.toml", "--method", "horn", "--flow", "steepest"];
+    let (said, record) = ask("site", &options);
+    assert!(
+        said.contains("--method\n  found     a site that gives slope_deg and aspect_deg"),
+        "{said}"
+    );
+    assert!(said.contains("--flow\n  found     a site that gives wetness_index"), "{said}");
+    assert!(!said.contains("--scale"), "{said}");
+    insta::assert_snapshot!(serde_json::to_string_pretty(&record).unwrap());
+    // Where the options are heard, or their layers not asked for, there is nothing to warn of.
+    let (said, _) = ask("sky", &[&options[..], &["--layers", "sky_view_share"]].concat());
+    assert!(!said.contains("--"), "{said}");
+    let bare = ["--elevation", "dem.tif", "--method", "horn", "--layers", "slope_deg"];
+    for (out, cells) in [("whole", "10000"), ("windows", "100")] {
+        let (said, record) = ask(out, &[&bare[..], &["--whole-cells", cells]].concat());
+        assert!(!said.contains("--method"), "{said}");
+        assert_eq!(record["settings"]["slope_formula"], "horn");
+        for empty in ["site", "streams", "drainage", "climate"] {
+            assert!(record[empty].is_null(), "{record}");
+        }
+        // No wetness class was written.
+        assert!(record["settings"]["wetness_edges"].is_null(), "{record}");
+        let latitude = record["latitude_deg"].as_f64().unwrap();
+        assert!((-41.0..-39.0).contains(&latitude), "{latitude}");
+    }
+}
+
+#[test]
 fn mapped_streams_are_why_no_lines_are_derived() {
     let folder = scratch();
     small::write(folder.path());

@@ -8,7 +8,7 @@ use super::classes::class_raster;
 use super::left_out::AtHand;
 use super::lines::lines_geojson;
 use super::output::{GroundClass, LandformOutput, Monthly};
-use super::record::{Facts, Record};
+use super::record::{Facts, Record, given};
 use super::{Request, Rules, Surveyed};
 use crate::ground::{
     Derivation, Footing, GroundLayer, derivation_of, drainage_ladder, made_from, quantiles,
@@ -16,7 +16,7 @@ use crate::ground::{
 };
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationLayer, ElevationOptions, Ready};
-use crate::site::{DefaultTaken, Site, WetnessEdges, ZoneRules};
+use crate::site::{DefaultTaken, Layers, Site, WetnessEdges, ZoneRules};
 use crate::write::{StagedFolder, write_raster};
 
 /// From the wetness index to where its classes begin.
@@ -24,6 +24,7 @@ type Edges<'a> = dyn Fn(&Raster<f32>) -> Result<[f64; 2], Problem> + 'a;
 
 /// Where the layers of one run come from and go to.
 struct Run<'a> {
+    site: Option<&'a Site>,
     elevation: &'a Path,
     metres_per_unit: f64,
     nodata: Option<f64>,
@@ -45,6 +46,7 @@ pub(super) fn of_site(
 ) -> Result<Surveyed, Vec<Problem>> {
     let edges = |wetness: &Raster<f32>| wetness_edges(ready, site, wetness);
     let run = Run {
+        site: Some(site),
         elevation: &site.layers.elevation.file,
         metres_per_unit: ready.metres_per_unit,
         nodata: site.layers.elevation.nodata,
@@ -72,6 +74,7 @@ pub(super) fn of_elevation(
         WetnessEdges::Quantiles(shares) => quantiles(wetness, None, shares),
     };
     let run = Run {
+        site: None,
         elevation: file,
         metres_per_unit,
         nodata: options.nodata,
@@ -119,18 +122,22 @@ impl Run<'_> {
         }
         let grid = *footing.elevation_m.grid();
         Record::new(&Facts {
+            site: self.site,
             elevation: self.elevation,
             metres_per_unit: self.metres_per_unit,
             nodata: self.nodata,
             crs: self.crs,
+            latitude_deg: footing.latitude_deg,
             grid: &grid,
             ground: footing.rules,
             zones: self.zones,
-            streams_mapped: footing.streams.is_some(),
             wetness_edges: edges,
             outputs: &outputs,
         })
         .write(&folder)?;
+        if let Some(site) = self.site {
+            self.warnings.extend(without_effect(request, &site.layers, &outputs));
+        }
         self.warnings.extend(derivation.notes().iter().cloned());
         Ok(Surveyed {
             grid,
@@ -189,6 +196,35 @@ impl Run<'_> {
             }
         }
     }
+}
+
+/// Warns of options that speak of layers which the site gives.
+fn without_effect(
+    request: &Request<'_>,
+    layers: &Layers,
+    outputs: &[LandformOutput],
+) -> Vec<Problem> {
+    let used = made_from(outputs.iter().flat_map(|output| sources(*output)));
+    let slope = &[GroundLayer::Slope, GroundLayer::Aspect][..];
+    let options = [
+        ("--method", request.slope_formula.is_some(), slope),
+        ("--scale", request.scale.is_some(), slope),
+        ("--flow", request.flow.is_some(), &[GroundLayer::WetnessIndex][..]),
+    ];
+    let warning = |(option, typed, speaks_of): (&str, bool, &[GroundLayer])| {
+        let unheard: Vec<&str> = given(layers)
+            .into_iter()
+            .filter(|(layer, _)| typed && speaks_of.contains(layer) && used.contains(layer))
+            .map(|(layer, _)| layer.name())
+            .collect();
+        let names = unheard.join(" and ");
+        let problem = Problem::warning(option)
+            .found(format!("a site that gives {names}: the option does not change them"))
+            .expected("layers that are derived from elevation")
+            .remedy("leave the option out, or take the layers out of [layers] to derive them");
+        (!unheard.is_empty()).then_some(problem)
+    };
+    options.into_iter().filter_map(warning).collect()
 }
 
 fn month_of(

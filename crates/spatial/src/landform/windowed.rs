@@ -66,17 +66,18 @@ pub(super) fn run(
         }
     }
     drop(scratch);
-    let edges = fixed_edges(rules);
+    let classed = outputs.contains(&LandformOutput::Class(GroundClass::Wetness));
     Record::new(&Facts {
+        site: None,
         elevation: file,
         metres_per_unit: elevation.metres_per_unit,
         nodata: options.nodata,
         crs: &elevation.crs,
+        latitude_deg: elevation.crs.latitude_of(&grid),
         grid: &grid,
         ground: &rules.ground,
         zones: &rules.zones,
-        streams_mapped: false,
-        wetness_edges: edges,
+        wetness_edges: fixed_edges(rules).filter(|_| classed),
         outputs: &outputs,
     })
     .write(&folder)?;
