@@ -80,6 +80,7 @@ impl fmt::Display for Lack {
 
 /// What there is besides elevation.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one thing that a site may give")]
 pub(super) struct AtHand {
     pub(super) climate: bool,
     pub(super) wind_rose: bool,
