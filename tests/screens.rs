@@ -265,8 +265,10 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
 fn the_record_of_the_ground_says_what_it_was_made_from() {
     let folder = scratch();
     small::write(folder.path());
-    let normals: String = (1..=12).map(|month| format!("{month},9.5,4.5\n")).collect();
-    small::text(folder.path(), "normals.csv", &format!("month,temp_mean_c,temp_min_c\n{normals}"));
+    let months = (1..=12).map(|month| format!("{month},9.5,4.5"));
+    let header = std::iter::once("month,temp_mean_c,temp_min_c".to_owned());
+    let normals: Vec<String> = header.chain(months).collect();
+    small::text(folder.path(), "normals.csv", &normals.join("\n"));
     for (file, value) in [("slope.tif", 12.0), ("aspect.tif", 200.0), ("wet.tif", 7.0)] {
         let path = folder.path().join(file);
         small::raster_f32(&path, 40, 40, Some("EPSG:2193"), 5.0, |_, _| value);
