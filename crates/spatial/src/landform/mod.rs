@@ -158,9 +158,14 @@ pub fn survey(
         Input::Elevation(file, options) => {
             let rules = Rules::of(request);
             let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
-            if let Some(windows) = ElevationWindows::open(file, options, whole_cells)? {
+            if let Some(mut windows) = ElevationWindows::open(file, options, whole_cells)? {
+                let scratch = folder.scratch()?;
+                windows.look(scratch.path())?;
                 enter(Step::Layers);
-                return windowed::run(request, &rules, (file, options), &windows, folder);
+                let put_away = (folder, scratch.path());
+                let made = windowed::run(request, &rules, (file, options), &windows, put_away);
+                drop(windows); // what it holds lies in the scratch folder
+                return made;
             }
             let layer = read::read_elevation(file, options)?;
             enter(Step::Layers);

@@ -37,20 +37,20 @@ const MOST_WINDOW: usize = 2048;
 const LEAST_FLOW_BYTES: usize = 64 << 20;
 const MOST_FLOW_BYTES: usize = 2 << 30;
 
-/// Derives and writes every layer that can be had window by window.
+/// Derives and writes every layer that can be had window by window; `scratch` is a folder for what
+/// is put away meanwhile.
 pub(super) fn run(
     request: &Request<'_>,
     rules: &Rules,
     (file, options): (&Path, &ElevationOptions),
     elevation: &ElevationWindows,
-    folder: StagedFolder,
+    (folder, scratch): (StagedFolder, &Path),
 ) -> Result<Surveyed, Vec<Problem>> {
     let grid = *elevation.grid();
     let (outputs, left_out) = request.wanted.sort(|output| lack(output, rules, elevation))?;
-    let scratch = folder.scratch()?;
     let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
     let side = whole_cells.isqrt().clamp(LEAST_WINDOW, MOST_WINDOW);
-    let survey = Survey { rules, elevation, grid, scratch: scratch.path(), side };
+    let survey = Survey { rules, elevation, grid, scratch, side };
     let water = survey.water(&outputs)?;
     let begun = survey.begin(&outputs)?;
     survey.windows(&begun, &water)?;
@@ -65,7 +65,6 @@ pub(super) fn run(
             folder.make(&output.file(), |path| raster.finish(path))?;
         }
     }
-    drop(scratch);
     let classed = outputs.contains(&LandformOutput::Class(GroundClass::Wetness));
     Record::new(&Facts {
         site: None,

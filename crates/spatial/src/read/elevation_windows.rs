@@ -9,6 +9,7 @@ use terrain::{Grid, Source, Tiling, Window};
 use super::align::{self, OPTIONS};
 use super::crs::Crs;
 use super::elevation::{self, ElevationOptions, height_unit};
+use super::plain_copy::PlainCopy;
 use super::raster_file::{self, MAX_CELLS, RasterFile};
 use super::spikes::{Search, Sightings};
 use crate::problem::Problem;
@@ -17,12 +18,14 @@ use crate::site::DefaultTaken;
 /// Rasters of more cells than this are read in windows: 100 MiB of elevations.
 pub const WHOLE_CELLS: usize = 25 << 20;
 
-/// Side of the windows in which values are looked at before work begins.
+/// Side of the windows in which values are looked at before work begins. A file whose blocks are
+/// wider or taller is copied first: each of its blocks would be read again for many windows.
 const LOOK: usize = 2048;
 
 /// An elevation raster read a window at a time, as it lies: metres, holes NaN.
 pub struct ElevationWindows {
     file: Mutex<RasterFile>,
+    copy: Option<PlainCopy>,
     grid: Grid,
     nodata: Option<f64>,
     /// Metres in one unit of the file's values.
@@ -39,7 +42,7 @@ impl ElevationWindows {
     /// Opens a raster when it has more than `whole_cells`; `None` when it has no more, and is best
     /// read whole.
     ///
-    /// Every value is looked at once, as when a raster is read whole.
+    /// Its values are yet to be looked at: [`ElevationWindows::look`].
     ///
     /// # Errors
     /// As [`super::read_elevation`], and when it would have to be reprojected or turned.
@@ -65,28 +68,33 @@ impl ElevationWindows {
             .map_err(|error| file.fault().found(error.to_string()))?;
         let unit = height_unit(&file, options.metres_per_unit, &OPTIONS)?;
         let warnings = stretched.into_iter().chain(elevation::several_bands(&file)).collect();
-        let windows = Self {
+        Ok(Some(Self {
             file: Mutex::new(file),
+            copy: None,
             grid,
             nodata: options.nodata,
             metres_per_unit: unit.metres,
             crs,
             defaults: unit.default.into_iter().collect(),
             warnings,
-        };
-        windows.look()?;
-        Ok(Some(windows))
+        }))
     }
 
-    /// Looks at every value once, and judges when all were seen.
-    fn look(&self) -> Result<(), Vec<Problem>> {
-        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+    /// Looks at every value once, as when a raster is read whole, and judges when all were seen.
+    ///
+    /// A file in long strips or large blocks is copied into the folder `scratch` first, 4 bytes a
+    /// cell; the copy must stay there as long as the value is used.
+    ///
+    /// # Errors
+    /// When a value cannot be ground, there are none, or the file or the disk fails.
+    pub fn look(&mut self, scratch: &Path) -> Result<(), Vec<Problem>> {
+        self.copy = self.copied(scratch)?;
         let tiling = Tiling::new(&self.grid, LOOK);
         let (mut known, mut seen) = (false, Sightings::default());
         for inner in (0..tiling.count()).map(|tile| tiling.window(tile)) {
             let wide = inner.widened(1, &self.grid);
             let mut cells = vec![0.0; wide.len()];
-            file.values_into(of_file(wide), self.nodata, &mut cells)?;
+            self.stored(wide, &mut cells)?;
             known |= cells.iter().any(|cell| !cell.is_nan());
             let (row, col) = (inner.row - wide.row, inner.col - wide.col);
             seen.look(&Search {
@@ -101,12 +109,51 @@ impl ElevationWindows {
                 break;
             }
         }
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         let refusals = elevation::refusals(&file, &seen.suspects(), self.grid.len(), &OPTIONS);
         match (refusals.is_empty(), known) {
             (true, true) => Ok(()),
             (true, false) => Err(elevation::all_holes(&file).into()),
             (false, _) => Err(refusals),
         }
+    }
+
+    /// A plain copy of a file whose blocks are wider or taller than windows are; each block is read
+    /// once.
+    fn copied(&self, scratch: &Path) -> Result<Option<PlainCopy>, Problem> {
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        let (wide, tall) = file.block_sides()?;
+        if wide <= LOOK && tall <= LOOK {
+            return Ok(None);
+        }
+        let (cols, rows) = (self.grid.cols(), self.grid.rows());
+        let copy = PlainCopy::begin(&scratch.join("elevation"), cols)?;
+        // Short blocks are taken several at once, tall ones a part at a time.
+        let wide = wide.min(cols);
+        let room = (LOOK * LOOK / wide).max(1);
+        let step = (room / tall).max(1) * tall;
+        for top in (0..rows).step_by(step) {
+            for col in (0..cols).step_by(wide) {
+                let bottom = (top + step).min(rows);
+                for row in (top..bottom).step_by(room) {
+                    let (rows, cols) = (room.min(bottom - row), wide.min(cols - col));
+                    let window = Window { row, col, rows, cols };
+                    let mut cells = vec![0.0; window.len()];
+                    file.values_into(of_file(window), self.nodata, &mut cells)?;
+                    copy.put(window, &cells)?;
+                }
+            }
+        }
+        Ok(Some(copy))
+    }
+
+    /// Values of a window in the file's own unit, holes NaN.
+    fn stored(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
+        if let Some(copy) = &self.copy {
+            return copy.take(window, cells);
+        }
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        file.values_into(of_file(window), self.nodata, cells)
     }
 }
 
@@ -118,9 +165,7 @@ impl Source for ElevationWindows {
     }
 
     fn read(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
-        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-        file.values_into(of_file(window), self.nodata, cells)?;
-        drop(file);
+        self.stored(window, cells)?;
         if (self.metres_per_unit - 1.0).abs() > f64::EPSILON {
             for cell in cells {
                 *cell = (f64::from(*cell) * self.metres_per_unit) as f32;
@@ -187,7 +232,19 @@ mod tests {
     fn windows(tif: Tif, options: &ElevationOptions) -> Result<ElevationWindows, Vec<Problem>> {
         let folder = Folder::new();
         let path = tif.write(&folder, "dem.tif");
-        Ok(ElevationWindows::open(&path, options, 0)?.unwrap())
+        looked(&path, options, &folder)
+    }
+
+    fn looked(
+        path: &Path,
+        options: &ElevationOptions,
+        folder: &Folder,
+    ) -> Result<ElevationWindows, Vec<Problem>> {
+        let mut windows = ElevationWindows::open(path, options, 0)?.unwrap();
+        let scratch = folder.path("scratch");
+        std::fs::create_dir_all(&scratch).unwrap();
+        let _ = std::fs::remove_file(scratch.join("elevation"));
+        windows.look(&scratch).map(|()| windows)
     }
 
     fn hill(tif: Tif) -> Tif {
@@ -210,6 +267,38 @@ mod tests {
             assert_eq!(cell.to_bits(), expected.to_bits());
         }
         assert!(ElevationWindows::open(&path, &options, 200).unwrap().is_none());
+    }
+
+    #[test]
+    fn strips_and_large_blocks_are_copied_once_and_give_the_same_cells() {
+        // Strips of one row, strips of several, tiles wider than windows, one block for all.
+        let blocks: [(usize, &[&str]); 5] = [
+            (2100, &[]),
+            (2100, &["BLOCKYSIZE=7"]),
+            (4500, &["TILED=YES", "BLOCKXSIZE=2064", "BLOCKYSIZE=16"]),
+            (40, &["TILED=YES", "BLOCKXSIZE=16", "BLOCKYSIZE=2064", "COMPRESS=DEFLATE"]),
+            (40, &["TILED=YES", "BLOCKXSIZE=16", "BLOCKYSIZE=16"]),
+        ];
+        for (at, (cols, options)) in blocks.into_iter().enumerate() {
+            let folder = Folder::new();
+            let tif = hill(Tif::new(cols, 20, 1.0)).nodata(214.0).unit("ft").options(options);
+            let path = tif.write(&folder, "dem.tif");
+            let none = ElevationOptions::default();
+            let whole = elevation::read_elevation(&path, &none).unwrap().elevation;
+            let windows = looked(&path, &none, &folder).unwrap();
+            assert_eq!(windows.copy.is_some(), at < 4, "{options:?}");
+            for window in [
+                Window { row: 0, col: 0, rows: 20, cols },
+                Window { row: 3, col: cols - 30, rows: 9, cols: 25 },
+            ] {
+                let mut cells = vec![0.0; window.len()];
+                windows.read(window, &mut cells).unwrap();
+                for (at, cell) in cells.iter().enumerate() {
+                    let (row, col) = (window.row + at / window.cols, window.col + at % window.cols);
+                    assert_eq!(cell.to_bits(), whole.at(row, col).to_bits(), "{options:?}");
+                }
+            }
+        }
     }
 
     #[test]
@@ -237,12 +326,12 @@ mod tests {
         let (tif, none) = (Tif::new(4500, 20, 10.0).fill(coast), ElevationOptions::default());
         let path = tif.write(&folder, "coast.tif");
         elevation::read_elevation(&path, &none).unwrap();
-        ElevationWindows::open(&path, &none, 0).unwrap().unwrap();
+        looked(&path, &none, &folder).unwrap();
         // With no beach, both refuse it in the same words.
         let cliff = |_: usize, row: usize| if row < 10 { 0.0 } else { 90.0 };
         let path = Tif::new(4500, 20, 10.0).fill(cliff).write(&folder, "cliff.tif");
         let whole = elevation::read_elevation(&path, &none).unwrap_err();
-        assert_eq!(ElevationWindows::open(&path, &none, 0).err().unwrap(), whole);
+        assert_eq!(looked(&path, &none, &folder).err().unwrap(), whole);
         assert!(whole[0].found.contains("45000 cells, 50.0 %"), "{}", whole[0]);
     }
 

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use gdal::DriverManager;
+use gdal::raster::RasterCreationOptions;
 use gdal::spatial_ref::SpatialRef;
 
 /// A folder that goes away with the test.
@@ -60,6 +61,7 @@ pub(crate) struct Tif {
     scale: Option<(f64, f64)>,
     unit: Option<String>,
     bands: usize,
+    options: Vec<String>,
 }
 
 impl Tif {
@@ -74,6 +76,7 @@ impl Tif {
             scale: None,
             unit: None,
             bands: 1,
+            options: Vec::new(),
         }
     }
 
@@ -135,6 +138,12 @@ impl Tif {
         self
     }
 
+    /// Creation options of the format.
+    pub(crate) fn options(mut self, options: &[&str]) -> Self {
+        self.options = options.iter().map(|&option| option.to_owned()).collect();
+        self
+    }
+
     pub(crate) fn write(self, folder: &Folder, name: &str) -> PathBuf {
         let path = folder.path(name);
         self.write_to(&path);
@@ -143,8 +152,11 @@ impl Tif {
 
     fn write_to(self, path: &Path) {
         let driver = DriverManager::get_driver_by_name("GTiff").unwrap();
-        let mut dataset =
-            driver.create_with_band_type::<f32, _>(path, self.cols, self.rows, self.bands).unwrap();
+        let options: RasterCreationOptions = self.options.iter().map(String::as_str).collect();
+        let (cols, rows, bands) = (self.cols, self.rows, self.bands);
+        let mut dataset = driver
+            .create_with_band_type_with_options::<f32, _>(path, cols, rows, bands, &options)
+            .unwrap();
         dataset.set_geo_transform(&self.transform).unwrap();
         if let Some(code) = &self.crs {
             dataset.set_spatial_ref(&SpatialRef::from_definition(code).unwrap()).unwrap();

@@ -23,6 +23,7 @@ mod foreign;
 mod inputs;
 mod keep_clear;
 mod measure;
+mod plain_copy;
 mod raster_file;
 mod rasterise;
 mod ready;

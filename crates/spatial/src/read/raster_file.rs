@@ -115,8 +115,13 @@ impl RasterFile {
         })
     }
 
+    /// Columns and rows of the blocks in which the file is organised: each is read whole.
+    pub(super) fn block_sides(&self) -> Result<(usize, usize), Problem> {
+        Ok(self.band()?.block_size())
+    }
+
     fn check_size(&self) -> Result<(), Problem> {
-        let size = self.band()?.block_size();
+        let size = self.block_sides()?;
         if size.0.checked_mul(size.1).is_some_and(|cells| cells <= MAX_CELLS) {
             return Ok(());
         }
