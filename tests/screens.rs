@@ -87,6 +87,12 @@ fn quiet_says_nothing_and_json_says_json() {
         let told: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
         assert!(told["schema"].as_str().unwrap().starts_with("hillweave."), "{told}");
     }
+    // A report and the record beside the layers are told apart by their schemas.
+    let again = ["ground", "site.toml", "-o", "again", "--json"];
+    let told = text(&expect(folder.path(), &again, 0).stdout);
+    assert!(told.contains("\"schema\": \"hillweave.ground_report/1\""), "{told}");
+    let record = std::fs::read_to_string(folder.path().join("again/ground.json")).unwrap();
+    assert!(record.contains("\"schema\": \"hillweave.ground/1\""), "{record}");
     let check = expect(folder.path(), &["check", "site.toml", "--json"], 0);
     let told: serde_json::Value = serde_json::from_slice(&check.stdout).unwrap();
     assert_eq!(told["schema"], "hillweave.check/1");
@@ -151,8 +157,62 @@ fn layers_of_the_ground_are_cloud_optimised_and_on_the_grid_of_the_elevation() {
     }
     let record = std::fs::read_to_string(folder.path().join("ground/ground.json")).unwrap();
     let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    assert_eq!(record["elevation"]["file"], "dem.tif");
     assert_eq!(record["settings"]["wetness_by"], "edges");
     assert_eq!(record["layers"].as_array().unwrap().len(), files.len() - 1);
+}
+
+#[test]
+fn the_small_ground_in_words() {
+    let folder = scratch();
+    small::write(folder.path());
+    let arguments = ["ground", "--elevation", "dem.tif", "-o", "ground"];
+    let output = expect(folder.path(), &arguments, 0);
+    insta::assert_snapshot!(text(&output.stdout));
+}
+
+#[test]
+fn heights_in_feet_are_told_by_an_option_and_what_was_taken_is_said() {
+    let folder = scratch();
+    let dem = folder.path().join("dem.tif");
+    // A map in US survey feet that does not say what its heights are in.
+    small::raster_f32(&dem, 40, 40, Some("EPSG:2264"), 15.0, small::height);
+    let update = gdal::DatasetOptions {
+        open_flags: gdal::GdalOpenFlags::GDAL_OF_UPDATE,
+        ..gdal::DatasetOptions::default()
+    };
+    let mut file = gdal::Dataset::open_ex(&dem, update).unwrap();
+    file.set_geo_transform(&[2e6, 15.0, 0.0, 6e5, 0.0, -15.0]).unwrap();
+    file.close().unwrap();
+    let run = |out: &str, more: &[&str], status| {
+        let start = ["ground", "--elevation", "dem.tif", "--crs", "EPSG:32119", "--cell", "5"];
+        let end = ["--layers", "slope_deg", "-o", out, "--json"];
+        text(&expect(folder.path(), &[&start[..], &end, more].concat(), status).stdout)
+    };
+    assert!(run("none", &[], 2).contains("--unit"));
+    let mut steepest = Vec::new();
+    for (out, unit, metres) in [("metres", "m", 1.0), ("feet", "ft_us", 1200.0 / 3937.0)] {
+        let told = run(out, &["--unit", unit], 0);
+        assert!(!told.contains("--unit"), "nothing was left to a default: {told}");
+        let record = std::fs::read(folder.path().join(out).join("ground.json")).unwrap();
+        let record: serde_json::Value = serde_json::from_slice(&record).unwrap();
+        assert_eq!(record["elevation"]["metres_per_unit"].as_f64().unwrap(), metres);
+        let layer = gdal::Dataset::open(folder.path().join(out).join("slope_deg.tif")).unwrap();
+        let cells = layer.rasterband(1).unwrap().read_band_as::<f32>().unwrap();
+        steepest
+            .push(cells.data().iter().copied().filter(|cell| !cell.is_nan()).fold(0.0, f32::max));
+    }
+    // tan of the slope goes with the height of a unit.
+    let tangents: Vec<_> = steepest.iter().map(|slope| slope.to_radians().tan()).collect();
+    assert!((tangents[1] / tangents[0] - 0.3048).abs() < 1e-4, "{tangents:?}");
+    // Metres taken for want of a word are said to be so, in windows too.
+    small::raster_f32(&dem, 40, 40, Some("EPSG:2193"), 5.0, small::height);
+    for cells in ["1", "1000000"] {
+        let end = ["--layers", "slope_deg", "-o", cells, "--whole-cells", cells];
+        let start = ["ground", "--elevation", "dem.tif"];
+        let told = text(&expect(folder.path(), &[&start[..], &end].concat(), 0).stdout);
+        assert!(told.contains("--unit = 1 m"), "{told}");
+    }
 }
 
 #[test]
@@ -163,7 +223,11 @@ fn layers_in_windows_are_those_of_the_whole() {
     for (out, cells) in [("whole", "1000000"), ("windows", "100")] {
         let more = ["-o", out, "--whole-cells", cells];
         let told = text(&expect(folder.path(), &[&ground[..], &more].concat(), 0).stdout);
-        assert_eq!(told.contains("frost_index, "), out == "windows", "{told}");
+        let windows =
+            told.contains("frost_class, drainage_lines\n  a raster that is worked in windows");
+        assert_eq!(windows, out == "windows", "{told}");
+        assert_eq!(told.contains("--whole-cells 1600"), windows, "{told}");
+        assert!(told.contains("coldest_month_min_c\n  no climate table"), "{told}");
     }
     let bits = |file: &Path| -> Vec<u64> {
         let image = gdal::Dataset::open(file).unwrap();
@@ -190,10 +254,83 @@ fn a_layer_that_cannot_be_had_is_refused_by_name() {
     assert!(ask("annual_mean_c", &[], 2).contains("layers.climate"));
     assert!(ask("wind_exposure_deg", &[], 2).contains("ground.wind_rose"));
     assert!(ask("slope_degrees", &[], 2).contains("slope_deg"));
-    assert!(ask("frost_index", &["--whole-cells", "100"], 2).contains("window"));
+    assert!(ask("frost_index", &["--whole-cells", "100"], 2).contains("--whole-cells 1600"));
+    assert!(ask("annual_mean_c", &["--whole-cells", "100"], 2).contains("layers.climate"));
     assert!(!folder.path().join("out").exists());
     ask("all", &[], 0);
     assert!(folder.path().join("out/sun_06_mj_m2.tif").exists());
+}
+
+#[test]
+fn the_record_of_the_ground_says_what_it_was_made_from() {
+    let folder = scratch();
+    small::write(folder.path());
+    let months = (1..=12).map(|month| format!("{month},9.5,4.5"));
+    let header = std::iter::once("month,temp_mean_c,temp_min_c".to_owned());
+    let normals: Vec<String> = header.chain(months).collect();
+    small::text(folder.path(), "normals.csv", &normals.join("\n"));
+    for (file, value) in [("slope.tif", 12.0), ("aspect.tif", 200.0), ("wet.tif", 7.0)] {
+        let path = folder.path().join(file);
+        small::raster_f32(&path, 40, 40, Some("EPSG:2193"), 5.0, |_, _| value);
+    }
+    let layers = r#"[layers.streams]
+file = "streams.geojson"
+[layers.slope]
+file = "slope.tif"
+[layers.aspect]
+file = "aspect.tif"
+[layers.wetness]
+file = "wet.tif"
+[layers.climate]
+file = "normals.csv"
+station_elevation_m = 25
+lapse_c_per_100m = 0.55
+[layers.cover]"#;
+    small::replace(folder.path(), "site.toml", "[layers.cover]", layers);
+    let ask = |out: &str, more: &[&str]| {
+        let told = expect(folder.path(), &[&["ground", "-o", out][..], more].concat(), 0);
+        let record = std::fs::read(folder.path().join(out).join("ground.json")).unwrap();
+        (text(&told.stderr), serde_json::from_slice::<serde_json::Value>(&record).unwrap())
+    };
+    let options = ["site.toml", "--method", "horn", "--flow", "steepest"];
+    let (said, record) = ask("site", &options);
+    assert!(
+        said.contains("--method\n  found     a site that gives slope_deg and aspect_deg"),
+        "{said}"
+    );
+    assert!(said.contains("--flow\n  found     a site that gives wetness_index"), "{said}");
+    assert!(!said.contains("--scale"), "{said}");
+    insta::assert_snapshot!(serde_json::to_string_pretty(&record).unwrap());
+    // Where the options are heard, or their layers not asked for, there is nothing to warn of.
+    let (said, _) = ask("sky", &[&options[..], &["--layers", "sky_view_share"]].concat());
+    assert!(!said.contains("--"), "{said}");
+    let bare = ["--elevation", "dem.tif", "--method", "horn", "--layers", "slope_deg"];
+    for (out, cells) in [("whole", "10000"), ("windows", "100")] {
+        let (said, record) = ask(out, &[&bare[..], &["--whole-cells", cells]].concat());
+        assert!(!said.contains("--method"), "{said}");
+        assert_eq!(record["settings"]["slope_formula"], "horn");
+        for empty in ["site", "streams", "drainage", "climate"] {
+            assert!(record[empty].is_null(), "{record}");
+        }
+        // No wetness class was written.
+        assert!(record["settings"]["wetness_edges"].is_null(), "{record}");
+        let latitude = record["latitude_deg"].as_f64().unwrap();
+        assert!((-41.0..-39.0).contains(&latitude), "{latitude}");
+    }
+}
+
+#[test]
+fn mapped_streams_are_why_no_lines_are_derived() {
+    let folder = scratch();
+    small::write(folder.path());
+    let streams = "[layers.streams]\nfile = \"streams.geojson\"\n[layers.cover]";
+    small::replace(folder.path(), "site.toml", "[layers.cover]", streams);
+    let told = expect(folder.path(), &["ground", "site.toml", "-o", "ground"], 0);
+    let told = text(&told.stdout);
+    assert!(told.contains("left out: drainage_lines\n  a site whose streams are mapped"), "{told}");
+    let named = ["ground", "site.toml", "-o", "lines", "--layers", "drainage_lines"];
+    let refused = text(&expect(folder.path(), &named, 2).stderr);
+    assert!(refused.contains("streams are mapped"), "{refused}");
 }
 
 /// Whether a file of the ground is a raster.

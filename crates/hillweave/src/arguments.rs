@@ -126,6 +126,9 @@ pub(crate) struct Ground {
     /// Cell side after reprojecting, metres
     #[arg(long, value_name = "METRES", requires = "elevation", value_parser = metres)]
     pub(crate) cell: Option<f64>,
+    /// Unit of the elevations; left out: as the file says, and metres when it does not
+    #[arg(long, value_name = "UNIT", requires = "elevation")]
+    pub(crate) unit: Option<HeightUnit>,
     /// Value that stands for holes, when the file does not declare one
     #[arg(long, value_name = "VALUE", requires = "elevation", allow_negative_numbers = true)]
     pub(crate) nodata: Option<f64>,
@@ -136,12 +139,24 @@ pub(crate) struct Ground {
     #[arg(long)]
     pub(crate) timings: bool,
     /// Work rasters of more cells than this in windows, so that memory stays small
-    #[arg(long, value_name = "CELLS", hide_short_help = true)]
+    #[arg(long, value_name = "CELLS")]
     pub(crate) whole_cells: Option<usize>,
 }
 
 /// The word that stands for every layer.
 pub(crate) const ALL_LAYERS: &str = "all";
+
+/// Unit of elevations, as `layers.elevation.unit` names it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum HeightUnit {
+    /// Metres
+    M,
+    /// International feet
+    Ft,
+    /// US survey feet
+    #[value(name = "ft_us")]
+    FtUs,
+}
 
 /// Slope formula.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -8,6 +8,13 @@ use serde::Serialize;
 /// Square metres in one hectare. Source: SI Brochure, 9th ed., Table 8 (table number from memory).
 pub const M2_PER_HA: f64 = 10_000.0;
 
+/// Metres in an international foot, exactly.
+/// Source: international yard and pound agreement of 1959 (from memory).
+pub const FOOT_M: f64 = 0.3048;
+
+/// Metres in a US survey foot. Source: Mendenhall order of 1893 (from memory).
+pub const US_SURVEY_FOOT_M: f64 = 1200.0 / 3937.0;
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident) => {
         $(#[$doc])*

@@ -41,6 +41,7 @@ pub(crate) fn run(options: &arguments::Check, screen: &Screen) -> Result<Outcome
         lines(&library)
     );
     text.push_str(&defaults_list(&defaults));
+    text.push('\n');
     text.push_str(&screen.problem_list(&warnings));
     text.push_str(&verdict(&warnings));
     screen.words(&text)?;
@@ -52,12 +53,12 @@ fn lines(library: &stock::Library) -> String {
     library.stocks().iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-fn defaults_list(defaults: &[DefaultTaken]) -> String {
+/// The defaults taken, one a line.
+pub(crate) fn defaults_list(defaults: &[DefaultTaken]) -> String {
     let mut text = format!("{} taken\n", counted(defaults.len(), "default"));
     for default in defaults {
         let _ = writeln!(text, "  {} = {}   ({})", default.key, default.value, default.source);
     }
-    text.push('\n');
     text
 }
 

@@ -1,15 +1,21 @@
 //! `hillweave ground`: layers of the ground of a site or of any elevation raster.
 
+use std::fmt::Write as _;
+
 use serde::Serialize;
-use spatial::landform::{Input, LandformOutput, Request, Step, Surveyed, Wanted, survey};
+use spatial::landform::{
+    Input, Lack, LandformOutput, LeftOut, Request, Step, Surveyed, Wanted, survey,
+};
 use spatial::problem::Problem;
 use spatial::read::ElevationOptions;
-use spatial::units::Metres;
+use spatial::site::DefaultTaken;
+use spatial::units::{FOOT_M, Metres, US_SURVEY_FOOT_M};
 use spatial::write::Written;
 use terrain::{Routing, SlopeMethod};
 
+use super::check::defaults_list;
 use super::plan::names;
-use crate::arguments::{self, Flow, Method};
+use crate::arguments::{self, Flow, HeightUnit, Method};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
 use crate::screen::{Ink, Screen};
@@ -53,7 +59,7 @@ fn input(options: &arguments::Ground) -> Result<Input<'_>, Problem> {
             ElevationOptions {
                 crs: options.crs.clone(),
                 cell: options.cell,
-                metres_per_unit: None,
+                metres_per_unit: options.unit.map(metres_in),
                 nodata: options.nodata,
             },
         )),
@@ -82,6 +88,14 @@ fn wanted(names: &[String]) -> Result<Wanted, Problem> {
     names.iter().map(one).collect::<Result<Vec<_>, _>>().map(Wanted::Named)
 }
 
+fn metres_in(unit: HeightUnit) -> f64 {
+    match unit {
+        HeightUnit::M => 1.0,
+        HeightUnit::Ft => FOOT_M,
+        HeightUnit::FtUs => US_SURVEY_FOOT_M,
+    }
+}
+
 fn formula(method: Method) -> SlopeMethod {
     match method {
         Method::Horn => SlopeMethod::Horn,
@@ -99,18 +113,34 @@ fn routing(flow: Flow) -> Routing {
 
 fn words(surveyed: &Surveyed, options: &arguments::Ground, screen: &Screen) -> String {
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    let left: Vec<_> = surveyed.left_out.iter().map(|output| output.name()).collect();
-    let left = match &left[..] {
+    let defaults = match &surveyed.defaults[..] {
         [] => String::new(),
-        left => format!("left out, for want of what they are made from: {}\n", left.join(", ")),
+        taken => defaults_list(taken),
     };
     format!(
-        "{}, {}; slope at a working scale of {} m\nground written to {place}: {}\n{left}",
+        "{}, {}; slope at a working scale of {} m\n{defaults}{}ground written to {place}: {}\n",
         surveyed.grid,
         surveyed.crs.describe(),
         surveyed.scale.0,
+        left_out_list(&surveyed.left_out),
         names(&surveyed.written)
     )
+}
+
+/// Outputs that were left out, those of one reason together.
+fn left_out_list(left_out: &[LeftOut]) -> String {
+    let mut reasons: Vec<(Lack, Vec<&str>)> = Vec::new();
+    for LeftOut { output, why } in left_out {
+        match reasons.iter_mut().find(|(known, _)| known == why) {
+            Some((_, names)) => names.push(output.name()),
+            None => reasons.push((*why, vec![output.name()])),
+        }
+    }
+    let mut text = String::new();
+    for (why, names) in reasons {
+        let _ = writeln!(text, "left out: {}\n  {why}", names.join(", "));
+    }
+    text
 }
 
 /// What a script is told.
@@ -121,20 +151,35 @@ struct Report<'a> {
     grid: String,
     scale_m: f64,
     files: &'a [Written],
-    left_out: Vec<&'static str>,
+    left_out: Vec<Left>,
+    defaults: &'a [DefaultTaken],
     warnings: &'a [Problem],
 }
 
 impl<'a> Report<'a> {
     fn of(surveyed: &'a Surveyed) -> Self {
         Self {
-            schema: "hillweave.ground/1",
+            schema: "hillweave.ground_report/1",
             crs: surveyed.crs.describe(),
             grid: surveyed.grid.to_string(),
             scale_m: surveyed.scale.0,
             files: &surveyed.written,
-            left_out: surveyed.left_out.iter().map(|output| output.name()).collect(),
+            left_out: surveyed.left_out.iter().map(Left::of).collect(),
+            defaults: &surveyed.defaults,
             warnings: &surveyed.warnings,
         }
+    }
+}
+
+/// An output that was left out.
+#[derive(Serialize)]
+struct Left {
+    name: &'static str,
+    why: String,
+}
+
+impl Left {
+    fn of(one: &LeftOut) -> Self {
+        Self { name: one.output.name(), why: one.why.to_string() }
     }
 }

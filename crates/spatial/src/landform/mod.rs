@@ -6,6 +6,7 @@
 //! ```
 
 mod classes;
+mod left_out;
 mod lines;
 mod output;
 mod record;
@@ -16,13 +17,14 @@ mod windowed;
 use std::path::Path;
 
 pub use classes::class_raster;
+pub use left_out::{Lack, LeftOut};
 pub use output::{GroundClass, LandformOutput, Monthly};
 pub use record::GROUND_JSON;
 
 use crate::pipeline::load;
 use crate::problem::Problem;
 use crate::read::{self, Crs, ElevationOptions, ElevationWindows, WHOLE_CELLS};
-use crate::site::{GroundRules, ZoneRules};
+use crate::site::{DefaultTaken, GroundRules, ZoneRules};
 use crate::units::Metres;
 use crate::write::{StagedFolder, Written};
 use terrain::{Grid, Routing, SlopeMethod};
@@ -69,16 +71,30 @@ pub enum Wanted {
 }
 
 impl Wanted {
-    /// The outputs to write, and those left out since they cannot be had, both in table order.
+    /// The outputs to write and those left out, both in table order.
+    ///
+    /// # Errors
+    /// When one that is named lacks something.
     fn sort(
         &self,
-        can: impl Fn(LandformOutput) -> bool,
-    ) -> (Vec<LandformOutput>, Vec<LandformOutput>) {
-        let all = LandformOutput::all();
+        lack: impl Fn(LandformOutput) -> Option<Lack>,
+    ) -> Result<(Vec<LandformOutput>, Vec<LeftOut>), Problem> {
+        let (mut outputs, mut left_out) = (Vec::new(), Vec::new());
+        for output in LandformOutput::all().filter(|output| self.asks_for(*output)) {
+            match lack(output) {
+                None => outputs.push(output),
+                Some(why) if matches!(self, Self::Named(_)) => return Err(why.refusal(output)),
+                Some(why) => left_out.push(LeftOut { output, why }),
+            }
+        }
+        Ok((outputs, left_out))
+    }
+
+    fn asks_for(&self, output: LandformOutput) -> bool {
         match self {
-            Self::Usual => all.filter(|one| !one.is_extra()).partition(|one| can(*one)),
-            Self::Everything => all.partition(|one| can(*one)),
-            Self::Named(named) => (all.filter(|one| named.contains(one)).collect(), vec![]),
+            Self::Usual => !output.is_extra(),
+            Self::Everything => true,
+            Self::Named(named) => named.contains(&output),
         }
     }
 }
@@ -103,8 +119,10 @@ pub struct Surveyed {
     pub scale: Metres,
     /// The files.
     pub written: Vec<Written>,
-    /// Outputs left out because there is nothing to make them from.
-    pub left_out: Vec<LandformOutput>,
+    /// Outputs that could not be had, each with its reason.
+    pub left_out: Vec<LeftOut>,
+    /// Every default that reading the elevation took.
+    pub defaults: Vec<DefaultTaken>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
 }
@@ -140,13 +158,18 @@ pub fn survey(
         Input::Elevation(file, options) => {
             let rules = Rules::of(request);
             let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
-            if let Some(windows) = ElevationWindows::open(file, options, whole_cells)? {
+            if let Some(mut windows) = ElevationWindows::open(file, options, whole_cells)? {
+                let scratch = folder.scratch()?;
+                windows.look(scratch.path())?;
                 enter(Step::Layers);
-                return windowed::run(request, &rules, file, &windows, folder);
+                let put_away = (folder, scratch.path());
+                let made = windowed::run(request, &rules, (file, options), &windows, put_away);
+                drop(windows); // what it holds lies in the scratch folder
+                return made;
             }
             let layer = read::read_elevation(file, options)?;
             enter(Step::Layers);
-            whole::of_elevation(request, &rules, file, layer, folder)
+            whole::of_elevation(request, &rules, (file, options), layer, folder)
         }
     }
 }

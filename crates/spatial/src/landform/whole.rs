@@ -5,17 +5,18 @@ use std::path::Path;
 use terrain::Raster;
 
 use super::classes::class_raster;
+use super::left_out::AtHand;
 use super::lines::lines_geojson;
 use super::output::{GroundClass, LandformOutput, Monthly};
-use super::record::{Facts, Record};
+use super::record::{Facts, Record, given};
 use super::{Request, Rules, Surveyed};
 use crate::ground::{
     Derivation, Footing, GroundLayer, derivation_of, drainage_ladder, made_from, quantiles,
     sun_months, wetness_edges,
 };
 use crate::problem::Problem;
-use crate::read::{Crs, ElevationLayer, Ready};
-use crate::site::{Site, WetnessEdges, ZoneRules};
+use crate::read::{Crs, ElevationLayer, ElevationOptions, Ready};
+use crate::site::{DefaultTaken, Layers, Site, WetnessEdges, ZoneRules};
 use crate::write::{StagedFolder, write_raster};
 
 /// From the wetness index to where its classes begin.
@@ -23,12 +24,16 @@ type Edges<'a> = dyn Fn(&Raster<f32>) -> Result<[f64; 2], Problem> + 'a;
 
 /// Where the layers of one run come from and go to.
 struct Run<'a> {
+    site: Option<&'a Site>,
     elevation: &'a Path,
+    metres_per_unit: f64,
+    nodata: Option<f64>,
     crs: &'a Crs,
     zones: &'a ZoneRules,
     drainage: Option<Raster<u8>>,
     /// Works out quantiles over the ground that counts.
     wetness_edges: &'a Edges<'a>,
+    defaults: Vec<DefaultTaken>,
     warnings: Vec<Problem>,
 }
 
@@ -41,11 +46,15 @@ pub(super) fn of_site(
 ) -> Result<Surveyed, Vec<Problem>> {
     let edges = |wetness: &Raster<f32>| wetness_edges(ready, site, wetness);
     let run = Run {
+        site: Some(site),
         elevation: &site.layers.elevation.file,
+        metres_per_unit: ready.metres_per_unit,
+        nodata: site.layers.elevation.nodata,
         crs: &ready.crs,
         zones: &site.zones,
         drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
         wetness_edges: &edges,
+        defaults: ready.defaults.clone(),
         warnings: ready.warnings.clone(),
     };
     run.all(request, derivation_of(ready, site), folder)
@@ -55,21 +64,25 @@ pub(super) fn of_site(
 pub(super) fn of_elevation(
     request: &Request<'_>,
     rules: &Rules,
-    file: &Path,
+    (file, options): (&Path, &ElevationOptions),
     layer: ElevationLayer,
     folder: StagedFolder,
 ) -> Result<Surveyed, Vec<Problem>> {
-    let ElevationLayer { elevation, crs, warnings, .. } = layer;
+    let ElevationLayer { elevation, crs, metres_per_unit, defaults, warnings, .. } = layer;
     let edges = |wetness: &Raster<f32>| match rules.zones.wetness_edges {
         WetnessEdges::Fixed(edges) => Ok(edges),
         WetnessEdges::Quantiles(shares) => quantiles(wetness, None, shares),
     };
     let run = Run {
+        site: None,
         elevation: file,
+        metres_per_unit,
+        nodata: options.nodata,
         crs: &crs,
         zones: &rules.zones,
         drainage: None,
         wetness_edges: &edges,
+        defaults,
         warnings,
     };
     let derivation = Derivation::new(Footing {
@@ -93,7 +106,13 @@ impl Run<'_> {
         folder: StagedFolder,
     ) -> Result<Surveyed, Vec<Problem>> {
         let footing = *derivation.footing();
-        let (outputs, left_out) = request.wanted.sort(|output| can(output, &footing));
+        let at_hand = AtHand {
+            climate: footing.climate.is_some(),
+            wind_rose: footing.rules.wind_rose.is_some(),
+            latitude: footing.latitude_deg.is_some(),
+            mapped_streams: footing.streams.is_some(),
+        };
+        let (outputs, left_out) = request.wanted.sort(|output| at_hand.lack(output))?;
         let mut edges = None;
         for (place, output) in outputs.iter().enumerate() {
             self.one(*output, &mut derivation, &mut edges, &folder)?;
@@ -104,17 +123,23 @@ impl Run<'_> {
         }
         let grid = *footing.elevation_m.grid();
         Record::new(&Facts {
+            site: self.site,
             elevation: self.elevation,
+            metres_per_unit: self.metres_per_unit,
+            nodata: self.nodata,
             crs: self.crs,
+            latitude_deg: footing.latitude_deg,
             grid: &grid,
             ground: footing.rules,
             zones: self.zones,
             sun_months: sun_months(footing.sun_months, footing.latitude_deg),
-            streams_mapped: footing.streams.is_some(),
             wetness_edges: edges,
             outputs: &outputs,
         })
         .write(&folder)?;
+        if let Some(site) = self.site {
+            self.warnings.extend(without_effect(request, &site.layers, &outputs));
+        }
         self.warnings.extend(derivation.notes().iter().cloned());
         Ok(Surveyed {
             grid,
@@ -122,6 +147,7 @@ impl Run<'_> {
             scale: footing.scale,
             written: folder.commit()?,
             left_out,
+            defaults: self.defaults,
             warnings: self.warnings,
         })
     }
@@ -170,6 +196,35 @@ impl Run<'_> {
     }
 }
 
+/// Warns of options that speak of layers which the site gives.
+fn without_effect(
+    request: &Request<'_>,
+    layers: &Layers,
+    outputs: &[LandformOutput],
+) -> Vec<Problem> {
+    let used = made_from(outputs.iter().flat_map(|output| sources(*output)));
+    let slope = &[GroundLayer::Slope, GroundLayer::Aspect][..];
+    let options = [
+        ("--method", request.slope_formula.is_some(), slope),
+        ("--scale", request.scale.is_some(), slope),
+        ("--flow", request.flow.is_some(), &[GroundLayer::WetnessIndex][..]),
+    ];
+    let warning = |(option, typed, speaks_of): (&str, bool, &[GroundLayer])| {
+        let unheard: Vec<&str> = given(layers)
+            .into_iter()
+            .filter(|(layer, _)| typed && speaks_of.contains(layer) && used.contains(layer))
+            .map(|(layer, _)| layer.name())
+            .collect();
+        let names = unheard.join(" and ");
+        let problem = Problem::warning(option)
+            .found(format!("a site that gives {names}: the option does not change them"))
+            .expected("layers that are derived from elevation")
+            .remedy("leave the option out, or take the layers out of [layers] to derive them");
+        (!unheard.is_empty()).then_some(problem)
+    };
+    options.into_iter().filter_map(warning).collect()
+}
+
 fn month_of(
     monthly: Monthly,
     month: u8,
@@ -179,16 +234,6 @@ fn month_of(
         Monthly::Sun => derivation.sun_of_month(month),
         Monthly::Mean => derivation.mean_of_month(month),
         Monthly::Minimum => derivation.minimum_of_month(month),
-    }
-}
-
-/// Whether an output can be had.
-fn can(output: LandformOutput, footing: &Footing<'_>) -> bool {
-    match output {
-        LandformOutput::DrainageLines => footing.streams.is_none(),
-        LandformOutput::Monthly(Monthly::Sun) => footing.latitude_deg.is_some(),
-        LandformOutput::Monthly(_) => footing.climate.is_some(),
-        _ => sources(output).into_iter().all(|layer| footing.can(layer)),
     }
 }
 

@@ -11,6 +11,7 @@ use terrain::{
 };
 
 use super::classes::class_raster;
+use super::left_out::{AtHand, Lack};
 use super::output::{GroundClass, LandformOutput};
 use super::record::{Facts, Record};
 use super::tile_file::TileFile;
@@ -18,7 +19,7 @@ use super::whole::sources;
 use super::{Request, Rules, Surveyed};
 use crate::ground::{Derivation, Footing, GroundLayer, made_from, sun_months};
 use crate::problem::Problem;
-use crate::read::{ElevationWindows, WHOLE_CELLS};
+use crate::read::{ElevationOptions, ElevationWindows, WHOLE_CELLS};
 use crate::site::{Hollows, WetnessEdges};
 use crate::write::{RasterWindows, StagedFolder};
 
@@ -36,20 +37,20 @@ const MOST_WINDOW: usize = 2048;
 const LEAST_FLOW_BYTES: usize = 64 << 20;
 const MOST_FLOW_BYTES: usize = 2 << 30;
 
-/// Derives and writes every layer that can be had window by window.
+/// Derives and writes every layer that can be had window by window; `scratch` is a folder for what
+/// is put away meanwhile.
 pub(super) fn run(
     request: &Request<'_>,
     rules: &Rules,
-    file: &Path,
+    (file, options): (&Path, &ElevationOptions),
     elevation: &ElevationWindows,
-    folder: StagedFolder,
+    (folder, scratch): (StagedFolder, &Path),
 ) -> Result<Surveyed, Vec<Problem>> {
     let grid = *elevation.grid();
-    let (outputs, left_out) = chosen(request, rules)?;
-    let scratch = folder.scratch()?;
+    let (outputs, left_out) = request.wanted.sort(|output| lack(output, rules, elevation))?;
     let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
     let side = whole_cells.isqrt().clamp(LEAST_WINDOW, MOST_WINDOW);
-    let survey = Survey { rules, elevation, grid, scratch: scratch.path(), side };
+    let survey = Survey { rules, elevation, grid, scratch, side };
     let water = survey.water(&outputs)?;
     let begun = survey.begin(&outputs)?;
     survey.windows(&begun, &water)?;
@@ -64,17 +65,19 @@ pub(super) fn run(
             folder.make(&output.file(), |path| raster.finish(path))?;
         }
     }
-    drop(scratch);
-    let edges = fixed_edges(rules);
+    let classed = outputs.contains(&LandformOutput::Class(GroundClass::Wetness));
     Record::new(&Facts {
+        site: None,
         elevation: file,
+        metres_per_unit: elevation.metres_per_unit,
+        nodata: options.nodata,
         crs: &elevation.crs,
+        latitude_deg: elevation.crs.latitude_of(&grid),
         grid: &grid,
         ground: &rules.ground,
         zones: &rules.zones,
         sun_months: sun_months(rules.zones.sun_months.as_deref(), elevation.crs.latitude_of(&grid)),
-        streams_mapped: false,
-        wetness_edges: edges,
+        wetness_edges: fixed_edges(rules).filter(|_| classed),
         outputs: &outputs,
     })
     .write(&folder)?;
@@ -84,7 +87,8 @@ pub(super) fn run(
         scale: rules.zones.slope_scale,
         written: folder.commit()?,
         left_out,
-        warnings: vec![],
+        defaults: elevation.defaults.clone(),
+        warnings: elevation.warnings.clone(),
     })
 }
 
@@ -296,37 +300,26 @@ fn fixed_edges(rules: &Rules) -> Option<[f64; 2]> {
     }
 }
 
-/// The outputs to write, and those left out because they need the whole ground or more than
-/// elevation.
-fn chosen(
-    request: &Request<'_>,
-    rules: &Rules,
-) -> Result<(Vec<LandformOutput>, Vec<LandformOutput>), Problem> {
-    let (outputs, left_out) = request.wanted.sort(|output| can(output, rules));
-    if let Some(output) = outputs.iter().find(|one| !can(**one, rules)) {
-        return Err(Problem::error(output.name())
-            .found("a raster that is worked in windows")
-            .expected("a layer that can be made window by window from elevation alone")
-            .remedy("leave it out, clip the raster to the property, or use larger cells"));
-    }
-    Ok((outputs, left_out))
-}
-
-fn can(output: LandformOutput, rules: &Rules) -> bool {
+/// Why an output cannot be made window by window, if it cannot.
+fn lack(output: LandformOutput, rules: &Rules, elevation: &ElevationWindows) -> Option<Lack> {
+    let at_hand = AtHand {
+        climate: false,
+        wind_rose: rules.ground.wind_rose.is_some(),
+        latitude: elevation.crs.latitude_of(elevation.grid()).is_some(),
+        mapped_streams: false,
+    };
     let breached = rules.ground.hollows != Hollows::Fill;
-    let of = |layer: GroundLayer| match layer {
-        GroundLayer::HeightAboveDrainage
-        | GroundLayer::FrostIndex
-        | GroundLayer::AnnualMean
-        | GroundLayer::ColdestMonthMin => false,
-        GroundLayer::WindExposure => rules.ground.wind_rose.is_some(),
-        GroundLayer::Filled => !breached,
-        _ => true,
+    let of_whole_ground = |layer: GroundLayer| match layer {
+        GroundLayer::HeightAboveDrainage => true,
+        GroundLayer::Filled => breached,
+        _ => false,
     };
     let quantiles = matches!(rules.zones.wetness_edges, WetnessEdges::Quantiles(_));
-    match output {
-        LandformOutput::Monthly(_) | LandformOutput::DrainageLines => false,
-        LandformOutput::Class(GroundClass::Wetness) if quantiles => false,
-        _ => made_from(sources(output)).into_iter().all(of),
-    }
+    let held_whole = match output {
+        LandformOutput::Monthly(_) | LandformOutput::DrainageLines => true,
+        LandformOutput::Class(GroundClass::Wetness) if quantiles => true,
+        _ => made_from(sources(output)).into_iter().any(of_whole_ground),
+    };
+    let whole = Lack::Whole { cells: elevation.grid().len() };
+    at_hand.lack(output).or(held_whole.then_some(whole))
 }

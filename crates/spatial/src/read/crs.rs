@@ -47,6 +47,17 @@ pub struct HeightUnit {
     pub metres: f64,
 }
 
+/// How a map is stretched at a place, as map over ground: 1 where it is true.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Square metres of map in one square metre of ground: 1.7 at 40° in Web Mercator.
+    pub area: f64,
+    /// Metres of map in one metre of ground, the least of four directions.
+    pub least: f64,
+    /// The same, the most of them.
+    pub most: f64,
+}
+
 /// Why points could not be carried from one coordinate system to another.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("coordinates cannot be carried from {from} to {to}: {reason}")]
@@ -329,19 +340,35 @@ impl Crs {
         Ok(point[0])
     }
 
-    /// Square metres of map in one square metre of ground at a point: 1 in a good projection,
-    /// 1.7 at 40° in Web Mercator. Distances on the ellipsoid after Karney (2013), by `geo`.
+    /// How the map is stretched at a point. Distances on the ellipsoid after Karney (2013), by `geo`.
     ///
     /// # Errors
     /// When the point has no longitude and latitude.
-    pub fn area_scale_at(&self, x: f64, y: f64) -> Result<f64, TransformError> {
+    pub fn stretch_at(&self, x: f64, y: f64) -> Result<Stretch, TransformError> {
         const ARM: f64 = 100.0;
+        // East, north and both diagonals: a map may be true along its axes and skewed between.
+        const WAYS: [(f64, f64); 4] = [(ARM, 0.0), (0.0, ARM), (ARM, ARM), (ARM, -ARM)];
         let degrees = Self::longitude_latitude().map_err(|reason| self.failed(self, reason))?;
-        let mut ends = [(x - ARM, y), (x + ARM, y), (x, y - ARM), (x, y + ARM)];
+        let mut ends = [(0.0, 0.0); 8];
+        for (at, (east, north)) in WAYS.into_iter().enumerate() {
+            ends[2 * at] = (x - east, y - north);
+            ends[2 * at + 1] = (x + east, y + north);
+        }
         self.transform_points(&degrees, &mut ends)?;
-        let [west, east, south, north] = ends.map(|(x, y)| Point::new(x, y));
-        let ground = Geodesic.distance(west, east) * Geodesic.distance(south, north);
-        Ok(4.0 * ARM * ARM / ground)
+        let ends = ends.map(|(x, y)| Point::new(x, y));
+        let ground: [f64; 4] =
+            std::array::from_fn(|at| Geodesic.distance(ends[2 * at], ends[2 * at + 1]));
+        let scales: [f64; 4] =
+            std::array::from_fn(|at| 2.0 * WAYS[at].0.hypot(WAYS[at].1) / ground[at]);
+        // The parallelogram on the ground, by its sides and diagonals.
+        let [east, north, rising, falling] = ground.map(|length| length * length);
+        let dot = (rising - falling) / 4.0;
+        let area_m2 = (east * north - dot * dot).sqrt();
+        Ok(Stretch {
+            area: 4.0 * ARM * ARM / area_m2,
+            least: scales.into_iter().fold(f64::INFINITY, f64::min),
+            most: scales.into_iter().fold(0.0, f64::max),
+        })
     }
 }
 
@@ -519,11 +546,34 @@ mod tests {
         // ch. 7), about 0.3 % more on the ellipsoid.
         let web = crs("EPSG:3857");
         let (x, y) = moved("EPSG:4326", "EPSG:3857", (175.0, -40.0));
-        let scale = web.area_scale_at(x, y).unwrap();
-        let sphere = 1.0 / 40.0_f64.to_radians().cos().powi(2);
-        assert!((scale / sphere - 1.0).abs() < 0.01, "{scale} {sphere}");
-        let national = crs("EPSG:2193").area_scale_at(1_600_000.0, 5_400_000.0).unwrap();
-        assert!((national - 0.9996_f64.powi(2)).abs() < 1e-5, "{national}");
+        let stretch = web.stretch_at(x, y).unwrap();
+        let sphere = 1.0 / 40.0_f64.to_radians().cos();
+        assert!((stretch.area / sphere.powi(2) - 1.0).abs() < 0.01, "{stretch:?} {sphere}");
+        assert!((stretch.least / sphere - 1.0).abs() < 0.005, "{stretch:?} {sphere}");
+        let national = crs("EPSG:2193").stretch_at(1_600_000.0, 5_400_000.0).unwrap();
+        assert!((national.area - 0.9996_f64.powi(2)).abs() < 1e-5, "{national:?}");
+        assert!((national.most - 0.9996).abs() < 1e-5, "{national:?}");
+    }
+
+    #[test]
+    fn a_map_true_in_area_may_be_stretched_in_length() {
+        // Cylindrical equal area, true at 30°: along the parallel cos 30° / cos φ, across it the
+        // inverse (Snyder 1987, ch. 10), on the sphere.
+        let equal = crs("EPSG:6933");
+        let (x, y) = moved("EPSG:4326", "EPSG:6933", (175.0, -40.0));
+        let stretch = equal.stretch_at(x, y).unwrap();
+        let along = 30.0_f64.to_radians().cos() / 40.0_f64.to_radians().cos();
+        assert!((stretch.area - 1.0).abs() < 0.001, "{stretch:?}");
+        assert!((stretch.most / along - 1.0).abs() < 0.005, "{stretch:?} {along}");
+        assert!((stretch.least * along - 1.0).abs() < 0.005, "{stretch:?} {along}");
+        // Sinusoidal, 30° from its middle: true along the axes' own lines, skewed between
+        // (Snyder 1987, ch. 30).
+        let skewed = "+proj=sinu +lon_0=145 +datum=WGS84 +units=m";
+        let mut place = [(175.0, -40.0)];
+        crs("EPSG:4326").transform_points(&crs(skewed), &mut place).unwrap();
+        let stretch = crs(skewed).stretch_at(place[0].0, place[0].1).unwrap();
+        assert!((stretch.area - 1.0).abs() < 0.005, "{stretch:?}");
+        assert!(stretch.most / stretch.least > 1.2, "{stretch:?}");
     }
 
     #[test]

@@ -10,10 +10,12 @@ use super::crs::Crs;
 use super::facts::{LayerFacts, percent};
 use super::foreign::Resampling;
 use super::raster_file::RasterFile;
-use super::spikes::{Search, Suspect};
+use super::spikes::{Search, Sightings, Suspect};
+use super::stretch;
 use super::warp::{Patch, coincidence, lay_measurements, window_for};
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, ElevationSource};
+use crate::units::{FOOT_M, US_SURVEY_FOOT_M};
 
 /// An elevation layer on its own, as `hillweave ground --elevation` reads it.
 #[derive(Debug, Clone)]
@@ -22,6 +24,8 @@ pub struct ElevationLayer {
     pub elevation: Raster<f32>,
     /// Its coordinate system, in metres.
     pub crs: Crs,
+    /// Metres in one unit of the file's values.
+    pub metres_per_unit: f64,
     /// What was read.
     pub facts: LayerFacts,
     /// Every default taken.
@@ -46,6 +50,7 @@ pub struct ElevationOptions {
 /// What came of reading: the raster, and what is to be said about it.
 pub(super) struct Read {
     pub(super) raster: Raster<f32>,
+    pub(super) metres_per_unit: f64,
     pub(super) facts: LayerFacts,
     pub(super) defaults: Vec<DefaultTaken>,
     pub(super) warnings: Vec<Problem>,
@@ -69,6 +74,8 @@ pub fn read_elevation(
     let crs = align::plan_crs(&raster, options.crs.as_deref(), &OPTIONS)?;
     let [west, south, east, north] = bounds_in(&raster, &crs)?;
     let reach = Rect::new((west, south), (east, north));
+    let middle = reach.center();
+    let stretched = true_to_ground(&raster, &crs, (middle.x, middle.y))?;
     let target = align::grid_over(&raster, &crs, reach, options.cell, &OPTIONS)?;
     let source = ElevationSource {
         file: file.to_path_buf(),
@@ -80,10 +87,26 @@ pub fn read_elevation(
     if read.raster.cells().iter().all(|cell| cell.is_nan()) {
         return Err(all_holes(&raster).into());
     }
+    read.warnings.extend(stretched);
     read.warnings.extend(old_datum(&raster, &crs));
     read.facts.range = range_of(read.raster.cells().iter().copied());
-    let Read { raster: elevation, facts, defaults, warnings } = read;
-    Ok(ElevationLayer { elevation, crs, facts, defaults, warnings })
+    let Read { raster: elevation, metres_per_unit, facts, defaults, warnings } = read;
+    Ok(ElevationLayer { elevation, crs, metres_per_unit, facts, defaults, warnings })
+}
+
+/// A warning when the map is slightly stretched at the middle of a raster.
+///
+/// # Errors
+/// When it is so stretched that slopes would be wrong.
+pub(super) fn true_to_ground(
+    file: &RasterFile,
+    crs: &Crs,
+    middle: (f64, f64),
+) -> Result<Option<Problem>, Problem> {
+    match stretch::doubt(crs, middle, &OPTIONS).map(|doubt| doubt.file(&file.path)) {
+        Some(doubt) if doubt.is_error() => Err(doubt),
+        doubt => Ok(doubt),
+    }
 }
 
 /// Opens an elevation raster.
@@ -137,7 +160,7 @@ pub(super) fn read(
     let cells = file.values(window, source.nodata)?;
     let mut patch = Patch { window, cells, hole: f32::NAN };
     let unit = unit?;
-    let doubts = suspects(file, &patch, unit.metres, words);
+    let doubts = doubts(file, &patch, unit.metres, words);
     if !doubts.is_empty() {
         return Err(doubts);
     }
@@ -160,13 +183,17 @@ pub(super) fn read(
         let to = if same { String::new() } else { format!("reprojected to {}, ", crs.describe()) };
         format!("{to}resampled to {side} by interpolating between cell centres")
     };
-    let mut warnings = Vec::new();
-    if file.header.bands > 1 {
-        let found = format!("{} bands", file.header.bands);
-        warnings.push(file.remark().found(found).expected("one band").remedy("the first is used"));
-    }
+    let warnings = several_bands(file).into_iter().collect();
     let facts = LayerFacts::of_raster(file, &how);
-    Ok(Read { raster, facts, defaults: unit.default.into_iter().collect(), warnings })
+    let defaults = unit.default.into_iter().collect();
+    Ok(Read { raster, metres_per_unit: unit.metres, facts, defaults, warnings })
+}
+
+/// Warns that bands beyond the first are left alone.
+pub(super) fn several_bands(file: &RasterFile) -> Option<Problem> {
+    let found = format!("{} bands", file.header.bands);
+    let problem = file.remark().found(found).expected("one band").remedy("the first is used");
+    (file.header.bands > 1).then_some(problem)
 }
 
 /// Says that a raster does not reach the plan.
@@ -228,7 +255,7 @@ pub(super) fn range_of(values: impl Iterator<Item = f32>) -> Option<[f64; 2]> {
 
 pub(super) struct Unit {
     pub(super) metres: f64,
-    default: Option<DefaultTaken>,
+    pub(super) default: Option<DefaultTaken>,
 }
 
 /// Metres in one unit of height: as told, as the file says, or metres.
@@ -253,7 +280,7 @@ pub(super) fn height_unit(
         file.fault()
             .found(found)
             .expected("elevations in metres or feet, and a file that says which")
-            .remedy(format!("say what they are in: `{}…`", words.unit))
+            .remedy(format!("say what they are in, m, ft or ft_us: `{}…`", words.unit))
     };
     let unit = file.header.unit.trim();
     if !unit.is_empty() {
@@ -281,15 +308,14 @@ pub(super) fn height_unit(
     Ok(Unit { metres: 1.0, default: Some(default) })
 }
 
-/// Metres in a unit by the names that files use. The international foot is 0.3048 m, the US
-/// survey foot 1200 / 3937 m (NIST, Handbook 44, appendix C; from memory).
+/// Metres in a unit by the names that files use.
 fn metres_in(name: &str) -> Option<f64> {
     let name = name.trim().to_lowercase().replace(['_', '-'], " ");
     match name.as_str() {
         "m" | "metre" | "metres" | "meter" | "meters" => Some(1.0),
-        "ft" | "foot" | "feet" | "international foot" | "international feet" => Some(0.3048),
+        "ft" | "foot" | "feet" | "international foot" | "international feet" => Some(FOOT_M),
         "us survey foot" | "us survey feet" | "us ft" | "ftus" | "sft" | "ft us" | "foot us" => {
-            Some(1200.0 / 3937.0)
+            Some(US_SURVEY_FOOT_M)
         }
         "dm" | "decimetre" | "decimeter" => Some(0.1),
         "cm" | "centimetre" | "centimeter" => Some(0.01),
@@ -298,36 +324,43 @@ fn metres_in(name: &str) -> Option<f64> {
     }
 }
 
-pub(super) fn suspects(
-    file: &RasterFile,
-    patch: &Patch<f32>,
-    metres: f64,
-    words: &Words,
-) -> Vec<Problem> {
-    let search = Search {
+/// Refusals of values in a patch that cannot be ground.
+fn doubts(file: &RasterFile, patch: &Patch<f32>, metres: f64, words: &Words) -> Vec<Problem> {
+    let window = patch.window;
+    let mut seen = Sightings::default();
+    seen.look(&Search {
         cells: &patch.cells,
-        cols: patch.window.cols,
+        cols: window.cols,
+        origin: (window.row, window.col),
+        judged: [0..window.rows, 0..window.cols],
         sides: sides_in_metres(file, patch),
         metres,
-    };
-    let found = search.suspects();
-    let told = found.iter().take(SUSPECTS_TOLD);
-    let mut problems: Vec<_> = told.map(|one| doubt(file, patch, one, words)).collect();
-    if found.len() > SUSPECTS_TOLD {
-        let more = format!("{} more values that cannot be ground", found.len() - SUSPECTS_TOLD);
+    });
+    refusals(file, &seen.suspects(), patch.cells.len(), words)
+}
+
+/// Refusals of suspicious values found among so many cells.
+pub(super) fn refusals(
+    file: &RasterFile,
+    suspects: &[Suspect],
+    cells: usize,
+    words: &Words,
+) -> Vec<Problem> {
+    let told = suspects.iter().take(SUSPECTS_TOLD);
+    let mut problems: Vec<_> = told.map(|one| refusal(file, one, cells, words)).collect();
+    if suspects.len() > SUSPECTS_TOLD {
+        let more = format!("{} more values that cannot be ground", suspects.len() - SUSPECTS_TOLD);
         problems.push(file.fault().found(more));
     }
     problems
 }
 
-fn doubt(file: &RasterFile, patch: &Patch<f32>, one: &Suspect, words: &Words) -> Problem {
-    let (row, col) = one.first;
-    let (row, col) = (patch.window.row + row + 1, patch.window.col + col + 1);
+fn refusal(file: &RasterFile, one: &Suspect, cells: usize, words: &Words) -> Problem {
+    let (row, col) = (one.first.0 + 1, one.first.1 + 1);
     let header = &file.header;
     let stored = (f64::from(one.value) - header.offset) / header.scale;
     let (stored, value) = (shortest(stored), one.value);
-    let total = patch.cells.len();
-    let share = percent(one.cells as f64 / total as f64);
+    let share = percent(one.cells as f64 / cells as f64);
     file.fault()
         .found(format!(
             "an elevation of {value} at row {row}, column {col} (from 1), {} cells, {share} of \
@@ -428,6 +461,31 @@ mod tests {
         let layer = whole(feet(), &options).unwrap();
         assert_eq!(layer.elevation.grid().cell_width(), 9.0);
         assert_eq!(layer.crs.describe(), "EPSG:32119");
+    }
+
+    #[test]
+    fn a_stretched_map_is_refused_whole_and_in_windows() {
+        // Web Mercator at 36.6° S: 2 m of ground are 2.5 m of map.
+        let tif = |crs: &str, x: f64, y: f64| {
+            hill(Tif::new(20, 20, 2.5)).transform([x, 2.5, 0.0, y, 0.0, -2.5]).crs(crs)
+        };
+        let folder = Folder::new();
+        let none = ElevationOptions::default();
+        let file = tif("EPSG:3857", 19_480_000.0, -4_390_000.0).write(&folder, "web.tif");
+        let whole = read_elevation(&file, &none).unwrap_err();
+        let windows = crate::read::ElevationWindows::open(&file, &none, 0).err().unwrap();
+        for problems in [whole, windows] {
+            assert!(problems[0].found.contains("100 m of ground"), "{}", problems[0]);
+            assert!(problems[0].remedy.contains("--crs"), "{}", problems[0]);
+        }
+        // Brought to a map for the place, it is read.
+        let crs = Some("EPSG:2193".to_owned());
+        let layer = read_elevation(&file, &ElevationOptions { crs, ..none.clone() }).unwrap();
+        assert_eq!(layer.elevation.grid().cell_width(), 2.0);
+        // UTM two zones away: 1.3 % too long.
+        let file = tif("EPSG:32758", 1_350_000.0, 5_550_000.0).write(&folder, "far.tif");
+        let layer = read_elevation(&file, &none).unwrap();
+        assert!(layer.warnings[0].found.contains("100 m of ground"), "{:?}", layer.warnings);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! An elevation raster too large to be held, read a window at a time.
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
@@ -8,30 +9,40 @@ use terrain::{Grid, Source, Tiling, Window};
 use super::align::{self, OPTIONS};
 use super::crs::Crs;
 use super::elevation::{self, ElevationOptions, height_unit};
-use super::raster_file::{self, RasterFile};
+use super::plain_copy::PlainCopy;
+use super::raster_file::{self, MAX_CELLS, RasterFile};
+use super::spikes::{Search, Sightings};
 use crate::problem::Problem;
+use crate::site::DefaultTaken;
 
 /// Rasters of more cells than this are read in windows: 100 MiB of elevations.
 pub const WHOLE_CELLS: usize = 25 << 20;
 
-/// Side of the windows in which values are looked at before work begins.
+/// Side of the windows in which values are looked at before work begins. A file whose blocks are
+/// wider or taller is copied first: each of its blocks would be read again for many windows.
 const LOOK: usize = 2048;
 
 /// An elevation raster read a window at a time, as it lies: metres, holes NaN.
 pub struct ElevationWindows {
     file: Mutex<RasterFile>,
+    copy: Option<PlainCopy>,
     grid: Grid,
-    metres: f64,
     nodata: Option<f64>,
+    /// Metres in one unit of the file's values.
+    pub metres_per_unit: f64,
     /// Its coordinate system.
     pub crs: Crs,
+    /// Every default taken.
+    pub defaults: Vec<DefaultTaken>,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
 }
 
 impl ElevationWindows {
     /// Opens a raster when it has more than `whole_cells`; `None` when it has no more, and is best
     /// read whole.
     ///
-    /// Every value is looked at once, as when a raster is read whole.
+    /// Its values are yet to be looked at: [`ElevationWindows::look`].
     ///
     /// # Errors
     /// As [`super::read_elevation`], and when it would have to be reprojected or turned.
@@ -46,37 +57,103 @@ impl ElevationWindows {
         }
         let crs = align::plan_crs(&file, options.crs.as_deref(), &OPTIONS)?;
         if !align::keeps_cells(&file, &crs, options.cell) || file.is_south_up() {
-            return Err(as_it_lies(&file).into());
+            return Err(as_it_lies(&file, &crs, options, whole_cells).into());
         }
         let (width, height) = file.cell_sides();
-        let [west, _, _, north] = file.extent();
+        let [west, south, east, north] = file.extent();
+        let middle = (f64::midpoint(west, east), f64::midpoint(south, north));
+        let stretched = elevation::true_to_ground(&file, &crs, middle)?;
         let (cols, rows) = (file.header.cols, file.header.rows);
         let grid = Grid::new(cols, rows, west, north, width, height)
             .map_err(|error| file.fault().found(error.to_string()))?;
-        let metres = height_unit(&file, options.metres_per_unit, &OPTIONS)?.metres;
-        let windows = Self { file: Mutex::new(file), grid, metres, nodata: options.nodata, crs };
-        windows.look()?;
-        Ok(Some(windows))
+        let unit = height_unit(&file, options.metres_per_unit, &OPTIONS)?;
+        let warnings = stretched.into_iter().chain(elevation::several_bands(&file)).collect();
+        Ok(Some(Self {
+            file: Mutex::new(file),
+            copy: None,
+            grid,
+            nodata: options.nodata,
+            metres_per_unit: unit.metres,
+            crs,
+            defaults: unit.default.into_iter().collect(),
+            warnings,
+        }))
     }
 
-    /// Looks at every value once.
-    fn look(&self) -> Result<(), Vec<Problem>> {
+    /// Looks at every value once, as when a raster is read whole, and judges when all were seen.
+    ///
+    /// A file in long strips or large blocks is copied into the folder `scratch` first, 4 bytes a
+    /// cell; the copy must stay there as long as the value is used.
+    ///
+    /// # Errors
+    /// When a value cannot be ground, there are none, or the file or the disk fails.
+    pub fn look(&mut self, scratch: &Path) -> Result<(), Vec<Problem>> {
+        self.copy = self.copied(scratch)?;
         let tiling = Tiling::new(&self.grid, LOOK);
-        let mut known = false;
-        for tile in 0..tiling.count() {
-            let window = tiling.window(tile).widened(1, &self.grid);
-            let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-            let mut cells = vec![0.0; window.len()];
-            file.values_into(of_file(window), self.nodata, &mut cells)?;
+        let (mut known, mut seen) = (false, Sightings::default());
+        for inner in (0..tiling.count()).map(|tile| tiling.window(tile)) {
+            let wide = inner.widened(1, &self.grid);
+            let mut cells = vec![0.0; wide.len()];
+            self.stored(wide, &mut cells)?;
             known |= cells.iter().any(|cell| !cell.is_nan());
-            let patch = super::warp::Patch { window: of_file(window), cells, hole: f32::NAN };
-            let doubts = elevation::suspects(&file, &patch, self.metres, &OPTIONS);
-            if !doubts.is_empty() {
-                return Err(doubts);
+            let (row, col) = (inner.row - wide.row, inner.col - wide.col);
+            seen.look(&Search {
+                cells: &cells,
+                cols: wide.cols,
+                origin: (wide.row, wide.col),
+                judged: [row..row + inner.rows, col..col + inner.cols],
+                sides: (self.grid.cell_width(), self.grid.cell_height()),
+                metres: self.metres_per_unit,
+            });
+            if seen.is_full() {
+                break;
             }
         }
         let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-        if known { Ok(()) } else { Err(elevation::all_holes(&file).into()) }
+        let refusals = elevation::refusals(&file, &seen.suspects(), self.grid.len(), &OPTIONS);
+        match (refusals.is_empty(), known) {
+            (true, true) => Ok(()),
+            (true, false) => Err(elevation::all_holes(&file).into()),
+            (false, _) => Err(refusals),
+        }
+    }
+
+    /// A plain copy of a file whose blocks are wider or taller than windows are; each block is read
+    /// once.
+    fn copied(&self, scratch: &Path) -> Result<Option<PlainCopy>, Problem> {
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        let (wide, tall) = file.block_sides()?;
+        if wide <= LOOK && tall <= LOOK {
+            return Ok(None);
+        }
+        let (cols, rows) = (self.grid.cols(), self.grid.rows());
+        let copy = PlainCopy::begin(&scratch.join("elevation"), cols)?;
+        // Short blocks are taken several at once, tall ones a part at a time.
+        let wide = wide.min(cols);
+        let room = (LOOK * LOOK / wide).max(1);
+        let step = (room / tall).max(1) * tall;
+        for top in (0..rows).step_by(step) {
+            for col in (0..cols).step_by(wide) {
+                let bottom = (top + step).min(rows);
+                for row in (top..bottom).step_by(room) {
+                    let (rows, cols) = (room.min(bottom - row), wide.min(cols - col));
+                    let window = Window { row, col, rows, cols };
+                    let mut cells = vec![0.0; window.len()];
+                    file.values_into(of_file(window), self.nodata, &mut cells)?;
+                    copy.put(window, &cells)?;
+                }
+            }
+        }
+        Ok(Some(copy))
+    }
+
+    /// Values of a window in the file's own unit, holes NaN.
+    fn stored(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
+        if let Some(copy) = &self.copy {
+            return copy.take(window, cells);
+        }
+        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        file.values_into(of_file(window), self.nodata, cells)
     }
 }
 
@@ -88,12 +165,10 @@ impl Source for ElevationWindows {
     }
 
     fn read(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
-        let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-        file.values_into(of_file(window), self.nodata, cells)?;
-        drop(file);
-        if (self.metres - 1.0).abs() > f64::EPSILON {
+        self.stored(window, cells)?;
+        if (self.metres_per_unit - 1.0).abs() > f64::EPSILON {
             for cell in cells {
-                *cell = (f64::from(*cell) * self.metres) as f32;
+                *cell = (f64::from(*cell) * self.metres_per_unit) as f32;
             }
         }
         Ok(())
@@ -105,19 +180,48 @@ fn of_file(window: Window) -> raster_file::Window {
     raster_file::Window { col, row, cols, rows }
 }
 
-/// Refuses what would have to be resampled.
-fn as_it_lies(file: &RasterFile) -> Problem {
+/// Refuses what would have to be resampled, and says how to do that first.
+fn as_it_lies(
+    file: &RasterFile,
+    crs: &Crs,
+    options: &ElevationOptions,
+    whole_cells: usize,
+) -> Problem {
+    let (cols, rows) = (file.header.cols, file.header.rows);
+    let (width, height) = file.cell_sides();
+    let own = file.header.crs.as_ref().filter(|own| !own.is_same(crs));
+    let mut why = Vec::new();
+    let mut warp = String::from("gdalwarp");
+    if let Some(own) = own {
+        why.push(format!("it is in {} and {} is asked for", own.describe(), crs.describe()));
+        // Another system than its own is one that was typed.
+        let typed = options.crs.as_deref().unwrap_or_default().trim();
+        let quote = if typed.contains(char::is_whitespace) { "'" } else { "" };
+        let _ = write!(warp, " -t_srs {quote}{typed}{quote}");
+    }
+    if !file.is_upright() || file.is_south_up() {
+        why.push("its rows do not run from north to south".to_owned());
+    }
+    if let Some(cell) = options.cell {
+        if own.is_none() && !align::keeps_cells(file, crs, options.cell) && file.is_upright() {
+            why.push(format!("its cells are {width} × {height} m and {cell} m is asked for"));
+        }
+        let _ = write!(warp, " -tr {cell} {cell}");
+    }
+    let more = if cols.saturating_mul(rows) <= MAX_CELLS {
+        format!("; or, where memory allows, pass `--whole-cells {}`", cols * rows)
+    } else {
+        String::new()
+    };
     file.fault()
-        .found(format!(
-            "{} × {} cells that are not north-up in the system asked for",
-            file.header.cols, file.header.rows
-        ))
+        .found(format!("{cols} × {rows} cells that cannot be used as they lie: {}", why.join(", ")))
         .expected(format!(
-            "a raster of over {WHOLE_CELLS} cells that can be read as it lies, window by window"
+            "cells that need no resampling, since rasters of over {whole_cells} cells are worked \
+             window by window"
         ))
-        .remedy(
-            "bring it there first: `gdalwarp -t_srs EPSG:2193 -r bilinear -co TILED=YES IN OUT`",
-        )
+        .remedy(format!(
+            "resample it first, `{warp} -r bilinear -co TILED=YES IN OUT`, and name OUT{more}"
+        ))
 }
 
 #[cfg(test)]
@@ -128,7 +232,19 @@ mod tests {
     fn windows(tif: Tif, options: &ElevationOptions) -> Result<ElevationWindows, Vec<Problem>> {
         let folder = Folder::new();
         let path = tif.write(&folder, "dem.tif");
-        Ok(ElevationWindows::open(&path, options, 0)?.unwrap())
+        looked(&path, options, &folder)
+    }
+
+    fn looked(
+        path: &Path,
+        options: &ElevationOptions,
+        folder: &Folder,
+    ) -> Result<ElevationWindows, Vec<Problem>> {
+        let mut windows = ElevationWindows::open(path, options, 0)?.unwrap();
+        let scratch = folder.path("scratch");
+        std::fs::create_dir_all(&scratch).unwrap();
+        let _ = std::fs::remove_file(scratch.join("elevation"));
+        windows.look(&scratch).map(|()| windows)
     }
 
     fn hill(tif: Tif) -> Tif {
@@ -154,6 +270,38 @@ mod tests {
     }
 
     #[test]
+    fn strips_and_large_blocks_are_copied_once_and_give_the_same_cells() {
+        // Strips of one row, strips of several, tiles wider than windows, one block for all.
+        let blocks: [(usize, &[&str]); 5] = [
+            (2100, &[]),
+            (2100, &["BLOCKYSIZE=7"]),
+            (4500, &["TILED=YES", "BLOCKXSIZE=2064", "BLOCKYSIZE=16"]),
+            (40, &["TILED=YES", "BLOCKXSIZE=16", "BLOCKYSIZE=2064", "COMPRESS=DEFLATE"]),
+            (40, &["TILED=YES", "BLOCKXSIZE=16", "BLOCKYSIZE=16"]),
+        ];
+        for (at, (cols, options)) in blocks.into_iter().enumerate() {
+            let folder = Folder::new();
+            let tif = hill(Tif::new(cols, 20, 1.0)).nodata(214.0).unit("ft").options(options);
+            let path = tif.write(&folder, "dem.tif");
+            let none = ElevationOptions::default();
+            let whole = elevation::read_elevation(&path, &none).unwrap().elevation;
+            let windows = looked(&path, &none, &folder).unwrap();
+            assert_eq!(windows.copy.is_some(), at < 4, "{options:?}");
+            for window in [
+                Window { row: 0, col: 0, rows: 20, cols },
+                Window { row: 3, col: cols - 30, rows: 9, cols: 25 },
+            ] {
+                let mut cells = vec![0.0; window.len()];
+                windows.read(window, &mut cells).unwrap();
+                for (at, cell) in cells.iter().enumerate() {
+                    let (row, col) = (window.row + at / window.cols, window.col + at % window.cols);
+                    assert_eq!(cell.to_bits(), whole.at(row, col).to_bits(), "{options:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
     fn an_undeclared_hole_is_refused() {
         let tif = Tif::new(20, 10, 10.0)
             .fill(|col, row| if (col, row) == (4, 4) { -9999.0 } else { 200.0 + col as f64 });
@@ -162,9 +310,54 @@ mod tests {
     }
 
     #[test]
-    fn ground_that_must_be_resampled_is_refused_with_a_remedy() {
-        let options = ElevationOptions { cell: Some(3.0), ..ElevationOptions::default() };
-        let problems = windows(hill(Tif::new(20, 10, 10.0)), &options).err().unwrap();
-        assert!(problems[0].remedy.contains("gdalwarp"), "{}", problems[0]);
+    fn bands_beyond_the_first_are_warned_of() {
+        let windows = windows(hill(Tif::new(20, 10, 10.0)).bands(2), &ElevationOptions::default());
+        assert!(windows.unwrap().warnings[0].found.contains("2 bands"));
+    }
+
+    #[test]
+    fn sea_and_cliffs_are_judged_as_the_whole_is() {
+        // Sea at 0, a beach in the west that rises to cliffs of 90 m in the east: seen by itself,
+        // the east has nothing near 0 in height.
+        let coast = |col: usize, row: usize| {
+            if row < 10 { 0.0 } else { (col as f64 * 0.1).min(90.0) }
+        };
+        let folder = Folder::new();
+        let (tif, none) = (Tif::new(4500, 20, 10.0).fill(coast), ElevationOptions::default());
+        let path = tif.write(&folder, "coast.tif");
+        elevation::read_elevation(&path, &none).unwrap();
+        looked(&path, &none, &folder).unwrap();
+        // With no beach, both refuse it in the same words.
+        let cliff = |_: usize, row: usize| if row < 10 { 0.0 } else { 90.0 };
+        let path = Tif::new(4500, 20, 10.0).fill(cliff).write(&folder, "cliff.tif");
+        let whole = elevation::read_elevation(&path, &none).unwrap_err();
+        assert_eq!(looked(&path, &none, &folder).err().unwrap(), whole);
+        assert!(whole[0].found.contains("45000 cells, 50.0 %"), "{}", whole[0]);
+    }
+
+    #[test]
+    fn ground_that_must_be_resampled_is_refused_for_its_own_reason() {
+        let refused = |tif: Tif, crs: Option<&str>, cell: Option<f64>| {
+            let crs = crs.map(str::to_owned);
+            let options = ElevationOptions { crs, cell, ..ElevationOptions::default() };
+            windows(tif, &options).err().unwrap().remove(0)
+        };
+        let tif = || hill(Tif::new(20, 10, 10.0));
+        let coarse = refused(tif(), None, Some(3.0));
+        assert!(
+            coarse.found.ends_with(": its cells are 10 × 10 m and 3 m is asked for"),
+            "{coarse}"
+        );
+        assert!(coarse.remedy.contains("`gdalwarp -tr 3 3 -r bilinear"), "{coarse}");
+        assert!(coarse.remedy.contains("--whole-cells 200"), "{coarse}");
+        assert!(coarse.expected.contains("over 0 cells"), "{coarse}");
+        let elsewhere = refused(tif(), Some("EPSG:32759"), None);
+        let why = ": it is in EPSG:2193 and EPSG:32759 is asked for";
+        assert!(elsewhere.found.ends_with(why), "{elsewhere}");
+        assert!(elsewhere.remedy.contains("`gdalwarp -t_srs EPSG:32759 -r"), "{elsewhere}");
+        let south_up = tif().transform([1_600_000.0, 10.0, 0.0, 5_400_000.0, 0.0, 10.0]);
+        let south_up = refused(south_up, None, None);
+        assert!(south_up.found.ends_with("do not run from north to south"), "{south_up}");
+        assert!(south_up.remedy.contains("`gdalwarp -r"), "{south_up}");
     }
 }

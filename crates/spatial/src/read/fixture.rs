@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use gdal::DriverManager;
+use gdal::raster::RasterCreationOptions;
 use gdal::spatial_ref::SpatialRef;
 
 /// A folder that goes away with the test.
@@ -59,6 +60,8 @@ pub(crate) struct Tif {
     nodata: Option<f64>,
     scale: Option<(f64, f64)>,
     unit: Option<String>,
+    bands: usize,
+    options: Vec<String>,
 }
 
 impl Tif {
@@ -72,6 +75,8 @@ impl Tif {
             nodata: None,
             scale: None,
             unit: None,
+            bands: 1,
+            options: Vec::new(),
         }
     }
 
@@ -127,6 +132,18 @@ impl Tif {
         self
     }
 
+    /// Bands beyond the first hold zeros.
+    pub(crate) fn bands(mut self, bands: usize) -> Self {
+        self.bands = bands;
+        self
+    }
+
+    /// Creation options of the format.
+    pub(crate) fn options(mut self, options: &[&str]) -> Self {
+        self.options = options.iter().map(|&option| option.to_owned()).collect();
+        self
+    }
+
     pub(crate) fn write(self, folder: &Folder, name: &str) -> PathBuf {
         let path = folder.path(name);
         self.write_to(&path);
@@ -135,8 +152,11 @@ impl Tif {
 
     fn write_to(self, path: &Path) {
         let driver = DriverManager::get_driver_by_name("GTiff").unwrap();
-        let mut dataset =
-            driver.create_with_band_type::<f32, _>(path, self.cols, self.rows, 1).unwrap();
+        let options: RasterCreationOptions = self.options.iter().map(String::as_str).collect();
+        let (cols, rows, bands) = (self.cols, self.rows, self.bands);
+        let mut dataset = driver
+            .create_with_band_type_with_options::<f32, _>(path, cols, rows, bands, &options)
+            .unwrap();
         dataset.set_geo_transform(&self.transform).unwrap();
         if let Some(code) = &self.crs {
             dataset.set_spatial_ref(&SpatialRef::from_definition(code).unwrap()).unwrap();

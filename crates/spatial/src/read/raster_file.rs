@@ -11,7 +11,7 @@ use super::crs::Crs;
 use crate::problem::Problem;
 
 /// The most cells read into memory at once: 1 GiB of elevations.
-pub(super) const MAX_CELLS: usize = 1 << 28;
+pub const MAX_CELLS: usize = 1 << 28;
 
 /// Values beyond this stand for holes in files that round their no-data value differently in the
 /// header and in the cells (float32's lowest, −3.4e38, is the usual one).
@@ -115,8 +115,13 @@ impl RasterFile {
         })
     }
 
+    /// Columns and rows of the blocks in which the file is organised: each is read whole.
+    pub(super) fn block_sides(&self) -> Result<(usize, usize), Problem> {
+        Ok(self.band()?.block_size())
+    }
+
     fn check_size(&self) -> Result<(), Problem> {
-        let size = self.band()?.block_size();
+        let size = self.block_sides()?;
         if size.0.checked_mul(size.1).is_some_and(|cells| cells <= MAX_CELLS) {
             return Ok(());
         }

@@ -18,6 +18,7 @@ use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
 use super::streams;
+use super::stretch;
 use super::vector_file::VectorFile;
 use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
@@ -37,6 +38,8 @@ pub struct Ready {
     pub boundary: MultiPolygon<f64>,
     /// Metres; holes are NaN.
     pub elevation: Raster<f32>,
+    /// Metres in one unit of the elevation file's values.
+    pub metres_per_unit: f64,
     /// Degrees, when given.
     pub slope_deg: Option<Raster<f32>>,
     /// Degrees clockwise from north, flat ground NaN, when given.
@@ -77,10 +80,6 @@ impl Ready {
 /// Below this share of the property with an elevation there is no plan: it would be one of
 /// another property. Above it, ground without an elevation is warned of.
 const MIN_COVERED: f64 = 0.5;
-
-/// Map area may differ from ground area by this much before it is warned of, and refused.
-const AREA_WARNED: f64 = 0.01;
-const AREA_REFUSED: f64 = 0.05;
 
 /// The least halo, in cells: a 3 × 3 window at the edge of the property needs one.
 const HALO_CELLS: f64 = 2.0;
@@ -128,6 +127,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         latitude_deg: base.latitude_deg,
         boundary: base.boundary,
         elevation: base.elevation,
+        metres_per_unit: base.metres_per_unit,
         slope_deg: layers.slope,
         aspect_deg: layers.aspect,
         wetness_index: layers.wetness,
@@ -151,6 +151,7 @@ struct Base {
     boundary: MultiPolygon<f64>,
     reach: Rect<f64>,
     elevation: Raster<f32>,
+    metres_per_unit: f64,
     property: Vec<bool>,
 }
 
@@ -199,7 +200,7 @@ impl Findings {
         }
         let frame = shape.bounding_rect()?;
         let middle = frame.center();
-        self.check_scale(site, &crs, (middle.x, middle.y));
+        self.check_stretch(site, &crs, (middle.x, middle.y));
         let place = crs.longitude_latitude_at(middle.x, middle.y);
         let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
         let latitude_deg = self.keep(place.map_err(fault))?.1;
@@ -226,8 +227,17 @@ impl Findings {
         }
         let property = inside(&grid, &shape).map_err(|reason| layer.fault().found(reason));
         let property = self.keep(property)?;
-        let elevation = self.elevation(site, file, &crs, &grid, &property)?;
-        Some(Base { grid, crs, latitude_deg, boundary: shape, reach, elevation, property })
+        let (elevation, metres_per_unit) = self.elevation(site, file, &crs, &grid, &property)?;
+        Some(Base {
+            grid,
+            crs,
+            latitude_deg,
+            boundary: shape,
+            reach,
+            elevation,
+            metres_per_unit,
+            property,
+        })
     }
 
     /// The ground to read: as far as the site says or its layers look, and a word where they look
@@ -298,26 +308,10 @@ impl Findings {
         }
     }
 
-    /// Questions a projection whose areas are not the ground's.
-    fn check_scale(&mut self, site: &Site, crs: &Crs, middle: (f64, f64)) {
-        let Ok(scale) = crs.area_scale_at(middle.0, middle.1) else { return };
-        let off = (scale - 1.0).abs();
-        if off <= AREA_WARNED {
-            return;
-        }
-        let problem = if off > AREA_REFUSED {
-            Problem::error("site.crs")
-        } else {
-            Problem::warning("site.crs")
-        };
-        let problem = problem
-            .file(&site.file)
-            .found(format!(
-                "{}: a hectare of ground measures {scale:.3} ha on its map here",
-                crs.describe_fully()
-            ))
-            .expected("a projection made for the place, whose areas are within 1 % of the ground's")
-            .remedy("set `site.crs` to your national grid or UTM zone");
+    /// Questions a projection whose lengths or areas are not the ground's.
+    fn check_stretch(&mut self, site: &Site, crs: &Crs, middle: (f64, f64)) {
+        let Some(problem) = stretch::doubt(crs, middle, &SITE) else { return };
+        let problem = problem.file(&site.file);
         if problem.is_error() {
             self.problems.push(problem);
         } else {
@@ -332,7 +326,7 @@ impl Findings {
         crs: &Crs,
         grid: &Grid,
         property: &[bool],
-    ) -> Option<Raster<f32>> {
+    ) -> Option<(Raster<f32>, f64)> {
         let read = elevation::read(file, &site.layers.elevation, grid, crs, &SITE);
         let mut read = self.keep(read)?;
         self.warnings.append(&mut read.warnings);
@@ -354,7 +348,7 @@ impl Findings {
         read.facts.covered_share = Some(share);
         read.facts.range = range_of(on_property(&read.raster, &ground));
         self.facts.push(read.facts);
-        Some(read.raster)
+        Some((read.raster, read.metres_per_unit))
     }
 
     fn layers(&mut self, site: &Site, base: &Base) -> Layers {

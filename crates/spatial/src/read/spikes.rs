@@ -1,6 +1,7 @@
 //! Elevations that cannot be ground: a hole whose value was never declared, a broken cell.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use rayon::prelude::*;
 
@@ -14,17 +15,25 @@ const USUAL_HOLES: [f32; 5] = [0.0, -1.0, -99.0, 255.0, 999.0];
 const GAP_M: f64 = 50.0;
 
 /// A cell is broken when it stands above, or lies below, every neighbour at more than this slope…
-const SPIKE_SLOPE_DEG: f64 = 85.0;
+const STEEPEST_DEG: f64 = 85.0;
 
-/// … and by more than this: a fine grid of the surface may hold a tree or a mast.
-const SPIKE_HEIGHT_M: f64 = 30.0;
+/// … and stands above them by more than this, for a fine grid of the surface may hold a tree or a
+/// mast…
+const LEAST_PEAK_M: f64 = 30.0;
+
+/// … or lies below them by more than this, for nothing hangs down: a fine grid may hold a well or
+/// a tank. A usual hole value needs no least depth.
+const LEAST_PIT_M: f64 = 5.0;
+
+/// Suspicious values that are kept apart; a raster with more has them everywhere.
+const MOST: usize = 1000;
 
 /// Cells of one suspicious value.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Suspect {
     /// The value.
     pub(super) value: f32,
-    /// Row and column of the first, from 0.
+    /// Row and column of the first in the raster, from 0.
     pub(super) first: (usize, usize),
     /// How many cells have it.
     pub(super) cells: usize,
@@ -32,58 +41,141 @@ pub(super) struct Suspect {
     pub(super) why: &'static str,
 }
 
-/// The grid that is searched. `metres` is the height of one unit of the values.
+/// A part of a raster that is searched. `metres` is the height of one unit of the values.
 pub(super) struct Search<'a> {
     pub(super) cells: &'a [f32],
     pub(super) cols: usize,
+    /// Row and column in the raster of the first of the cells.
+    pub(super) origin: (usize, usize),
+    /// Rows and columns of the part that are judged; those around them are only neighbours.
+    pub(super) judged: [Range<usize>; 2],
     /// Sides of a cell in metres.
     pub(super) sides: (f64, f64),
     pub(super) metres: f64,
 }
 
+/// What has been seen of a raster, part by part: whether a usual hole value stands alone is known
+/// only when all of it was seen.
+#[derive(Debug, Default)]
+pub(super) struct Sightings {
+    holes: [Sighting; USUAL_HOLES.len()],
+    others: BTreeMap<u32, Suspect>,
+}
+
+/// What has been seen of one usual hole value.
+#[derive(Debug, Clone, Copy)]
+struct Sighting {
+    cells: usize,
+    first: (usize, usize),
+    /// To the nearest other elevation.
+    gap_m: f64,
+}
+
+/// A cell that cannot be ground: its column, and why.
+type Fault = (usize, &'static str);
+
 /// A neighbour: rows down, columns to the right, and the rise in metres beyond which ground towards
-/// it is not believed.
+/// it is too steep.
 type Neighbour = (i64, i64, f64);
 
-impl Search<'_> {
-    /// Every suspicious value, the most frequent first.
+impl Default for Sighting {
+    fn default() -> Self {
+        Self { cells: 0, first: (usize::MAX, usize::MAX), gap_m: f64::INFINITY }
+    }
+}
+
+impl Sighting {
+    fn add(&mut self, other: &Self) {
+        self.cells += other.cells;
+        self.first = self.first.min(other.first);
+        self.gap_m = self.gap_m.min(other.gap_m);
+    }
+}
+
+impl Sightings {
+    /// Looks at one more part.
     ///
-    /// Cost: two passes over the cells, on all cores.
-    pub(super) fn suspects(&self) -> Vec<Suspect> {
-        let holes = self.usual_holes();
-        let around = self.neighbours();
-        let rows: Vec<Vec<(usize, &'static str)>> = (0..self.cells.len() / self.cols)
-            .into_par_iter()
-            .map(|row| {
-                let cells = row * self.cols..(row + 1) * self.cols;
-                cells.filter_map(|at| Some((at, self.fault(at, &holes, &around)?))).collect()
-            })
-            .collect();
-        let mut found: BTreeMap<u32, Suspect> = BTreeMap::new();
-        for (at, why) in rows.into_iter().flatten() {
-            let value = self.cells[at];
-            let first = (at / self.cols, at % self.cols);
-            let new = Suspect { value, first, cells: 0, why };
-            found.entry(value.to_bits()).or_insert(new).cells += 1;
+    /// Cost: one pass over its cells, on all cores.
+    pub(super) fn look(&mut self, search: &Search<'_>) {
+        let around = search.neighbours();
+        let [rows, _] = search.judged.clone();
+        let seen: Vec<_> = rows.into_par_iter().map(|row| search.row(row, &around)).collect();
+        for (row, (holes, faults)) in search.judged[0].clone().zip(seen) {
+            for (mine, other) in self.holes.iter_mut().zip(&holes) {
+                mine.add(other);
+            }
+            for (col, why) in faults {
+                self.add(search.cells[row * search.cols + col], search.place(row, col), why);
+            }
         }
-        let mut suspects: Vec<_> = found.into_values().collect();
+    }
+
+    fn add(&mut self, value: f32, first: (usize, usize), why: &'static str) {
+        let full = self.is_full();
+        match self.others.get_mut(&value.to_bits()) {
+            Some(known) => {
+                known.cells += 1;
+                known.first = known.first.min(first);
+            }
+            None if full => {}
+            None => {
+                self.others.insert(value.to_bits(), Suspect { value, first, cells: 1, why });
+            }
+        }
+    }
+
+    /// Whether there are so many suspicious values that no more are taken in.
+    pub(super) fn is_full(&self) -> bool {
+        self.others.len() >= MOST
+    }
+
+    /// Every suspicious value, the most frequent first.
+    pub(super) fn suspects(mut self) -> Vec<Suspect> {
+        for (value, Sighting { cells, first, gap_m }) in USUAL_HOLES.into_iter().zip(self.holes) {
+            if cells > 0 && gap_m.is_finite() && gap_m > GAP_M {
+                let why = "a usual value for holes, and nothing near it in height";
+                self.others.retain(|_, other| !is_same(other.value, value));
+                self.others.insert(value.to_bits(), Suspect { value, first, cells, why });
+            }
+        }
+        let mut suspects: Vec<_> = self.others.into_values().collect();
         suspects.sort_by_key(|one| (std::cmp::Reverse(one.cells), one.first));
         suspects
     }
+}
 
-    fn fault(&self, at: usize, holes: &[f32], around: &[Neighbour; 8]) -> Option<&'static str> {
-        let value = self.cells[at];
-        if value.is_nan() {
-            None
-        } else if self.is_off_land(value) {
-            Some("no land on Earth is so low or so high")
-        } else if holes.contains(&value) {
-            Some("a usual value for holes, and nothing near it in height")
-        } else if self.is_spike(at, around) {
-            Some("it differs from every neighbour by a slope of more than 85°")
-        } else {
-            None
+impl Search<'_> {
+    /// What is seen of the usual hole values in a row, and its faults.
+    fn row(&self, row: usize, around: &[Neighbour; 8]) -> ([Sighting; 5], Vec<Fault>) {
+        let mut holes = [Sighting::default(); USUAL_HOLES.len()];
+        let mut faults = Vec::new();
+        for col in self.judged[1].clone() {
+            let value = self.cells[row * self.cols + col];
+            if value.is_nan() {
+                continue;
+            }
+            if self.is_off_land(value) {
+                faults.push((col, "no land on Earth is so low or so high"));
+                continue;
+            }
+            for (seen, hole) in holes.iter_mut().zip(USUAL_HOLES) {
+                if is_same(value, hole) {
+                    seen.cells += 1;
+                    seen.first = seen.first.min(self.place(row, col));
+                } else {
+                    seen.gap_m = seen.gap_m.min(f64::from((value - hole).abs()) * self.metres);
+                }
+            }
+            if self.is_spike((row, col), around) {
+                faults.push((col, "it differs from every neighbour by a slope of more than 85°"));
+            }
         }
+        (holes, faults)
+    }
+
+    /// Row and column in the raster.
+    fn place(&self, row: usize, col: usize) -> (usize, usize) {
+        (self.origin.0 + row, self.origin.1 + col)
     }
 
     fn is_off_land(&self, value: f32) -> bool {
@@ -91,53 +183,26 @@ impl Search<'_> {
         !(LAND_M[0]..=LAND_M[1]).contains(&height)
     }
 
-    /// The usual hole values that occur here and stand alone.
-    fn usual_holes(&self) -> Vec<f32> {
-        let ground =
-            self.cells.par_iter().filter(|cell| !cell.is_nan() && !self.is_off_land(**cell));
-        // For each: whether it occurs, and the distance of the nearest other value.
-        let none = || [(false, f32::INFINITY); USUAL_HOLES.len()];
-        let add = |mut seen: [(bool, f32); USUAL_HOLES.len()], value: &f32| {
-            for ((present, gap), hole) in seen.iter_mut().zip(USUAL_HOLES) {
-                let apart = (value - hole).abs();
-                *present |= apart <= 0.0;
-                *gap = if apart > 0.0 { gap.min(apart) } else { *gap };
-            }
-            seen
-        };
-        let join = |one: [(bool, f32); USUAL_HOLES.len()],
-                    two: [(bool, f32); USUAL_HOLES.len()]| {
-            let mut both = one;
-            for (mine, other) in both.iter_mut().zip(two) {
-                *mine = (mine.0 | other.0, mine.1.min(other.1));
-            }
-            both
-        };
-        let seen = ground.fold(none, add).reduce(none, join);
-        let alone = |gap: f32| gap.is_finite() && f64::from(gap) * self.metres > GAP_M;
-        let alone =
-            USUAL_HOLES.iter().zip(seen).filter(|(_, (present, gap))| *present && alone(*gap));
-        alone.map(|(hole, _)| *hole).collect()
-    }
-
     fn neighbours(&self) -> [Neighbour; 8] {
-        let steep = SPIKE_SLOPE_DEG.to_radians().tan();
+        let steep = STEEPEST_DEG.to_radians().tan();
         [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1)].map(
             |(down, right)| {
                 let apart = (right as f64 * self.sides.0).hypot(down as f64 * self.sides.1);
-                (down, right, (steep * apart).max(SPIKE_HEIGHT_M))
+                (down, right, steep * apart)
             },
         )
     }
 
-    fn is_spike(&self, at: usize, around: &[Neighbour; 8]) -> bool {
+    fn is_spike(&self, (row, col): (usize, usize), around: &[Neighbour; 8]) -> bool {
         let rows = (self.cells.len() / self.cols) as i64;
-        let (row, col) = ((at / self.cols) as i64, (at % self.cols) as i64);
-        let value = self.cells[at];
+        let value = self.cells[row * self.cols + col];
+        let (row, col) = (row as i64, col as i64);
+        let usual_hole = USUAL_HOLES.iter().any(|hole| is_same(*hole, value));
+        let least_pit = if usual_hole { 0.0 } else { LEAST_PIT_M };
         // Up to four broken cells side by side may share a value; more are a table top.
         let (mut counted, mut alike) = (0, 0);
         let mut side = 0.0;
-        for (down, right, believed) in around {
+        for (down, right, steep) in around {
             let (r, c) = (row + down, col + right);
             if r < 0 || c < 0 || r >= rows || c >= self.cols as i64 {
                 continue;
@@ -148,7 +213,8 @@ impl Search<'_> {
                 continue;
             }
             let rise = (f64::from(value) - f64::from(near)) * self.metres;
-            if rise.abs() <= *believed || rise.signum() * side < 0.0 {
+            let believed = steep.max(if rise < 0.0 { least_pit } else { LEAST_PEAK_M });
+            if rise.abs() <= believed || rise.signum() * side < 0.0 {
                 return false;
             }
             side = rise.signum();
@@ -165,6 +231,18 @@ fn is_same(one: f32, two: f32) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    fn whole(cells: &[f32], cols: usize, side: f64) -> Search<'_> {
+        let judged = [0..cells.len() / cols, 0..cols];
+        Search { cells, cols, origin: (0, 0), judged, sides: (side, side), metres: 1.0 }
+    }
+
+    fn found(search: &Search<'_>) -> Vec<Suspect> {
+        let mut sightings = Sightings::default();
+        sightings.look(search);
+        sightings.suspects()
+    }
 
     /// A slope of 27° from 300 m, 10 m cells, with some cells changed.
     fn suspects(changes: &[(usize, f32)]) -> Vec<Suspect> {
@@ -173,7 +251,7 @@ mod tests {
         for (at, value) in changes {
             cells[*at] = *value;
         }
-        Search { cells: &cells, cols: 20, sides: (10.0, 10.0), metres: 1.0 }.suspects()
+        found(&whole(&cells, 20, 10.0))
     }
 
     #[test]
@@ -208,11 +286,83 @@ mod tests {
     }
 
     #[test]
+    fn a_pit_needs_less_depth_than_a_mast_height() {
+        // Low ground of 1 m cells, 20 to 29 m high.
+        let ground = |value: f32| -> Vec<Suspect> {
+            let mut cells: Vec<f32> = (0..100).map(|at| 20.0 + (at % 10) as f32).collect();
+            cells[44] = value;
+            found(&whole(&cells, 10, 1.0))
+        };
+        for pit in [0.0, -1.0, 3.0] {
+            let pits = ground(pit);
+            assert_eq!((pits.len(), pits[0].value, pits[0].first), (1, pit, (4, 4)));
+        }
+        // A tree of 25 m; a well of 10 m.
+        assert_eq!(ground(49.0), []);
+        assert_eq!(ground(14.0), []);
+        // Cells of 20 cm, 3 to 3.9 m high: a tank of 3 m, unless its floor is a usual hole value.
+        let fine = |value: f32| -> Vec<Suspect> {
+            let mut cells: Vec<f32> = (0..100).map(|at| 3.5 + (at % 10) as f32 * 0.1).collect();
+            cells[44] = value;
+            found(&whole(&cells, 10, 0.2))
+        };
+        assert_eq!(fine(0.5), []);
+        assert_eq!(fine(0.0).len(), 1);
+    }
+
+    #[test]
     fn heights_in_feet_are_judged_in_metres() {
         let cells = vec![20_000.0_f32; 9];
-        let feet = Search { cells: &cells, cols: 3, sides: (10.0, 10.0), metres: 0.3048 };
-        assert_eq!(feet.suspects(), []);
-        let metres = Search { metres: 1.0, ..feet };
-        assert_eq!(metres.suspects()[0].cells, 9);
+        let metres = whole(&cells, 3, 10.0);
+        assert_eq!(found(&metres)[0].cells, 9);
+        assert_eq!(found(&Search { metres: 0.3048, ..metres }), []);
+    }
+
+    #[test]
+    fn many_suspicious_values_are_not_all_kept() {
+        let cells: Vec<f32> = (0..4000).map(|at| 1e5 + at as f32).collect();
+        assert_eq!(found(&whole(&cells, 40, 10.0)).len(), MOST);
+    }
+
+    /// Height of a cell: ground low or high, sea, a usual hole value, a broken cell, a hole.
+    fn height() -> impl Strategy<Value = f32> {
+        prop_oneof![
+            12 => (20..30_i16).prop_map(f32::from),
+            4 => (200..900_i16).prop_map(f32::from),
+            1 => Just(0.0),
+            1 => prop::sample::select(vec![-1.0, -99.0, 255.0, 999.0, -9999.0]),
+            1 => Just(f32::NAN),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn parts_with_their_neighbours_say_what_the_whole_says(
+            cells in prop::collection::vec(height(), 12 * 9),
+            side in 1..13_usize,
+        ) {
+            let (cols, rows) = (12, 9);
+            let mut parts = Sightings::default();
+            for row in (0..rows).step_by(side) {
+                for col in (0..cols).step_by(side) {
+                    let ends = [(row + side).min(rows), (col + side).min(cols)];
+                    let tall = row.saturating_sub(1)..(ends[0] + 1).min(rows);
+                    let wide = col.saturating_sub(1)..(ends[1] + 1).min(cols);
+                    let part: Vec<f32> = tall
+                        .clone()
+                        .flat_map(|row| cells[row * cols..][wide.clone()].iter().copied())
+                        .collect();
+                    parts.look(&Search {
+                        judged: [
+                            row - tall.start..ends[0] - tall.start,
+                            col - wide.start..ends[1] - wide.start,
+                        ],
+                        origin: (tall.start, wide.start),
+                        ..whole(&part, wide.len(), 10.0)
+                    });
+                }
+            }
+            prop_assert_eq!(parts.suspects(), found(&whole(&cells, cols, 10.0)));
+        }
     }
 }

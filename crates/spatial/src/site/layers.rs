@@ -10,13 +10,7 @@ use super::{
     CategorySource, ClimateSource, CodeRow, CoverClass, DrainageClass, ElevationSource, Layers,
     Treatment, VectorSource,
 };
-use crate::units::Metres;
-
-/// Metres in an international foot, exactly.
-/// Source: international yard and pound agreement of 1959 (from memory).
-const FOOT_M: f64 = 0.3048;
-/// Metres in a US survey foot. Source: Mendenhall order of 1893 (from memory).
-const US_SURVEY_FOOT_M: f64 = 1200.0 / 3937.0;
+use crate::units::{FOOT_M, Metres, US_SURVEY_FOOT_M};
 
 /// Reads `[layers]` and reports what its keys say against each other.
 pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -> Layers {

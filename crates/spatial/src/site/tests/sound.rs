@@ -153,6 +153,7 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "ground.ls_longest_m",
         "zones.factors",
         "zones.min_area_ha",
+        "zones.min_width_m",
         "zones.min_patch_m2",
         "zones.slope_scale_m",
         "zones.slope_edges",

@@ -86,7 +86,7 @@ fn a_problem_reads_well() {
         problems[0].to_string(),
         "farm/site.toml:17:1 zones.min_area
   found     an unknown key
-  expected  one of factors, band, min_area_ha, min_patch_m2, slope_scale_m, slope_edges, wetness_by, wetness_edges, wetness_quantiles, sun_edges, sun_months, exposure_edges, frost_edges, straighten_m
+  expected  one of factors, band, min_area_ha, min_width_m, min_patch_m2, slope_scale_m, slope_edges, wetness_by, wetness_edges, wetness_quantiles, sun_edges, sun_months, exposure_edges, frost_edges, straighten_m
   remedy    did you mean `min_area_ha`?"
     );
 }
