@@ -58,10 +58,14 @@ fn thousand_squared(c: &mut Criterion) {
     let mut group = c.benchmark_group("thousand_squared");
     group.sample_size(10);
     group.bench_function("raster_alone", |b| {
-        b.iter(|| partition(black_box(&labels), &lattice, 2.0, &[], |l, _| l.map(u64::from), None));
+        b.iter(|| {
+            partition(black_box(&labels), &lattice, 2.0, &[], &[], |p| p.label.map(u64::from), None)
+        });
     });
     group.bench_function("raster_unstraightened", |b| {
-        b.iter(|| partition(black_box(&labels), &lattice, 0.0, &[], |l, _| l.map(u64::from), None));
+        b.iter(|| {
+            partition(black_box(&labels), &lattice, 0.0, &[], &[], |p| p.label.map(u64::from), None)
+        });
     });
     let clipped = || {
         partition(
@@ -69,8 +73,10 @@ fn thousand_squared(c: &mut Criterion) {
             &lattice,
             2.0,
             &layers,
-            |label, over| {
-                let planted = label.map_or(1000, u64::from);
+            &[],
+            |place| {
+                let planted = place.label.map_or(1000, u64::from);
+                let over = place.layers;
                 over.contains(0).then_some(if over.contains(1) { 2000 } else { planted })
             },
             None,
@@ -94,7 +100,15 @@ fn growth(c: &mut Criterion) {
         let (lattice, labels) = (lattice(side), labels(side));
         group.bench_function(format!("{side}_squared"), |b| {
             b.iter(|| {
-                partition(black_box(&labels), &lattice, 2.0, &[], |l, _| l.map(u64::from), None)
+                partition(
+                    black_box(&labels),
+                    &lattice,
+                    2.0,
+                    &[],
+                    &[],
+                    |p| p.label.map(u64::from),
+                    None,
+                )
             });
         });
     }

@@ -7,7 +7,8 @@ use crate::segment::Segment;
 /// The face that reaches to infinity.
 pub(crate) const UNBOUNDED: u32 = 0;
 
-/// Faces of a graph without bridges whose edges meet only in nodes.
+/// Faces of a graph whose edges meet only in nodes. A dangling edge or a bridge has the same face on
+/// both sides.
 ///
 /// Edge `e` from `u` to `v` is two half-edges: `2e` runs from `u` to `v`, `2e + 1` back. Each has
 /// its face on the left, so outer borders are walked counter-clockwise and inner ones clockwise.
