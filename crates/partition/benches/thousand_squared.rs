@@ -1,7 +1,7 @@
-//! Tracing, noding and parting of a 1000 × 1000 label raster with some 300 regions.
+//! Tracing, noding and parting of a 1000 × 1000 label raster with some 300 regions; cutting along lines.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use partition::{Lattice, Layer, Polygon, cell_fractions, partition};
+use partition::{Lattice, Layer, Polygon, cell_fractions, partition, units};
 use std::hint::black_box;
 
 const SIDE: u32 = 1000;
@@ -115,5 +115,28 @@ fn growth(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, thousand_squared, growth);
+/// A square of 2 km cut by lines that cross at will: time should grow with the crossings.
+fn cutting(c: &mut Criterion) {
+    let shell = vec![[0.0, 0.0], [2000.0, 0.0], [2000.0, 2000.0], [0.0, 2000.0]];
+    let boundary = [Polygon { shell, holes: vec![] }];
+    let mut group = c.benchmark_group("cutting");
+    group.sample_size(10);
+    for count in [100_u32, 400] {
+        let line = |i: u32| {
+            let (a, b) = (f64::from(i * 7919 % 2000), f64::from(i * 104_729 % 2000));
+            if i % 2 == 0 {
+                vec![[a, -1.0], [b, 2001.0]]
+            } else {
+                vec![[-1.0, a], [1000.0, b], [1990.0, a]]
+            }
+        };
+        let lines: Vec<_> = (0..count).map(line).collect();
+        group.bench_function(format!("{count}_lines"), |b| {
+            b.iter(|| units(&boundary, black_box(&lines), &[]));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, thousand_squared, growth, cutting);
 criterion_main!(benches);

@@ -80,7 +80,7 @@ pub fn units(
     let mut first = boundary.iter().chain(polygons).flat_map(|p| &p.shell);
     let first = first.next().or_else(|| lines.iter().flatten().next()).copied();
     // should the first point be out of reach, then adding it names it
-    let around = |point| PrecisionGrid::around(point);
+    let around = PrecisionGrid::around;
     let grid = around(first.unwrap_or_default()).or_else(|| around([0.0; 2]));
     let Some(grid) = grid else { return Ok(Units::default()) };
 
@@ -152,7 +152,9 @@ impl Cut {
         };
         let ways: Vec<_> = fragments.iter().filter_map(way).collect();
         let mut closed = vec![false; arrangement.edges.len()];
-        ways.iter().for_each(|&(_, edge)| closed[edge as usize] = true);
+        for &(_, edge) in &ways {
+            closed[edge as usize] = true;
+        }
 
         let faces = Faces::new(&arrangement.nodes, &arrangement.edges);
         let places = places(arrangement, &faces);

@@ -4,7 +4,7 @@
 
 mod oracle;
 
-use oracle::{Node, check_coverage, covers, doubled_area, doubled_areas, key_at, rings};
+use oracle::{Node, check_coverage, covers, doubled_area, doubled_areas, key_at, near_edge, rings};
 use partition::{Lattice, Layer, Partition, Place, Polygon, SliverRule, cell_fractions, partition};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -272,17 +272,6 @@ proptest! {
 
 fn super_lattice() -> Lattice {
     lattice(0, 0)
-}
-
-fn near_edge(polygon: &Polygon, [x, y]: [f64; 2]) -> bool {
-    std::iter::once(&polygon.shell).chain(&polygon.holes).any(|ring| {
-        (0..ring.len()).any(|i| {
-            let ([x0, y0], [x1, y1]) = (ring[i], ring[(i + 1) % ring.len()]);
-            let (dx, dy) = (x1 - x0, y1 - y0);
-            let t = (((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy)).clamp(0.0, 1.0);
-            (x - x0 - t * dx).hypot(y - y0 - t * dy) < 2e-3
-        })
-    })
 }
 
 /// The keys across the edges of a polygon.
