@@ -124,7 +124,7 @@ fn cutting(c: &mut Criterion) {
     for count in [100_u32, 400] {
         let line = |i: u32| {
             let (a, b) = (f64::from(i * 7919 % 2000), f64::from(i * 104_729 % 2000));
-            if i % 2 == 0 {
+            if i.is_multiple_of(2) {
                 vec![[a, -1.0], [b, 2001.0]]
             } else {
                 vec![[-1.0, a], [1000.0, b], [1990.0, a]]
