@@ -51,8 +51,7 @@ pub(super) fn outline(
     );
     let rules: Vec<usize> = ready.keep_clear.iter().map(|area| area.rule).collect();
     let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
-    let key_of =
-        |place: partition::Place| key(labels, place.label, place.layers, rules.len());
+    let key_of = |place: partition::Place| key(labels, place.label, place.layers, rules.len());
     let is_zone = |key: u64| labels.kinds.get(key as usize) == Some(&LabelKind::Zone);
     let parted = partition::partition(
         &labels.cells,
