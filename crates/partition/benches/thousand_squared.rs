@@ -1,7 +1,7 @@
-//! Tracing, noding and parting of a 1000 × 1000 label raster with some 300 regions.
+//! Tracing, noding and parting of a 1000 × 1000 label raster with some 300 regions; cutting along lines.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use partition::{Lattice, Layer, Polygon, cell_fractions, partition};
+use partition::{Lattice, Layer, Polygon, cell_fractions, partition, units};
 use std::hint::black_box;
 
 const SIDE: u32 = 1000;
@@ -58,10 +58,14 @@ fn thousand_squared(c: &mut Criterion) {
     let mut group = c.benchmark_group("thousand_squared");
     group.sample_size(10);
     group.bench_function("raster_alone", |b| {
-        b.iter(|| partition(black_box(&labels), &lattice, 2.0, &[], |l, _| l.map(u64::from), None));
+        b.iter(|| {
+            partition(black_box(&labels), &lattice, 2.0, &[], &[], |p| p.label.map(u64::from), None)
+        });
     });
     group.bench_function("raster_unstraightened", |b| {
-        b.iter(|| partition(black_box(&labels), &lattice, 0.0, &[], |l, _| l.map(u64::from), None));
+        b.iter(|| {
+            partition(black_box(&labels), &lattice, 0.0, &[], &[], |p| p.label.map(u64::from), None)
+        });
     });
     let clipped = || {
         partition(
@@ -69,8 +73,10 @@ fn thousand_squared(c: &mut Criterion) {
             &lattice,
             2.0,
             &layers,
-            |label, over| {
-                let planted = label.map_or(1000, u64::from);
+            &[],
+            |place| {
+                let planted = place.label.map_or(1000, u64::from);
+                let over = place.layers;
                 over.contains(0).then_some(if over.contains(1) { 2000 } else { planted })
             },
             None,
@@ -94,12 +100,43 @@ fn growth(c: &mut Criterion) {
         let (lattice, labels) = (lattice(side), labels(side));
         group.bench_function(format!("{side}_squared"), |b| {
             b.iter(|| {
-                partition(black_box(&labels), &lattice, 2.0, &[], |l, _| l.map(u64::from), None)
+                partition(
+                    black_box(&labels),
+                    &lattice,
+                    2.0,
+                    &[],
+                    &[],
+                    |p| p.label.map(u64::from),
+                    None,
+                )
             });
         });
     }
     group.finish();
 }
 
-criterion_group!(benches, thousand_squared, growth);
+/// A square of 2 km cut by lines that cross at will: time should grow with the crossings.
+fn cutting(c: &mut Criterion) {
+    let shell = vec![[0.0, 0.0], [2000.0, 0.0], [2000.0, 2000.0], [0.0, 2000.0]];
+    let boundary = [Polygon { shell, holes: vec![] }];
+    let mut group = c.benchmark_group("cutting");
+    group.sample_size(10);
+    for count in [100_u32, 400] {
+        let line = |i: u32| {
+            let (a, b) = (f64::from(i * 7919 % 2000), f64::from(i * 104_729 % 2000));
+            if i.is_multiple_of(2) {
+                vec![[a, -1.0], [b, 2001.0]]
+            } else {
+                vec![[-1.0, a], [1000.0, b], [1990.0, a]]
+            }
+        };
+        let lines: Vec<_> = (0..count).map(line).collect();
+        group.bench_function(format!("{count}_lines"), |b| {
+            b.iter(|| units(&boundary, black_box(&lines), &[]));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, thousand_squared, growth, cutting);
 criterion_main!(benches);

@@ -3,13 +3,15 @@
 use crate::noding::Fragment;
 use crate::precision::Point;
 
-/// Something that a face can lie inside of: the cells of one label, or a layer.
+/// Something that a face can lie inside of: the cells of one label, a layer, or a unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Mark {
     /// All cells of a label; `None` is the ground off the lattice.
     Label(Option<u32>),
     /// The layer of that position.
     Layer(u8),
+    /// The unit of that position.
+    Unit(u32),
 }
 
 /// How often linework winds round a place, for each mark; sorted, without zeros.
@@ -51,11 +53,7 @@ pub(crate) struct Sides {
     pub(crate) right: Option<Mark>,
 }
 
-/// Nodes and edges in which each edge is there once and something changes across it.
-///
-/// All linework is closed: for each mark it is a sum of rings, and a sum of rings runs through no
-/// edge whose removal would part the graph. So edges without a change are left out, and what is left
-/// has neither dangling edges nor bridges.
+/// Nodes and edges in which each edge is there once.
 pub(crate) struct Arrangement {
     /// Sorted.
     pub(crate) nodes: Vec<Point>,
@@ -66,13 +64,30 @@ pub(crate) struct Arrangement {
 }
 
 impl Arrangement {
-    /// Merges fragments that lie on each other.
-    pub(crate) fn new(mut fragments: Vec<Fragment>, sides: &[Sides]) -> Self {
+    /// Merges fragments that lie on each other, and keeps the edges that something changes across.
+    ///
+    /// All linework with marks is closed: for each mark it is a sum of rings, and a sum of rings runs
+    /// through no edge whose removal would part the graph. So what is left has neither dangling edges
+    /// nor bridges.
+    pub(crate) fn new(fragments: Vec<Fragment>, sides: &[Sides]) -> Self {
+        Self::keeping(fragments, sides, |change| *change != Winding::default())
+    }
+
+    /// Merges fragments that lie on each other, and keeps every edge.
+    pub(crate) fn whole(fragments: Vec<Fragment>, sides: &[Sides]) -> Self {
+        Self::keeping(fragments, sides, |_| true)
+    }
+
+    fn keeping(
+        mut fragments: Vec<Fragment>,
+        sides: &[Sides],
+        keep: impl Fn(&Winding) -> bool,
+    ) -> Self {
         fragments.sort_unstable();
         let mut kept = Vec::new();
         for same in fragments.chunk_by(|a, b| (a.low, a.high) == (b.low, b.high)) {
             let change = change_across(same, sides);
-            if change != Winding::default() {
+            if keep(&change) {
                 kept.push((same[0].low, same[0].high, change));
             }
         }
@@ -83,6 +98,13 @@ impl Arrangement {
         let edges = kept.iter().map(|(low, high, _)| [place(low), place(high)]).collect();
         let changes = kept.into_iter().map(|(_, _, change)| change).collect();
         Self { nodes, edges, changes }
+    }
+
+    /// The edge that a fragment became part of, if it was kept.
+    pub(crate) fn edge_of(&self, fragment: &Fragment) -> Option<u32> {
+        let place = |p: &Point| self.nodes.binary_search(p).ok().map(|node| node as u32);
+        let ends = [place(&fragment.low)?, place(&fragment.high)?];
+        self.edges.binary_search(&ends).ok().map(|edge| edge as u32)
     }
 
     /// The length of an edge, in steps.

@@ -7,7 +7,8 @@ use crate::segment::Segment;
 /// The face that reaches to infinity.
 pub(crate) const UNBOUNDED: u32 = 0;
 
-/// Faces of a graph without bridges whose edges meet only in nodes.
+/// Faces of a graph whose edges meet only in nodes. A dangling edge or a bridge has the same face on
+/// both sides.
 ///
 /// Edge `e` from `u` to `v` is two half-edges: `2e` runs from `u` to `v`, `2e + 1` back. Each has
 /// its face on the left, so outer borders are walked counter-clockwise and inner ones clockwise.
@@ -290,6 +291,25 @@ mod tests {
         assert_eq!(faces.count(), 3);
         assert_eq!(faces.borders(UNBOUNDED).len(), 1);
         assert_eq!(faces.half_edges(UNBOUNDED).count(), 8);
+    }
+
+    #[test]
+    fn dangling_edges_and_bridges_have_one_face_on_both_sides() {
+        let (mut nodes, mut edges) = squares(&[(0, 0, 10), (4, 4, 2)]);
+        // a bridge from the outer square to the inner one, and a twig that hangs free in it
+        nodes.extend([Point { x: 50, y: 0 }, Point { x: 51, y: 1 }]);
+        let at = |x, y| nodes.binary_search(&Point { x, y }).unwrap() as u32;
+        let loose = [[at(0, 0), at(4, 4)], [at(50, 0), at(51, 1)]];
+        edges.extend(loose);
+        edges.sort_unstable();
+        let faces = Faces::new(&nodes, &edges);
+        let areas: Vec<_> = (0..faces.count() as u32).map(|f| faces.doubled_area(f)).collect();
+        assert_eq!(areas, [-200, 192, 8]);
+        assert_eq!([1, 2].map(|face| faces.borders(face).len()), [1, 1]);
+        for ends in loose {
+            let edge = edges.binary_search(&ends).unwrap() as u32;
+            assert_eq!(faces.left_of(2 * edge), faces.left_of(2 * edge + 1));
+        }
     }
 
     #[test]

@@ -9,24 +9,29 @@ use crate::arrangement::{Arrangement, Mark, Winding};
 use crate::faces::{Faces, UNBOUNDED, twin};
 use crate::layers::LayerSet;
 
-/// The label of a face and the layers that cover it.
+/// What a connected bit of ground lies inside of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Cover {
-    pub(crate) label: Option<u32>,
-    pub(crate) layers: LayerSet,
+pub struct Place {
+    /// The label of its cells, `None` off the lattice. Exact but for straightening: near a border the
+    /// label may be that of a cell next to it.
+    pub label: Option<u32>,
+    /// The layers over it. Exact.
+    pub layers: LayerSet,
+    /// The position of its unit, of several the first; `None` in no unit. Exact.
+    pub unit: Option<u32>,
 }
 
-/// The cover of every face.
-pub(crate) fn covers(arrangement: &Arrangement, faces: &Faces) -> Vec<Cover> {
+/// The place of every face.
+pub(crate) fn places(arrangement: &Arrangement, faces: &Faces) -> Vec<Place> {
     let windings = windings(arrangement, faces);
     let sole: Vec<_> = windings.iter().map(sole_label).collect();
-    let cover = |(face, winding): (u32, &Winding)| {
+    let place = |(face, winding): (u32, &Winding)| {
         let label =
             sole[face as usize].or_else(|| longest_label(face, winding, &sole, arrangement, faces));
-        let Some(Mark::Label(label)) = label else { return Cover::default() };
-        Cover { label, layers: layers(winding) }
+        let Some(Mark::Label(label)) = label else { return Place::default() };
+        Place { label, layers: layers(winding), unit: first_unit(winding) }
     };
-    (0_u32..).zip(&windings).map(cover).collect()
+    (0_u32..).zip(&windings).map(place).collect()
 }
 
 /// How often the linework of each mark winds round each face, spread from the unbounded face.
@@ -56,7 +61,14 @@ fn labels(winding: &Winding) -> impl Iterator<Item = Mark> {
 fn layers(winding: &Winding) -> LayerSet {
     winding.inside().fold(LayerSet::default(), |set, mark| match mark {
         Mark::Layer(layer) => set.with(layer),
-        Mark::Label(_) => set,
+        Mark::Label(_) | Mark::Unit(_) => set,
+    })
+}
+
+fn first_unit(winding: &Winding) -> Option<u32> {
+    winding.inside().find_map(|mark| match mark {
+        Mark::Unit(unit) => Some(unit),
+        Mark::Label(_) | Mark::Layer(_) => None,
     })
 }
 

@@ -1,9 +1,5 @@
 //! Surveyed polygons, and sets of the layers they come in.
 
-use crate::arrangement::{Mark, Sides};
-use crate::partition::PartitionError;
-use crate::precision::{Point, PrecisionGrid};
-
 /// A polygon, in metres.
 ///
 /// Rings are closed without repeating their first point (a repeated one does no harm). Polygons that
@@ -65,42 +61,5 @@ impl LayerSet {
 
     pub(crate) fn with(self, layer: u8) -> Self {
         Self(self.0 | (1 << layer))
-    }
-}
-
-/// The rings of all layers on the precision grid, each with the side that its layer lies on.
-pub(crate) fn rings(
-    layers: &[Layer],
-    grid: &PrecisionGrid,
-) -> Result<Vec<(Vec<Point>, Sides)>, PartitionError> {
-    let mut rings = Vec::new();
-    for (index, layer) in layers.iter().enumerate() {
-        for (position, polygon) in layer.polygons.iter().enumerate() {
-            let shell = (&polygon.shell, false);
-            let holes = polygon.holes.iter().map(|hole| (hole, true));
-            for (ring, is_hole) in std::iter::once(shell).chain(holes) {
-                let snap = |&point: &[f64; 2]| {
-                    let refused =
-                        PartitionError::Position { layer: index, polygon: position, point };
-                    grid.snap(point).ok_or(refused)
-                };
-                let points = ring.iter().map(snap).collect::<Result<Vec<_>, _>>()?;
-                let sides = sides_of(&points, is_hole, Mark::Layer(index as u8));
-                rings.push((points, sides));
-            }
-        }
-    }
-    Ok(rings)
-}
-
-/// A shell has its layer on the inside, a hole on the outside, whichever way they run.
-fn sides_of(ring: &[Point], is_hole: bool, mark: Mark) -> Sides {
-    let origin = ring.first().copied().unwrap_or(Point { x: 0, y: 0 });
-    let doubled: i128 =
-        ring.windows(2).map(|w| i128::from(crate::precision::turn(origin, w[0], w[1]))).sum();
-    if (doubled < 0) == is_hole {
-        Sides { left: Some(mark), right: None }
-    } else {
-        Sides { left: None, right: Some(mark) }
     }
 }

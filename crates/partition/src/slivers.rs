@@ -1,34 +1,38 @@
-//! Connected pieces too small to stand alone, handed to a neighbour.
+//! Connected pieces too small to stand alone, or in the wrong place, handed to a neighbour.
 
 use crate::arrangement::Arrangement;
 use crate::faces::{Faces, UNBOUNDED, twin};
+use crate::precision::doubled_steps_squared;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Which pieces are crumbs, and who may take them.
+/// Which pieces are handed over, and who may take them.
 ///
-/// A connected piece below the area goes to the neighbour with the longest shared border among those
-/// that may take it (then the larger, then that of the lower key); smallest pieces first. What is
-/// dropped neither gives nor takes. A crumb without a taker stays.
+/// A connected piece below the area (a crumb), or of a key that must leave (a stray), goes to the
+/// neighbour with the longest shared border among those that may take it (then the larger, then that
+/// of the lower key); smallest pieces first. Strays take nothing, nor does what is dropped take or
+/// give. A piece without a taker waits until a neighbour has been taken by one that may take it too;
+/// in the end none is left beside a possible taker, and what never had one stays as it is.
 #[derive(Clone, Copy)]
 pub struct SliverRule<'a> {
     /// Pieces smaller than this, in square metres, are crumbs.
     pub smaller_than_m2: f64,
     /// Whether a piece of the first key may be given to a piece of the second.
     pub may_join: &'a dyn Fn(u64, u64) -> bool,
+    /// Whether pieces of a key are strays, to be handed over whatever their size.
+    pub must_leave: &'a dyn Fn(u64) -> bool,
 }
 
-/// Rewrites the keys of faces in crumbs.
+/// Rewrites the keys of faces in crumbs and strays.
 pub(crate) fn hand_over(
     keys: &mut [Option<u64>],
     arrangement: &Arrangement,
     faces: &Faces,
     rule: &SliverRule,
 ) {
-    let limit = crate::precision::doubled_steps_squared(rule.smaller_than_m2);
-    let (region_of, mut regions) = Regions::of(keys, arrangement, faces, limit);
-    while let Some((_, crumb)) = regions.crumbs.pop_first() {
-        if let Some(taker) = regions.taker(crumb, rule.may_join) {
-            regions.give(crumb, taker);
+    let (region_of, mut regions) = Regions::of(keys, arrangement, faces, rule);
+    while let Some((_, giver)) = regions.givers.pop_first() {
+        if let Some(taker) = regions.taker(giver, rule.may_join) {
+            regions.give(giver, taker);
             regions.join_equals(taker);
         }
     }
@@ -40,6 +44,7 @@ pub(crate) fn hand_over(
 /// A connected set of faces of one key.
 struct Region {
     key: Option<u64>,
+    is_stray: bool,
     doubled_area: i128,
     /// The length of border shared with each neighbour.
     borders: BTreeMap<u32, f64>,
@@ -48,8 +53,9 @@ struct Region {
 
 struct Regions {
     all: Vec<Region>,
-    /// The regions below the limit, smallest first.
-    crumbs: BTreeSet<(i128, u32)>,
+    /// The crumbs and strays to look at, smallest first.
+    givers: BTreeSet<(i128, u32)>,
+    /// Twice the area that crumbs are below, in steps².
     limit: i128,
 }
 
@@ -59,14 +65,16 @@ impl Regions {
         keys: &[Option<u64>],
         arrangement: &Arrangement,
         faces: &Faces,
-        limit: i128,
+        rule: &SliverRule,
     ) -> (Vec<u32>, Self) {
         let mut region_of = vec![u32::MAX; keys.len()];
         let mut all = Vec::new();
         for face in 0..keys.len() as u32 {
             if region_of[face as usize] == u32::MAX {
                 let region = all.len() as u32;
-                all.push(gather(face, region, keys, faces, &mut region_of));
+                let mut gathered = gather(face, region, keys, faces, &mut region_of);
+                gathered.is_stray = gathered.key.is_some_and(rule.must_leave);
+                all.push(gathered);
             }
         }
         for edge in 0..arrangement.edges.len() as u32 {
@@ -77,25 +85,28 @@ impl Regions {
                 *all[sides[1] as usize].borders.entry(sides[0]).or_default() += length;
             }
         }
-        let mut regions = Self { all, crumbs: BTreeSet::new(), limit };
+        let limit = doubled_steps_squared(rule.smaller_than_m2);
+        let mut regions = Self { all, givers: BTreeSet::new(), limit };
         (0..regions.all.len() as u32).for_each(|region| regions.list(region));
         (region_of, regions)
     }
 
-    /// Lists a region as a crumb if it is one.
+    /// Lists a region if it is a crumb or a stray.
     fn list(&mut self, region: u32) {
-        let Region { key, doubled_area, taken_by, .. } = self.all[region as usize];
-        if key.is_some() && taken_by.is_none() && doubled_area < self.limit {
-            self.crumbs.insert((doubled_area, region));
+        let Region { key, is_stray, doubled_area, taken_by, .. } = self.all[region as usize];
+        if key.is_some() && taken_by.is_none() && (is_stray || doubled_area < self.limit) {
+            self.givers.insert((doubled_area, region));
         }
     }
 
-    /// The neighbour that may take a crumb and shares the longest border with it.
-    fn taker(&self, crumb: u32, may_join: &dyn Fn(u64, u64) -> bool) -> Option<u32> {
-        let giver = &self.all[crumb as usize];
+    /// The neighbour that may take a region and shares the longest border with it.
+    fn taker(&self, giver: u32, may_join: &dyn Fn(u64, u64) -> bool) -> Option<u32> {
+        let giver = &self.all[giver as usize];
         let mut best: Option<(f64, i128, u64, u32)> = None;
         for (&neighbour, &shared) in &giver.borders {
-            let Region { key: Some(key), doubled_area, .. } = self.all[neighbour as usize] else {
+            let Region { key: Some(key), is_stray: false, doubled_area, .. } =
+                self.all[neighbour as usize]
+            else {
                 continue;
             };
             let better = best.is_none_or(|(most, area, lowest, _)| {
@@ -112,8 +123,8 @@ impl Regions {
     fn give(&mut self, given: u32, taker: u32) {
         let doubled_area = self.all[given as usize].doubled_area;
         let borders = std::mem::take(&mut self.all[given as usize].borders);
-        self.crumbs.remove(&(doubled_area, given));
-        self.crumbs.remove(&(self.all[taker as usize].doubled_area, taker));
+        self.givers.remove(&(doubled_area, given));
+        self.givers.remove(&(self.all[taker as usize].doubled_area, taker));
         self.all[given as usize].taken_by = Some(taker);
         self.all[taker as usize].doubled_area += doubled_area;
         self.all[taker as usize].borders.remove(&given);
@@ -171,5 +182,5 @@ fn gather(
             }
         }
     }
-    Region { key, doubled_area, borders: BTreeMap::new(), taken_by: None }
+    Region { key, is_stray: false, doubled_area, borders: BTreeMap::new(), taken_by: None }
 }

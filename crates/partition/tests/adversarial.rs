@@ -6,9 +6,7 @@
 mod oracle;
 
 use oracle::{check_coverage, doubled_areas};
-use partition::{
-    Lattice, Layer, LayerSet, Partition, PartitionError, Polygon, SliverRule, partition,
-};
+use partition::{Lattice, Layer, Partition, PartitionError, Place, Polygon, SliverRule, partition};
 use std::collections::BTreeMap;
 
 /// A checkerboard of cells of 2 m on whole metres: every inner node is a saddle.
@@ -28,11 +26,11 @@ fn layer(polygons: &[Polygon]) -> Layer {
 }
 
 fn over_board(layers: &[Layer]) -> Partition {
-    let key = |label: Option<u32>, set: LayerSet| {
-        let bits = (0..8).filter(|&l| set.contains(l)).map(|l| 10 << l).sum::<u64>();
-        Some(bits + label.map_or(2, u64::from))
+    let key = |place: Place| {
+        let bits = (0..8).filter(|&l| place.layers.contains(l)).map(|l| 10 << l).sum::<u64>();
+        Some(bits + place.label.map_or(2, u64::from))
     };
-    let parted = partition(&checkers(), &BOARD, 0.0, layers, key, None).unwrap();
+    let parted = partition(&checkers(), &BOARD, 0.0, layers, &[], key, None).unwrap();
     check_coverage(&parted.pieces);
     parted
 }
@@ -101,13 +99,14 @@ fn the_direction_of_rings_makes_no_difference() {
 #[test]
 fn polygons_that_overlap_cover_their_union_and_those_that_touch_stay_joined_at_a_point() {
     let square = |x: f64, y: f64, s: f64| ring(&[(x, y), (x + s, y), (x + s, y + s), (x, y + s)]);
-    let within = |_: Option<u32>, set: LayerSet| set.contains(0).then_some(1);
+    let within = |place: Place| place.layers.contains(0).then_some(1);
     let union = |squares: &[Polygon]| {
         let parted = partition(
             &[],
             &Lattice { cols: 0, rows: 0, ..BOARD },
             0.0,
             &[layer(squares)],
+            &[],
             within,
             None,
         );
@@ -153,7 +152,8 @@ fn a_border_does_not_jump_over_an_island() {
     let labels: Vec<u32> = (0..600).map(label).collect();
     for tolerance in [0.0, 2.0, 4.0, 8.0, 16.0, 64.0] {
         let parted =
-            partition(&labels, &lattice, tolerance, &[], |l, _| l.map(u64::from), None).unwrap();
+            partition(&labels, &lattice, tolerance, &[], &[], |p| p.label.map(u64::from), None)
+                .unwrap();
         check_coverage(&parted.pieces);
         let meets = |a, b| parted.borders.iter().any(|border| border.keys == [Some(a), Some(b)]);
         assert!(meets(0, 2) && !meets(1, 2), "at a tolerance of {tolerance} m");
@@ -171,7 +171,8 @@ fn a_lens_between_two_junctions_does_not_collapse() {
     let labels: Vec<u32> = (0..108).map(label).collect();
     for tolerance in [0.0, 2.0, 10.0, 100.0] {
         let parted =
-            partition(&labels, &lattice, tolerance, &[], |l, _| l.map(u64::from), None).unwrap();
+            partition(&labels, &lattice, tolerance, &[], &[], |p| p.label.map(u64::from), None)
+                .unwrap();
         check_coverage(&parted.pieces);
         assert_eq!(parted.pieces.len(), 3, "at a tolerance of {tolerance} m");
     }
@@ -183,9 +184,10 @@ fn a_crumb_goes_to_the_longest_border_that_may_take_it() {
     let labels = [0, 0, 1, 1, 3, 1, 2, 2, 1].map(|l| if l == 3 { 3 } else { l });
     let lattice = Lattice { cols: 3, rows: 3, ..BOARD };
     let keys = |may_join: &dyn Fn(u64, u64) -> bool| {
-        let rule = SliverRule { smaller_than_m2: 5.0, may_join };
+        let rule = SliverRule { smaller_than_m2: 5.0, may_join, must_leave: &|_| false };
         let parted =
-            partition(&labels, &lattice, 0.0, &[], |l, _| l.map(u64::from), Some(&rule)).unwrap();
+            partition(&labels, &lattice, 0.0, &[], &[], |p| p.label.map(u64::from), Some(&rule))
+                .unwrap();
         doubled_areas(&parted)
     };
     assert_eq!(keys(&|from, _| from == 3), areas(&[(0, 8.0), (1, 20.0), (2, 8.0)]));
@@ -196,7 +198,7 @@ fn a_crumb_goes_to_the_longest_border_that_may_take_it() {
 #[test]
 fn bad_input_is_refused_by_name() {
     let run = |labels: &[u32], lattice: Lattice, tolerance: f64, layers: &[Layer]| {
-        partition(labels, &lattice, tolerance, layers, |_, _| Some(1), None).unwrap_err()
+        partition(labels, &lattice, tolerance, layers, &[], |_| Some(1), None).unwrap_err()
     };
     let far = layer(&[Polygon::default(), ring(&[(0.0, 0.0), (1e6, 0.0), (0.0, 1.0)])]);
     let strip = Lattice { cols: 1, rows: 1, ..BOARD };

@@ -4,10 +4,8 @@
 
 mod oracle;
 
-use oracle::{Node, check_coverage, covers, doubled_area, doubled_areas, key_at, rings};
-use partition::{
-    Lattice, Layer, LayerSet, Partition, Polygon, SliverRule, cell_fractions, partition,
-};
+use oracle::{Node, check_coverage, covers, doubled_area, doubled_areas, key_at, near_edge, rings};
+use partition::{Lattice, Layer, Partition, Place, Polygon, SliverRule, cell_fractions, partition};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -61,14 +59,14 @@ fn layer(polygon: impl Strategy<Value = Polygon>) -> impl Strategy<Value = Layer
 }
 
 /// The label plus one, or 0 off the lattice; a hundred more for the second layer, and so on.
-fn key(label: Option<u32>, layers: LayerSet) -> u64 {
-    let layer = |l: usize| u64::from(layers.contains(l)) * 100 * (1 << l);
-    label.map_or(0, |label| u64::from(label) + 1) + layer(1) + layer(2)
+fn key(place: Place) -> u64 {
+    let layer = |l: usize| u64::from(place.layers.contains(l)) * 100 * (1 << l);
+    place.label.map_or(0, |label| u64::from(label) + 1) + layer(1) + layer(2)
 }
 
 /// Keeps what lies in the first layer, the property.
-fn in_property(label: Option<u32>, layers: LayerSet) -> Option<u64> {
-    layers.contains(0).then(|| key(label, layers))
+fn in_property(place: Place) -> Option<u64> {
+    place.layers.contains(0).then(|| key(place))
 }
 
 fn cell_areas(labels: &[u32]) -> BTreeMap<u64, i128> {
@@ -80,7 +78,7 @@ fn cell_areas(labels: &[u32]) -> BTreeMap<u64, i128> {
 }
 
 fn of_labels(labels: &[u32], lattice: &Lattice, straighten_m: f64) -> Partition {
-    partition(labels, lattice, straighten_m, &[], |l, _| l.map(u64::from), None).unwrap()
+    partition(labels, lattice, straighten_m, &[], &[], |p| p.label.map(u64::from), None).unwrap()
 }
 
 fn total(parted: &Partition) -> i128 {
@@ -146,9 +144,9 @@ proptest! {
         tolerance in prop_oneof![Just(0.0), 0.5_f64..5.0],
     ) {
         let layers = [std::slice::from_ref(&property), others.as_slice()].concat();
-        let parted = partition(&labels, &lattice, tolerance, &layers, in_property, None).unwrap();
+        let parted = partition(&labels, &lattice, tolerance, &layers, &[], in_property, None).unwrap();
         check_coverage(&parted.pieces);
-        let whole = partition(&[], &super_lattice(), 0.0, &[property], |_, l| l.contains(0).then_some(1), None).unwrap();
+        let whole = partition(&[], &super_lattice(), 0.0, &[property], &[], |p| p.layers.contains(0).then_some(1), None).unwrap();
         let (sum, expected) = (total(&parted), total(&whole));
         // each cut of a border moves it by less than a millimetre
         prop_assert!((sum - expected).abs() as f64 <= 1e-6 * expected as f64 + 4e5, "{sum} {expected}");
@@ -160,7 +158,7 @@ proptest! {
         layers in proptest::collection::vec(layer(star(12.0)), 3),
         places in proptest::collection::vec((-4.0_f64..24.0, -4.0_f64..24.0), 60),
     ) {
-        let parted = partition(&labels, &lattice, 0.0, &layers, in_property, None).unwrap();
+        let parted = partition(&labels, &lattice, 0.0, &layers, &[], in_property, None).unwrap();
         for (east, south) in places {
             let at = [WEST + east, NORTH - south];
             let unsure = layers.iter().flat_map(|l| &l.polygons).any(|p| near_edge(p, at))
@@ -185,10 +183,10 @@ proptest! {
         layers in proptest::collection::vec(layer(scrawl()), 0..4),
         tolerance in prop_oneof![Just(0.0), 0.5_f64..5.0],
     ) {
-        let parted = partition(&labels, &lattice, tolerance, &layers, |l, s| Some(key(l, s)), None).unwrap();
+        let parted = partition(&labels, &lattice, tolerance, &layers, &[], |p| Some(key(p)), None).unwrap();
         check_coverage(&parted.pieces);
         // everything but the unbounded face is kept
-        let bounds = partition(&labels, &lattice, tolerance, &layers, |_, _| Some(1), None).unwrap();
+        let bounds = partition(&labels, &lattice, tolerance, &layers, &[], |_| Some(1), None).unwrap();
         prop_assert_eq!(total(&parted), total(&bounds));
         if let [only] = &bounds.pieces[..] {
             prop_assert!(only.polygons.iter().all(|p| p.holes.is_empty()));
@@ -216,10 +214,10 @@ proptest! {
         smallest in 1.0_f64..30.0,
     ) {
         let join = |from: u64, to: u64| from != 2 && to != 2;
-        let rule = SliverRule { smaller_than_m2: smallest, may_join: &join };
+        let rule = SliverRule { smaller_than_m2: smallest, may_join: &join, must_leave: &|_| false };
         let layers = [property];
-        let before = partition(&labels, &lattice, 1.0, &layers, in_property, None).unwrap();
-        let after = partition(&labels, &lattice, 1.0, &layers, in_property, Some(&rule)).unwrap();
+        let before = partition(&labels, &lattice, 1.0, &layers, &[], in_property, None).unwrap();
+        let after = partition(&labels, &lattice, 1.0, &layers, &[], in_property, Some(&rule)).unwrap();
         check_coverage(&after.pieces);
         // joined pieces lose nodes inside straight runs, which takes no area
         prop_assert_eq!(total(&before), total(&after));
@@ -239,7 +237,7 @@ proptest! {
         (lattice, labels) in labelled(10),
         property in layer(star(14.0)),
     ) {
-        let parted = partition(&labels, &lattice, 1.0, &[property], |l, s| l.map(|_| key(l, s) + u64::from(s.contains(0))), None).unwrap();
+        let parted = partition(&labels, &lattice, 1.0, &[property], &[], |p| p.label.map(|_| key(p) + u64::from(p.layers.contains(0))), None).unwrap();
         let mut cells = vec![0.0; lattice.cells()];
         for piece in &parted.pieces {
             let spans = cell_fractions(&piece.polygons, &lattice);
@@ -274,17 +272,6 @@ proptest! {
 
 fn super_lattice() -> Lattice {
     lattice(0, 0)
-}
-
-fn near_edge(polygon: &Polygon, [x, y]: [f64; 2]) -> bool {
-    std::iter::once(&polygon.shell).chain(&polygon.holes).any(|ring| {
-        (0..ring.len()).any(|i| {
-            let ([x0, y0], [x1, y1]) = (ring[i], ring[(i + 1) % ring.len()]);
-            let (dx, dy) = (x1 - x0, y1 - y0);
-            let t = (((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy)).clamp(0.0, 1.0);
-            (x - x0 - t * dx).hypot(y - y0 - t * dy) < 2e-3
-        })
-    })
 }
 
 /// The keys across the edges of a polygon.

@@ -159,3 +159,15 @@ pub(crate) fn key_at(parted: &Partition, at: [f64; 2]) -> Option<u64> {
     assert!(found.next().is_none(), "two pieces over {at:?}");
     first
 }
+
+/// Whether a point lies so near an edge that rounding decides its side.
+pub(crate) fn near_edge(polygon: &Polygon, [x, y]: [f64; 2]) -> bool {
+    std::iter::once(&polygon.shell).chain(&polygon.holes).any(|ring| {
+        (0..ring.len()).any(|i| {
+            let ([x0, y0], [x1, y1]) = (ring[i], ring[(i + 1) % ring.len()]);
+            let (dx, dy) = (x1 - x0, y1 - y0);
+            let t = (((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy)).clamp(0.0, 1.0);
+            (x - x0 - t * dx).hypot(y - y0 - t * dy) < 2e-3
+        })
+    })
+}

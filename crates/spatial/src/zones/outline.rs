@@ -76,19 +76,21 @@ pub(super) fn outline(
     );
     let rules: Vec<usize> = ready.keep_clear.iter().map(|area| area.rule).collect();
     let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
-    let key_of = |label: Option<u32>, inside| key(labels, label, inside, rules.len());
+    let key_of = |place: partition::Place| key(labels, place.label, place.layers, rules.len());
     let is_zone = |key: u64| labels.kinds.get(key as usize) == Some(&LabelKind::Zone);
     let parted = partition::partition(
         &labels.cells,
         &lattice_of(grid),
         straighten_m(site, grid),
         &layers,
+        &[],
         key_of,
         Some(&partition::SliverRule {
             // Crumbs of zones that clipping leaves, too small to plant, go to a neighbour. Only
             // zones give: a setback or a stand never shrinks.
             smaller_than_m2: 4.0 * grid.cell_area(),
             may_join: &|from: u64, _: u64| is_zone(from),
+            must_leave: &|_: u64| false,
         }),
     )
     .map_err(|error| cannot_node(&error))?;
