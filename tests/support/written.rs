@@ -5,7 +5,7 @@ use std::path::Path;
 
 use gdal::Dataset;
 use gdal::vector::{FieldValue, LayerAccess};
-use geo::{Area, BooleanOps, MultiPolygon, Validation};
+use geo::{Area, BooleanOps, Euclidean, Length, MultiPolygon, Validation};
 
 /// A feature read back.
 pub struct Row {
@@ -83,11 +83,14 @@ fn assert_partition(layers: &[&Vec<Row>], boundary: &MultiPolygon<f64>) {
     }
     let property = boundary.unsigned_area();
     let sum: f64 = pieces.iter().map(|piece| piece.unsigned_area()).sum();
-    assert!((sum / property - 1.0).abs() < 1e-6, "pieces {sum} m², property {property} m²");
+    // Where lines cross the boundary it is rounded to the millimetre: on very small ground that shows.
+    let border: f64 = boundary.iter().map(|part| Euclidean.length(part.exterior())).sum();
+    let slack = (property * 1e-6).max(border * 1e-4);
+    assert!((sum - property).abs() < slack, "pieces {sum} m², property {property} m²");
     let union = pieces.iter().fold(MultiPolygon::new(vec![]), |all, piece| all.union(*piece));
-    assert!((union.unsigned_area() / property - 1.0).abs() < 1e-6, "pieces overlap");
+    assert!((union.unsigned_area() - property).abs() < slack, "pieces overlap");
     let outside = union.difference(boundary).unsigned_area();
-    assert!(outside < property * 1e-6, "{outside} m² outside the property");
+    assert!(outside < slack, "{outside} m² outside the property");
 }
 
 /// Every area column re-computes from the polygon read back.

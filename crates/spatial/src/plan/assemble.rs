@@ -66,7 +66,9 @@ pub fn assemble(parts: &Parts) -> Plan {
     let keep_clear: Vec<KeepClearRow> =
         parts.zones.keep_clear.iter().map(|area| keep_clear_row(parts, area)).collect();
     let mut warnings = parts.warnings.to_vec();
-    warnings.extend(parts.ready.warnings.iter().chain(&parts.ground.notes).cloned());
+    warnings.extend(
+        parts.ready.warnings.iter().chain(&parts.ground.notes).chain(&parts.zones.notes).cloned(),
+    );
     warnings.extend(plan_warnings(parts));
     for warning in &mut warnings {
         name_within_site(warning, parts.site);

@@ -95,8 +95,11 @@ pub(super) fn best_of<'a>(lines: impl Iterator<Item = Line<'a>>) -> Option<Line<
 }
 
 /// Why a zone is one: the class that holds most of it, and what went into it.
-pub(super) fn why_zone(made_of: &[ClassRow]) -> String {
-    let Some(first) = made_of.first() else { return "ground of which little is known".to_owned() };
+pub(super) fn why_zone(made_of: &[ClassRow], is_drawn: bool) -> String {
+    let by_hand = if is_drawn { "drawn by hand; " } else { "" };
+    let Some(first) = made_of.first() else {
+        return format!("{by_hand}ground of which little is known");
+    };
     let named = |(factor, class): (&&str, &String)| {
         let factor = factor.trim_end_matches("_class").trim_end_matches("_treatment");
         format!("{} {class}", factor.replace('_', " "))
@@ -110,7 +113,7 @@ pub(super) fn why_zone(made_of: &[ClassRow]) -> String {
     let mut classes: Vec<_> = first.classes.iter().collect();
     classes.sort_by_key(rank);
     let classes: Vec<String> = classes.into_iter().map(named).collect();
-    let mut reason = format!("{} on {} of it", classes.join(", "), percent(first.share));
+    let mut reason = format!("{by_hand}{} on {} of it", classes.join(", "), percent(first.share));
     let patches: usize = made_of.iter().map(|class| class.regions).sum();
     let kinds = made_of.iter().filter(|class| class.regions > 0).count();
     if patches > 1 {

@@ -64,7 +64,7 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
             .map(|(stock, _)| stock.id.clone()),
         slope_group_plan_ha: by_letter(statistics),
         class_share: made_of.first().map_or(0.0, |first| first.share),
-        reason: why_zone(&made_of),
+        reason: why_zone(&made_of, zone.is_drawn),
         made_of,
         merged_regions: zone.made_of.values().sum(),
         gap_share: demand.gap_share,

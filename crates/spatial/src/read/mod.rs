@@ -12,6 +12,7 @@
 mod align;
 mod block_cache;
 mod boundary;
+mod breaks;
 mod category;
 mod chatter;
 mod climate;
@@ -40,6 +41,7 @@ mod fixture;
 #[cfg(test)]
 mod tests;
 
+pub use breaks::Breaks;
 pub use climate::Climate;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};

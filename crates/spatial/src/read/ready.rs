@@ -7,6 +7,7 @@ use terrain::{Grid, Raster};
 
 use super::align::{self, SITE};
 use super::boundary::{self, Boundary};
+use super::breaks::{self, Breaks, Drawn};
 use super::category::{self, Ground};
 use super::climate::{self, Climate};
 use super::crs::Crs;
@@ -52,6 +53,8 @@ pub struct Ready {
     pub drainage: Option<Raster<u8>>,
     /// Cells that a mapped stream touches, when given.
     pub streams: Option<Raster<bool>>,
+    /// What people have drawn for zones to keep to.
+    pub breaks: Breaks,
     /// Station normals, when given.
     pub climate: Option<Climate>,
     /// One for each rule, in the order of the rules.
@@ -134,6 +137,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         cover: layers.cover,
         drainage: layers.drainage,
         streams: layers.streams,
+        breaks: layers.breaks,
         climate,
         keep_clear: layers.keep_clear,
         inputs,
@@ -162,6 +166,7 @@ struct Layers {
     cover: Option<Raster<u8>>,
     drainage: Option<Raster<u8>>,
     streams: Option<Raster<bool>>,
+    breaks: Breaks,
     keep_clear: Vec<KeepClearArea>,
 }
 
@@ -370,6 +375,7 @@ impl Findings {
                 ))
             }),
             streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
+            breaks: self.breaks(site, base),
             keep_clear: self.keep_clear(site, base),
         }
     }
@@ -401,6 +407,24 @@ impl Findings {
         self.warnings.append(&mut read.warnings);
         self.facts.push(read.facts);
         Some(read.cells)
+    }
+
+    fn breaks(&mut self, site: &Site, base: &Base) -> Breaks {
+        let mut all = Breaks::default();
+        let layers =
+            [(Drawn::Breaks, &site.layers.breaks), (Drawn::Zones, &site.layers.drawn_zones)];
+        for (drawn, source) in layers {
+            let Some(source) = source else { continue };
+            let read = breaks::read(drawn, source, &base.crs, base.reach);
+            let Some(mut read) = self.keep(read) else { continue };
+            self.warnings.append(&mut read.warnings);
+            self.facts.push(read.facts);
+            match drawn {
+                Drawn::Breaks => (all.lines, all.polygons) = (read.lines, read.polygons),
+                Drawn::Zones => all.drawn = read.polygons,
+            }
+        }
+        all
     }
 
     fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
@@ -437,8 +461,15 @@ impl Findings {
         if let Some(soil) = &layers.drainage {
             self.probe_category("drainage", &soil.file, soil.layer.as_ref(), soil.field.as_deref());
         }
-        if let Some(streams) = &layers.streams {
-            self.probe_vector("streams", streams, None);
+        let drawn = [
+            ("streams", &layers.streams),
+            (Drawn::Breaks.role(), &layers.breaks),
+            (Drawn::Zones.role(), &layers.drawn_zones),
+        ];
+        for (role, source) in drawn {
+            if let Some(source) = source {
+                self.probe_vector(role, source, None);
+            }
         }
         for rule in &site.keep_clear {
             self.probe_vector(&role_of(rule), &rule.source, rule.width_field.as_deref());
@@ -540,6 +571,8 @@ fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
     add("aspect", layers.aspect.as_deref());
     add("wetness", layers.wetness.as_deref());
     add("streams", layers.streams.as_ref().map(|one| one.file.as_path()));
+    add("breaks", layers.breaks.as_ref().map(|one| one.file.as_path()));
+    add("drawn_zones", layers.drawn_zones.as_ref().map(|one| one.file.as_path()));
     add("climate", layers.climate.as_ref().map(|one| one.file.as_path()));
     for rule in &site.keep_clear {
         add(&role_of(rule), Some(&rule.source.file));

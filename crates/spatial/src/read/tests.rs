@@ -79,6 +79,8 @@ fn site(folder: &Folder) -> Site {
             aspect: None,
             wetness: None,
             streams: None,
+            breaks: None,
+            drawn_zones: None,
             climate: Some(ClimateSource {
                 file: folder.text("climate.csv", &climate),
                 station_elevation: Metres(100.0),

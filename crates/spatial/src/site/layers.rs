@@ -26,6 +26,8 @@ pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -
         aspect: raster("aspect"),
         wetness: raster("wetness"),
         streams: given("streams").map(|streams| vector(&streams, folder)),
+        breaks: given("breaks").map(|breaks| vector(&breaks, folder)),
+        drawn_zones: given("drawn_zones").map(|zones| vector(&zones, folder)),
         climate: given("climate").map(|climate| read_climate(&climate, folder)),
     }
 }

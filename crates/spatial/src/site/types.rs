@@ -76,6 +76,10 @@ pub struct Layers {
     pub wetness: Option<PathBuf>,
     /// Streams and drains: lines.
     pub streams: Option<VectorSource>,
+    /// Lines and polygons that no zone crosses.
+    pub breaks: Option<VectorSource>,
+    /// Polygons that are zones as they are drawn.
+    pub drawn_zones: Option<VectorSource>,
     /// Monthly station normals: CSV.
     pub climate: Option<ClimateSource>,
 }

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::cells::runs_mostly_in;
 use super::classes::{ClassCode, SlopeGroup, Step};
 use super::regions::NO_REGION;
+use super::units::Units;
 use crate::ground::{Ground, GroundLayer};
 use crate::read::Ready;
 use crate::site::{MOST_BANDS, Site, Treatment};
@@ -14,6 +15,8 @@ use crate::site::{MOST_BANDS, Site, Treatment};
 pub(super) enum CellKind {
     /// Ground that can be planted, with its classes as zones see them.
     Plantable(ClassCode),
+    /// Ground that can be planted inside a hand-drawn zone, by its number from 1.
+    Drawn(u16),
     /// Existing cover that is kept: position in the site's cover table.
     Kept(u8),
     /// Cover that is never planted: position in the site's cover table.
@@ -26,12 +29,14 @@ impl CellKind {
     const PLANTABLE: u32 = 1 << 31;
     const KEPT: u32 = 1 << 16;
     const NEVER: u32 = 1 << 17;
+    const DRAWN: u32 = 1 << 18;
     const UNKNOWN: u32 = 1;
 
     /// One number for each kind, never [`NO_REGION`].
     pub(super) fn value(self) -> u32 {
         match self {
             Self::Plantable(code) => Self::PLANTABLE | code.index() as u32,
+            Self::Drawn(zone) => Self::DRAWN | u32::from(zone),
             Self::Kept(cover) => Self::KEPT | u32::from(cover),
             Self::Never(cover) => Self::NEVER | u32::from(cover),
             Self::Unknown => Self::UNKNOWN,
@@ -43,7 +48,8 @@ impl CellKind {
         if value & Self::PLANTABLE != 0 {
             return Self::Plantable(ClassCode::at((value & !Self::PLANTABLE) as usize));
         }
-        match value & (Self::KEPT | Self::NEVER) {
+        match value & (Self::KEPT | Self::NEVER | Self::DRAWN) {
+            Self::DRAWN => Self::Drawn(value as u16),
             Self::KEPT => Self::Kept(value as u8),
             Self::NEVER => Self::Never(value as u8),
             _ => Self::Unknown,
@@ -57,6 +63,8 @@ pub(super) struct Cells {
     packed: Vec<u32>,
     /// For each class of open or patchy ground, the value of its kind as zones see it.
     as_zones_see: Vec<u32>,
+    /// The parts that drawn breaks make; `None` where nothing is drawn.
+    pub(super) units: Option<Units>,
 }
 
 /// Bits of a packed cell above the class code.
@@ -76,7 +84,7 @@ const _: () = assert!(ClassCode::COUNT <= bit::CODE as usize + 1, "a code fits i
 impl Cells {
     /// Looks at every cell. Cells belong to an area that covers at least half of them. In a setback
     /// a kept stand stays what it is.
-    pub(super) fn new(ready: &Ready, ground: &Ground, site: &Site) -> Self {
+    pub(super) fn new(ready: &Ready, ground: &Ground, site: &Site, units: Option<Units>) -> Self {
         let grid = ground.grid();
         let as_zones_see = (0..ClassCode::COUNT)
             .into_par_iter()
@@ -84,7 +92,7 @@ impl Cells {
                 CellKind::Plantable(ClassCode::at(at).bounded_by(&site.zones.factors)).value()
             })
             .collect();
-        let mut cells = Self { packed: classify(ground, site), as_zones_see };
+        let mut cells = Self { packed: classify(ground, site), as_zones_see, units };
         for run in runs_mostly_in(&ready.boundary, grid) {
             cells.packed[run].iter_mut().for_each(|cell| *cell |= bit::OWN);
         }
@@ -109,6 +117,11 @@ impl Cells {
         }
         let cover = (cell >> bit::COVER) as u8;
         let treatment = Treatment::ALL[(cell % 4) as usize];
+        let drawn = self.units.as_ref().map_or(0, |units| units.drawn_at(at));
+        let is_open = matches!(treatment, Treatment::Plant | Treatment::Infill);
+        if drawn > 0 && (is_open || cell & bit::OPENED != 0) {
+            return CellKind::Drawn(drawn).value();
+        }
         match treatment {
             Treatment::Keep if cell & bit::OPENED == 0 => CellKind::Kept(cover).value(),
             Treatment::Never if cell & bit::OPENED == 0 => CellKind::Never(cover).value(),
@@ -136,7 +149,11 @@ impl Cells {
     /// Cells of ground to plant in each slope group.
     pub(super) fn to_plant_by_slope_group(&self) -> [usize; 7] {
         let count = |mut groups: [usize; 7], at: usize| {
-            let planted = self.value(at) & CellKind::PLANTABLE != 0 && self.packed[at] % 4 < 2;
+            let planted = match CellKind::of(self.value(at)) {
+                CellKind::Plantable(_) | CellKind::Drawn(_) => self.packed[at] % 4 < 2,
+                _ => false,
+            };
+            let planted = planted && self.packed[at] & bit::OWN != 0;
             if let Some(code) = self.class(at).filter(|_| planted) {
                 groups[code.unpack().slope as usize] += 1;
             }
@@ -240,6 +257,7 @@ mod tests {
     fn a_value_stands_for_one_kind() {
         let mut kinds = vec![CellKind::Unknown];
         kinds.extend((0..=255).flat_map(|cover| [CellKind::Kept(cover), CellKind::Never(cover)]));
+        kinds.extend([1, 2, u16::MAX].map(CellKind::Drawn));
         kinds.extend(
             (0..ClassCode::COUNT).step_by(97).map(|at| CellKind::Plantable(ClassCode::at(at))),
         );

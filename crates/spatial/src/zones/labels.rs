@@ -36,6 +36,10 @@ pub(super) struct Labels {
     pub(super) sizes: Vec<u32>,
     /// Regions of each class that were merged into each zone; position 0 unused.
     pub(super) made_of: Vec<BTreeMap<ClassCode, usize>>,
+    /// Which labels are zones drawn by hand.
+    pub(super) drawn: Vec<bool>,
+    /// Unit of each label plus 1, where breaks are drawn; empty where none are.
+    pub(super) units: Vec<u32>,
     /// Regions of ground to plant before merging.
     pub(super) regions: usize,
 }
@@ -46,7 +50,7 @@ pub(super) struct Labels {
 /// Memory: 4 bytes a cell, and some 60 for each region and each two that touch.
 pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels {
     let cols = grid.cols();
-    let walls = Walls::none();
+    let walls = cells.units.as_ref().map_or_else(Walls::none, |units| units.walls(cols));
     let mut regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
     if open_small_patches(cells, &regions, grid, site.zones.min_patch_m2) {
         regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
@@ -64,12 +68,14 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
 
     let mut label_kinds = vec![LabelKind::Unknown; regions.count + 1];
     let mut made_of = vec![BTreeMap::new(); regions.count + 1];
+    let mut drawn = vec![false; regions.count + 1];
     for (label, kind) in zone_of.iter().zip(&kinds).skip(1) {
         if let CellKind::Plantable(code) = kind {
             *made_of[*label as usize].entry(*code).or_insert(0) += 1;
         }
+        drawn[*label as usize] |= matches!(kind, CellKind::Drawn(_));
         label_kinds[*label as usize] = match kind {
-            CellKind::Plantable(_) => LabelKind::Zone,
+            CellKind::Plantable(_) | CellKind::Drawn(_) => LabelKind::Zone,
             CellKind::Kept(cover) => LabelKind::Stand(*cover),
             CellKind::Never(cover) => LabelKind::Never(*cover),
             CellKind::Unknown => LabelKind::Unknown,
@@ -79,11 +85,17 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
     for label in &regions.cells {
         sizes[*label as usize] += 1;
     }
+    let mut units = units_of(&regions, cells);
     let spread_as = edges_of_stands(&mut label_kinds);
+    for kind in &label_kinds[units.len().min(label_kinds.len())..] {
+        if let (LabelKind::StandEdge(stand), false) = (kind, units.is_empty()) {
+            units.push(units[*stand as usize]);
+        }
+    }
     let steps = spread_steps(straighten_m(site, grid), grid);
     let mut labels = regions.cells;
     spread_labels(&mut labels, cols, steps, &spread_as);
-    Labels { cells: labels, kinds: label_kinds, sizes, made_of, regions: plantable }
+    Labels { cells: labels, kinds: label_kinds, sizes, made_of, drawn, units, regions: plantable }
 }
 
 /// What zones must come to, in cells.
@@ -131,6 +143,17 @@ fn kinds_of(regions: &Regions, cells: &Cells) -> Vec<CellKind> {
         }
     }
     kinds
+}
+
+/// The unit of each label, plus 1; empty where no break is drawn.
+fn units_of(regions: &Regions, cells: &Cells) -> Vec<u32> {
+    let Some(units) = &cells.units else { return Vec::new() };
+    let mut of_labels = vec![0; regions.count + 1];
+    for (label, unit) in regions.cells.iter().zip(&units.of_cells) {
+        of_labels[*label as usize] = *unit;
+    }
+    of_labels[0] = 0;
+    of_labels
 }
 
 /// Adds one edge label for each stand, and says as what each label spreads: a stand that spread as

@@ -11,6 +11,7 @@ mod regions;
 mod shape;
 mod spread;
 mod statistics;
+mod units;
 mod walls;
 mod widest;
 
@@ -27,6 +28,7 @@ pub use outline::{MOST_RULES, Neighbour};
 pub use shape::Shape;
 pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS};
 use statistics::{Sums, Survey};
+use units::Units;
 
 use crate::ground::Ground;
 use crate::plan::{GroupRow, MergeReport};
@@ -57,21 +59,23 @@ pub struct Zone {
     /// Map area of the polygon less that of the zone's cells, square metres: what exact borders and
     /// straightening gave or took.
     pub drift_m2: f64,
+    /// Whether it was drawn by hand.
+    pub is_drawn: bool,
     /// What lies along its border, metres.
     pub neighbours: BTreeMap<Neighbour, f64>,
 }
 
 impl Zone {
-    /// Whether it is smaller than asked for.
+    /// Whether it is smaller than asked for; one drawn by hand never is.
     #[must_use]
     pub fn is_small(&self, rules: &ZoneRules) -> bool {
-        self.plan_m2 < rules.min_area_m2
+        !self.is_drawn && self.plan_m2 < rules.min_area_m2
     }
 
-    /// Whether it is nowhere as wide as asked for.
+    /// Whether it is nowhere as wide as asked for; one drawn by hand never is.
     #[must_use]
     pub fn is_narrow(&self, rules: &ZoneRules) -> bool {
-        self.shape.widest_m < rules.min_width.0
+        !self.is_drawn && self.shape.widest_m < rules.min_width.0
     }
 }
 
@@ -125,6 +129,8 @@ pub struct Zones {
     pub keep_clear: Vec<KeepClear>,
     /// How far merging moved ground between classes.
     pub merging: MergeReport,
+    /// What the reader should know about how they were drawn.
+    pub notes: Vec<Problem>,
 }
 
 /// Draws the zones.
@@ -135,9 +141,12 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
     if ready.keep_clear.len() > MOST_RULES {
         return Err(too_many_rules(ready.keep_clear.len()));
     }
-    let mut cells = kinds::Cells::new(ready, ground, site);
+    let (units, notes) = Units::new(ready, ground.grid())?
+        .map_or((None, Vec::new()), |(units, notes)| (Some(units), notes));
+    let mut cells = kinds::Cells::new(ready, ground, site, units);
     let labels = labels::label_cells(&mut cells, site, ground.grid());
-    let outline = outline::outline(&labels, ready, site, ground.grid())?;
+    let units = cells.units.as_ref().map_or(&[][..], |units| &units.polygons);
+    let outline = outline::outline(&labels, ready, site, ground.grid(), units)?;
     let survey = Survey { cells, ground };
     let zones = draw_zones(&outline, &labels, &survey);
     let merging = report(&zones, &labels, &survey, site);
@@ -146,6 +155,7 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
         keep_clear: draw_clear(&outline.pieces, &labels),
         merging,
         zones,
+        notes,
     })
 }
 
@@ -168,6 +178,7 @@ fn draw_zones(outline: &Outline, labels: &Labels, survey: &Survey<'_>) -> Vec<Zo
             shape: Shape::of(&geometry),
             made_of: labels.made_of[label as usize].clone(),
             drift_m2: plan_m2 - f64::from(labels.sizes[label as usize]) * cell_area,
+            is_drawn: labels.drawn[label as usize],
             neighbours: outline.borders.get(&label).cloned().unwrap_or_default(),
             cells,
             geometry,

@@ -66,6 +66,7 @@ pub(super) fn outline(
     ready: &Ready,
     site: &Site,
     grid: &Grid,
+    units: &[partition::Polygon],
 ) -> Result<Outline, Problem> {
     let mut layers = vec![partition::Layer { polygons: to_partition(&ready.boundary) }];
     layers.extend(
@@ -76,21 +77,31 @@ pub(super) fn outline(
     );
     let rules: Vec<usize> = ready.keep_clear.iter().map(|area| area.rule).collect();
     let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
-    let key_of = |place: partition::Place| key(labels, place.label, place.layers, rules.len());
+    let key_of = |place: partition::Place| key(labels, &place, rules.len(), units.is_empty());
     let is_zone = |key: u64| labels.kinds.get(key as usize) == Some(&LabelKind::Zone);
+    let unit_of = |key: u64| match key & STRAY {
+        0 => labels.units.get(key as usize).copied(),
+        _ => Some((key >> 32) as u32 & UNIT),
+    };
     let parted = partition::partition(
         &labels.cells,
         &lattice_of(grid),
         straighten_m(site, grid),
         &layers,
-        &[],
+        units,
         key_of,
         Some(&partition::SliverRule {
             // Crumbs of zones that clipping leaves, too small to plant, go to a neighbour. Only
             // zones give: a setback or a stand never shrinks.
             smaller_than_m2: 4.0 * grid.cell_area(),
-            may_join: &|from: u64, _: u64| is_zone(from),
-            must_leave: &|_: u64| false,
+            may_join: &|from: u64, to: u64| {
+                let stray = from & STRAY != 0;
+                let home = to & (CLEAR | STRAY) == 0 && unit_of(from) == unit_of(to);
+                if stray { home } else { is_zone(from) && (units.is_empty() || home) }
+            },
+            // Cells keep to drawn breaks only as far as cells can: what lies on the other side of the
+            // exact line goes to a neighbour there.
+            must_leave: &|key: u64| key & CLEAR == 0 && key & STRAY != 0,
         }),
     )
     .map_err(|error| cannot_node(&error))?;
@@ -129,26 +140,36 @@ impl Neighbour {
 /// Keys of setback pieces have this bit, and below it one bit a rule.
 const CLEAR: u64 = 1 << 63;
 
+/// Keys of pieces whose label belongs to another unit than they lie in have this bit, then the unit
+/// plus 1 in the upper half, and the label in the lower.
+const STRAY: u64 = 1 << 62;
+
+/// Bits of a unit in the upper half of a stray piece's key.
+const UNIT: u32 = (1 << 30) - 1;
+
 /// The key of a face: a kept stand is a stand whatever setback it lies in; then setbacks; then
-/// the cells' own label.
-fn key(
-    labels: &Labels,
-    label: Option<u32>,
-    inside: partition::LayerSet,
-    rules: usize,
-) -> Option<u64> {
-    if !inside.contains(0) {
+/// the cells' own label, where it belongs to the face's unit.
+fn key(labels: &Labels, place: &partition::Place, rules: usize, whole: bool) -> Option<u64> {
+    // Units fill the property, to the step.
+    if if whole { !place.layers.contains(0) } else { place.unit.is_none() } {
         return None;
     }
-    let label = label.unwrap_or(0);
-    let setbacks =
-        (0..rules).filter(|rule| inside.contains(rule + 1)).fold(0, |set, rule| set | 1 << rule);
-    match labels.kinds[label as usize] {
-        LabelKind::Stand(_) => Some(u64::from(label)),
-        _ if setbacks != 0 => Some(CLEAR | setbacks),
-        LabelKind::StandEdge(stand) => Some(u64::from(stand)),
-        _ => Some(u64::from(label)),
+    let label = place.label.unwrap_or(0);
+    let setbacks = (0..rules)
+        .filter(|rule| place.layers.contains(rule + 1))
+        .fold(0, |set, rule| set | 1 << rule);
+    let label = match labels.kinds[label as usize] {
+        LabelKind::Stand(_) => label,
+        _ if setbacks != 0 => return Some(CLEAR | setbacks),
+        LabelKind::StandEdge(stand) => stand,
+        _ => label,
+    };
+    let own = labels.units.get(label as usize).copied().unwrap_or(0);
+    let unit = place.unit.map_or(0, |unit| unit + 1);
+    if label == 0 || own == unit || own == 0 {
+        return Some(u64::from(label));
     }
+    Some(STRAY | u64::from(unit & UNIT) << 32 | u64::from(label))
 }
 
 /// The kind that a key stands for.
@@ -158,6 +179,9 @@ fn kind_of(labels: &Labels, rules: &[usize], key: u64) -> PieceKind {
             (0..rules.len()).filter(|bit| key >> bit & 1 == 1).map(|bit| rules[bit]).collect(),
         );
     }
+    // A stray piece without a home in its unit, which is narrower than a cell then, stays what its
+    // cells are.
+    let key = key & u64::from(u32::MAX);
     match labels.kinds[key as usize] {
         _ if key == 0 => PieceKind::Unknown,
         LabelKind::Zone => PieceKind::Zone(key as u32),

@@ -14,6 +14,22 @@ impl Walls {
         Self::default()
     }
 
+    /// Breaks between cells of unlike units, `cols` in a row.
+    pub(super) fn between(units: &[u32], cols: usize) -> Self {
+        let words = units.len().div_ceil(64);
+        let mut walls = Self { west: vec![0; words], north: vec![0; words] };
+        for at in 0..units.len() {
+            let (word, bit) = (at / 64, 1 << (at % 64));
+            if at % cols > 0 && units[at] != units[at - 1] {
+                walls.west[word] |= bit;
+            }
+            if at >= cols && units[at] != units[at - cols] {
+                walls.north[word] |= bit;
+            }
+        }
+        walls
+    }
+
     /// Whether a break parts a cell from its western neighbour.
     #[inline]
     pub(super) fn is_west(&self, at: usize) -> bool {
@@ -24,5 +40,22 @@ impl Walls {
     #[inline]
     pub(super) fn is_north(&self, at: usize) -> bool {
         self.north.get(at / 64).is_some_and(|bits| bits >> (at % 64) & 1 == 1)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_wall_stands_between_unlike_units_and_nowhere_else() {
+        //  1 1 2
+        //  1 2 2
+        let walls = Walls::between(&[1, 1, 2, 1, 2, 2], 3);
+        let west: Vec<bool> = (0..6).map(|at| walls.is_west(at)).collect();
+        let north: Vec<bool> = (0..6).map(|at| walls.is_north(at)).collect();
+        assert_eq!(west, [false, false, true, false, true, false]);
+        assert_eq!(north, [false, false, false, false, true, false]);
+        assert!(!Walls::none().is_west(5));
     }
 }
