@@ -14,7 +14,7 @@ use std::path::Path;
 use std::process::Command;
 
 use gdal::Dataset;
-use support::{copy_folder, expect, repository, scratch, text};
+use support::{copy_folder, expect, repository, scratch, small, text};
 
 /// Runs a tool and returns what it printed.
 fn tool(command: &mut Command) -> String {
@@ -134,6 +134,80 @@ fn zone_statistics_agree_with_an_independent_extraction() {
             .arg(folder.path().join("plan/plan.gpkg"))
             .arg("--slope")
             .arg(folder.path().join("ground/slope_deg.tif")),
+    );
+}
+
+/// Source: exactextract (Baston, exact coverage of each cell) for means and extremes to 1e-6, GEOS for
+/// widths.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn zones_of_the_sample_are_as_exactextract_and_geos_measure_them() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    let layers = "slope_deg,wetness_index,sun_ratio";
+    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan", "--only", "zones"], 0);
+    expect(folder.path(), &["ground", "site/site.toml", "-o", "ground", "--layers", layers], 0);
+    let (plan, ground) = (folder.path().join("plan"), folder.path().join("ground"));
+    tool(
+        python()
+            .arg(repository().join("tests/outside/zones.py"))
+            .arg(plan.join("plan.gpkg"))
+            .arg("--plan")
+            .arg(plan.join("plan.json"))
+            .arg("--slope")
+            .arg(ground.join("slope_deg.tif"))
+            .arg("--wetness")
+            .arg(ground.join("wetness_index.tif"))
+            .arg("--sun")
+            .arg(ground.join("sun_ratio.tif")),
+    );
+}
+
+/// Source: scipy.ndimage.label for the pieces of one slope group, exactextract and GEOS as above, on
+/// open elevation data.
+#[test]
+#[ignore = "needs gdal-bin and the Python checkers: cargo xtask test installs them"]
+fn zones_of_real_land_are_made_of_the_pieces_that_scipy_finds() {
+    let folder = scratch();
+    real_hills(folder.path());
+    let ring = "[[[738200,4056100],[743900,4055200],[745100,4050900],[741400,4049000],[737600,4051800],[738200,4056100]]]";
+    let boundary = small::feature("Polygon", ring).replace("EPSG::2193", "EPSG::32616");
+    small::text(folder.path(), "boundary.geojson", &boundary);
+    small::text(
+        folder.path(),
+        "site.toml",
+        "[site]\nname = \"Ridge\"\nhalo_m = 200\n\
+         [layers.boundary]\nfile = \"boundary.geojson\"\n\
+         [layers.elevation]\nfile = \"dem.tif\"\n\
+         [zones]\nfactors = [\"slope_group\"]\nmin_area_ha = 5\nslope_scale_m = 0\n\
+         [stock]\nfile = \"stock.toml\"\n",
+    );
+    small::text(folder.path(), "stock.toml", small::STOCK);
+    let layers = "slope_deg,slope_group,wetness_index,sun_ratio";
+    expect(folder.path(), &["plan", "site.toml", "-o", "plan", "--only", "zones"], 0);
+    expect(folder.path(), &["ground", "site.toml", "-o", "ground", "--layers", layers], 0);
+    let (plan, ground) = (folder.path().join("plan"), folder.path().join("ground"));
+    let told = std::fs::read_to_string(plan.join("plan.json")).unwrap();
+    let told: serde_json::Value = serde_json::from_str(&told).unwrap();
+    assert!(told["merging"]["regions"].as_u64().unwrap() > 500, "{}", told["merging"]);
+    tool(
+        python()
+            .arg(repository().join("tests/outside/zones.py"))
+            .arg(plan.join("plan.gpkg"))
+            .arg("--plan")
+            .arg(plan.join("plan.json"))
+            .arg("--slope")
+            .arg(ground.join("slope_deg.tif"))
+            .arg("--wetness")
+            .arg(ground.join("wetness_index.tif"))
+            .arg("--sun")
+            .arg(ground.join("sun_ratio.tif"))
+            .arg("--elevation")
+            .arg(folder.path().join("dem.tif"))
+            .arg("--groups")
+            .arg(ground.join("slope_group.tif"))
+            .arg("--boundary")
+            .arg(folder.path().join("boundary.geojson")),
     );
 }
 

@@ -6,7 +6,7 @@
     zones.py --self-test
 
 - Means and extremes over each zone by exactextract (Baston: exact coverage of each cell), to 1e-6.
-- Largest inscribed circle by GEOS, to 0.15 m; area and border length by GEOS.
+- Largest inscribed circle by GEOS, to 0.15 m or 1.2 %; area and border length by GEOS.
 - With --groups, for a site whose zones go by slope group alone and which has neither cover nor setbacks: the
   pieces of one group, by scipy.ndimage.label over the cells of which the boundary covers at least half.
 
@@ -41,15 +41,18 @@ def extracted(raster, polygons, operations):
 
 def check_statistics(findings, zones, layer, raster):
     """Mean of one layer; for elevation its extremes too."""
-    operations = ["mean", "min", "max"] if layer == "elevation" else ["mean"]
+    operations = ["mean", "values", "coverage"] if layer == "elevation" else ["mean"]
     with rasterio.open(raster) as source:
         rows = extracted(source, zones.polygons, operations)
     for row, found in enumerate(rows):
         zone = zones["zone_id"][row]
         findings.close(MEANS[layer], zones[MEANS[layer]][row], found["mean"], 1e-6, item=zone)
         if layer == "elevation":
-            findings.close("elevation_min_m", zones["elevation_min_m"][row], found["min"], item=zone)
-            findings.close("elevation_max_m", zones["elevation_max_m"][row], found["max"], item=zone)
+            # Corners of zones lie on the sides of cells: of a cell that is merely touched, rounding may cover a hair.
+            any_, sure = found["values"], found["values"][found["coverage"] > 1e-6]
+            low, high = zones["elevation_min_m"][row], zones["elevation_max_m"][row]
+            findings.check("elevation_min_m", any_.min() <= low <= sure.min(), f"{zone}: {low}, expected {sure.min()}")
+            findings.check("elevation_max_m", sure.max() <= high <= any_.max(), f"{zone}: {high}, expected {sure.max()}")
 
 
 def check_shapes(findings, zones):
@@ -58,7 +61,7 @@ def check_shapes(findings, zones):
         zone = zones["zone_id"][row]
         parts = list(getattr(polygon, "geoms", [polygon]))
         widest = max(2 * shapely.maximum_inscribed_circle(part, tolerance=0.01).length for part in parts)
-        findings.close("widest_m", zones["widest_m"][row], widest, 0, 0.15, zone)
+        findings.close("widest_m", zones["widest_m"][row], widest, 0.012, 0.15, zone)
         # The rectangle of such a width has the zone's area and border: w (P / 2 - w) = A.
         sums = [0.0, 0.0]
         for part in parts:

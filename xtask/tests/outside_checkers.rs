@@ -40,3 +40,9 @@ fn the_zonal_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>
 fn the_sun_checker_objects_to_every_faulty_row() -> Result<(), Box<dyn Error>> {
     proves_itself("sun.py")
 }
+
+#[test]
+#[ignore = "needs exactextract: cargo xtask test installs it"]
+fn the_zones_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>> {
+    proves_itself("zones.py")
+}

@@ -7,6 +7,8 @@
 //! represent a digitized line). Arcs that would come to cross, touch or jump over another are
 //! straightened less, until none does.
 
+use rayon::prelude::*;
+
 use crate::lattice::{Arc, Lattice};
 use crate::precision::{Point, PrecisionGrid, turn};
 use crate::tangles::tangled;
@@ -61,7 +63,7 @@ pub(crate) fn straighten(
         line.simplify();
         Some(line)
     };
-    let mut lines = arcs.iter().map(line).collect::<Option<Vec<_>>>()?;
+    let mut lines = arcs.par_iter().map(line).collect::<Option<Vec<_>>>()?;
     if tolerance > 0 {
         untangle(&mut lines, finest_tolerance(lattice));
     }

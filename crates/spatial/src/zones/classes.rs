@@ -46,6 +46,14 @@ impl SlopeGroup {
         Self::ALL[Self::UPPER_DEG.iter().filter(|upper| slope > **upper).count()]
     }
 
+    /// The least slope of single precision in each group from B to G.
+    pub(super) fn begin_at(edges: SlopeEdges) -> [f32; 6] {
+        Self::UPPER_DEG.map(|upper| match edges {
+            SlopeEdges::UpperBound => (upper as f32).next_up(),
+            SlopeEdges::WholeDegrees => upper as f32 + 0.5,
+        })
+    }
+
     /// Its letter.
     #[must_use]
     pub fn letter(self) -> &'static str {
@@ -165,6 +173,12 @@ impl ClassCode {
         }
     }
 
+    /// Its slope group, without unpacking the rest.
+    #[must_use]
+    pub fn slope(self) -> SlopeGroup {
+        SlopeGroup::ALL[self.index() / (Self::COUNT / SlopeGroup::ALL.len())]
+    }
+
     /// Position in a table of [`ClassCode::COUNT`].
     #[must_use]
     pub fn index(self) -> usize {
@@ -240,6 +254,17 @@ mod tests {
     }
 
     #[test]
+    fn groups_begin_where_slopes_fall_into_them() {
+        for edges in [SlopeEdges::UpperBound, SlopeEdges::WholeDegrees] {
+            let begin = SlopeGroup::begin_at(edges);
+            for slope in begin.iter().flat_map(|edge| [edge.next_down(), *edge, edge.next_up()]) {
+                let group = begin.iter().filter(|edge| slope >= **edge).count();
+                assert_eq!(SlopeGroup::ALL[group], SlopeGroup::of(slope.into(), edges), "{slope}");
+            }
+        }
+    }
+
+    #[test]
     fn a_step_begins_at_its_edge() {
         let edges = [8.0, 11.0];
         assert_eq!(Step::of(7.999, edges).wetness(), "dry");
@@ -253,6 +278,7 @@ mod tests {
             let code = ClassCode::at(index);
             assert_eq!(ClassCode::pack(code.unpack()), code);
             assert_eq!(code.index(), index);
+            assert_eq!(code.slope(), code.unpack().slope);
         }
     }
 

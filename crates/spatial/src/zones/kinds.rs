@@ -149,13 +149,14 @@ impl Cells {
     /// Cells of ground to plant in each slope group.
     pub(super) fn to_plant_by_slope_group(&self) -> [usize; 7] {
         let count = |mut groups: [usize; 7], at: usize| {
-            let planted = match CellKind::of(self.value(at)) {
-                CellKind::Plantable(_) | CellKind::Drawn(_) => self.packed[at] % 4 < 2,
-                _ => false,
-            };
-            let planted = planted && self.packed[at] & bit::OWN != 0;
+            let cell = self.packed[at];
+            let planted = cell & bit::OWN != 0
+                && matches!(
+                    Treatment::ALL[(cell % 4) as usize],
+                    Treatment::Plant | Treatment::Infill
+                );
             if let Some(code) = self.class(at).filter(|_| planted) {
-                groups[code.unpack().slope as usize] += 1;
+                groups[code.slope() as usize] += 1;
             }
             groups
         };
@@ -178,59 +179,88 @@ fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
     /// Cells that one thread works out at a time.
     const CHUNK: usize = 1 << 12;
     let rules = &site.zones;
+    let slope_edges = SlopeGroup::begin_at(rules.slope_edges);
+    let always = [
+        (&ground.wetness_index, ground.wetness_edges.map(at_least)),
+        (&ground.sun_ratio, rules.sun_edges.map(at_least)),
+    ];
     let others = [
         (ground.layer(GroundLayer::Exposure), rules.exposure_edges),
         (ground.layer(GroundLayer::FrostIndex), rules.frost_edges),
     ];
     let bands = rules.bands.iter().map(|band| (ground.layer(band.layer), band.edges));
     let none = (None, [0.0; 2]);
-    let further: Vec<_> = others
-        .into_iter()
-        .chain(bands)
-        .chain(std::iter::repeat(none))
+    let further = others.into_iter().chain(bands).chain(std::iter::repeat(none));
+    let further: Vec<_> = further
         .take(2 + MOST_BANDS)
+        .map(|(layer, edges): (Option<&terrain::Raster<f32>>, [f64; 2])| {
+            (layer, edges.map(at_least))
+        })
         .collect();
+    let mapped: [u32; 256] = std::array::from_fn(|code| mapped_wetness(code as u8) as u32);
+    let covers: [u32; 256] = std::array::from_fn(|code| {
+        let (cover, treatment) = cover_of(code as u8, site);
+        u32::from(cover) << bit::COVER | treatment as u32
+    });
     let mut packed = vec![0_u32; ground.grid().len()];
+    // One layer after another, without branches, so that several cells are worked out at a time.
     packed.par_chunks_mut(CHUNK).enumerate().for_each(|(chunk, packed)| {
-        let from = chunk * CHUNK;
-        let of =
-            |raster: &'_ terrain::Raster<f32>| raster.cells()[from..from + packed.len()].to_vec();
-        let (slopes, wetness, sun) =
-            (of(&ground.slope_deg), of(&ground.wetness_index), of(&ground.sun_ratio));
-        for (at, cell) in packed.iter_mut().enumerate() {
-            let wet = Step::of(wetness[at].into(), ground.wetness_edges);
-            let mapped = ground.drainage.as_ref().map_or(0, |codes| codes.cells()[from + at]);
-            let wet = wet.max(mapped_wetness(mapped)) as u32;
-            let slope = SlopeGroup::of(slopes[at].into(), rules.slope_edges) as u32;
-            *cell = (slope * 3 + wet) * 3 + Step::of(sun[at].into(), rules.sun_edges) as u32;
+        let cells = chunk * CHUNK..chunk * CHUNK + packed.len();
+        let mut known = [0_u32; CHUNK];
+        let slopes = &ground.slope_deg.cells()[cells.clone()];
+        for ((cell, known), slope) in packed.iter_mut().zip(&mut known).zip(slopes) {
+            *cell = slope_edges.iter().map(|edge| u32::from(*slope >= *edge)).sum();
+            *known = u32::from(!slope.is_nan());
         }
-        for (layer, edges) in &further {
-            match layer {
-                Some(layer) => {
-                    let values = &layer.cells()[from..from + packed.len()];
-                    for (cell, value) in packed.iter_mut().zip(values) {
-                        let step = 1 + Step::of(f64::from(*value), *edges) as u32;
-                        *cell = *cell * 4 + if value.is_nan() { 0 } else { step };
-                    }
+        for (place, (layer, [second, third])) in always.iter().enumerate() {
+            let values = &layer.cells()[cells.clone()];
+            for ((cell, known), value) in packed.iter_mut().zip(&mut known).zip(values) {
+                *cell = *cell * 3 + u32::from(value >= second) + u32::from(value >= third);
+                *known &= u32::from(!value.is_nan());
+            }
+            if let (0, Some(codes)) = (place, &ground.drainage) {
+                for (cell, code) in packed.iter_mut().zip(&codes.cells()[cells.clone()]) {
+                    let step = *cell % 3;
+                    *cell += mapped[usize::from(*code)].max(step) - step;
                 }
-                None => packed.iter_mut().for_each(|cell| *cell *= 4),
             }
         }
-        for (at, cell) in packed.iter_mut().enumerate() {
-            let (cover, treatment) = cover_at(ground, site, from + at);
-            let known = !(slopes[at].is_nan() || wetness[at].is_nan() || sun[at].is_nan());
-            *cell = *cell * 4 + treatment as u32
-                | u32::from(cover) << bit::COVER
-                | if known { bit::KNOWN } else { 0 };
+        for (layer, [second, third]) in &further {
+            let Some(layer) = layer else {
+                for cell in packed.iter_mut() {
+                    *cell *= 4;
+                }
+                continue;
+            };
+            for (cell, value) in packed.iter_mut().zip(&layer.cells()[cells.clone()]) {
+                let step = 1 + u32::from(value >= second) + u32::from(value >= third);
+                *cell = *cell * 4 + if value.is_nan() { 0 } else { step };
+            }
+        }
+        let open = covers[0];
+        for (at, (cell, known)) in packed.iter_mut().zip(known).enumerate() {
+            let code = ground.cover.as_ref().map(|cover| cover.cells()[cells.start + at]);
+            let cover = code.map_or(open, |code| covers[usize::from(code)]);
+            *cell = (*cell * 4) | cover | (known * bit::KNOWN);
         }
     });
     packed
 }
 
+/// The least number of single precision that is no less than an edge.
+fn at_least(edge: f64) -> f32 {
+    let near = edge as f32;
+    if f64::from(near) >= edge { near } else { near.next_up() }
+}
+
 /// Position in the cover table and treatment; ground of unknown cover counts as open.
 #[must_use]
 pub fn cover_at(ground: &Ground, site: &Site, at: usize) -> (u8, Treatment) {
-    let code = ground.cover.as_ref().map_or(0, |cover| cover.cells()[at]);
+    cover_of(ground.cover.as_ref().map_or(0, |cover| cover.cells()[at]), site)
+}
+
+/// The same of a code of the cover layer.
+fn cover_of(code: u8, site: &Site) -> (u8, Treatment) {
     let table = site.layers.cover.as_ref().map_or(&[][..], |source| &source.table[..]);
     let index = code.wrapping_sub(1);
     table

@@ -75,7 +75,9 @@ fn merge_by_position(
         let zones = graph.renumber();
         regions.cells.par_iter_mut().for_each(|cell| *cell = zones[*cell as usize]);
         regions.count = graph.cells.len() - 1;
-        zone_of.iter_mut().for_each(|zone| *zone = zones[*zone as usize]);
+        for zone in &mut zone_of {
+            *zone = zones[*zone as usize];
+        }
         if least.side <= 1 {
             return zone_of;
         }
@@ -252,13 +254,13 @@ impl Graph {
             .total_cmp(&costs[other])
             .then_with(|| b.border.cmp(&a.border))
             .then_with(|| cells(a).cmp(&cells(b)))
-            .then_with(|| self.from_middle(a).total_cmp(&self.from_middle(b)))
+            .then_with(|| self.distance_squared(a).total_cmp(&self.distance_squared(b)))
             .then_with(|| a.pair.cmp(&b.pair));
         order == Ordering::Less
     }
 
     /// Square of the distance from the middle of the ground to that of two regions together.
-    fn from_middle(&self, edge: Edge) -> f64 {
+    fn distance_squared(&self, edge: Edge) -> f64 {
         let [a, b] = edge.pair.map(|one| one as usize);
         let cells = f64::from(self.cells[a]) + f64::from(self.cells[b]);
         let away = |axis: usize| {

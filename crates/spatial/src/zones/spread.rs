@@ -2,16 +2,21 @@
 
 use std::collections::VecDeque;
 
+use rayon::prelude::*;
+
 /// Gives each unlabelled cell (0) within `steps` cells of a labelled one the label of the nearest
 /// (along rows and columns; among equals, the one that a scan from the north-west meets first),
 /// or rather the label that `spread_as` gives for it.
 ///
 /// Cost: linear in cells.
 pub(super) fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_as: &[u32]) {
-    let mut front: VecDeque<(usize, u32)> = (0..labels.len())
-        .filter(|at| labels[*at] != 0 && touches_unlabelled(labels, cols, *at))
-        .map(|at| (at, 0))
+    let edge: Vec<Vec<usize>> = labels
+        .par_chunks(cols.max(1))
+        .enumerate()
+        .with_min_len(64)
+        .map(|(row, _)| on_edge(labels, cols, row))
         .collect();
+    let mut front: VecDeque<(usize, u32)> = edge.into_iter().flatten().map(|at| (at, 0)).collect();
     while let Some((at, step)) = front.pop_front() {
         if step == steps {
             continue;
@@ -25,8 +30,25 @@ pub(super) fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_
     }
 }
 
-fn touches_unlabelled(labels: &[u32], cols: usize, at: usize) -> bool {
-    neighbours(at, cols, labels.len()).any(|next| labels[next] == 0)
+/// The labelled cells of a row that touch an unlabelled one.
+fn on_edge(labels: &[u32], cols: usize, row: usize) -> Vec<usize> {
+    let here = row * cols..((row + 1) * cols).min(labels.len());
+    let line = &labels[here.clone()];
+    let above = here.start.checked_sub(cols).map(|from| &labels[from..from + cols]);
+    let below = labels.get(here.end..here.end + cols);
+    let whole = |line: Option<&[u32]>| line.is_none_or(|line| line.iter().all(|label| *label != 0));
+    if whole(Some(line)) && whole(above) && whole(below) {
+        return Vec::new();
+    }
+    let is_open = |line: Option<&[u32]>, col: usize| line.is_some_and(|line| line[col] == 0);
+    let touches = |col: usize| {
+        line[col] != 0
+            && (is_open(above, col)
+                || is_open(below, col)
+                || (col > 0 && line[col - 1] == 0)
+                || line.get(col + 1) == Some(&0))
+    };
+    (0..line.len()).filter(|col| touches(*col)).map(|col| here.start + col).collect()
 }
 
 /// The cells north, west, east and south of a cell.
