@@ -21,6 +21,7 @@ cargo xtask race           time our kernels, and `hillweave ground`, against gen
             --cells N      about N cells of invented ground, such as 64e6 (default 4e6)
             --sizes N,N,…  for the time per cell by size (default 1e6,4e6,16e6)
             --only PART    kernels, programs or sizes; several with commas (default all)
+            --without NAME,… others that sit out the kernels, by a part of their names
             --dem FILE     for programs: this elevation in metres; with --cells, resampled
             --runs N       runs of each (default 5); medians are shown
             --write        put the tables into docs/performance.md

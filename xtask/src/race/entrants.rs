@@ -48,6 +48,13 @@ pub(crate) struct Entrant {
     pub(crate) runner: Runner,
 }
 
+impl Entrant {
+    /// Whether it is a kernel of ours.
+    pub(crate) fn is_ours(&self) -> bool {
+        matches!(self.runner, Runner::Kernel(_))
+    }
+}
+
 /// How an entrant is run.
 #[derive(Debug)]
 pub(crate) enum Runner {

@@ -18,6 +18,7 @@ pub(crate) fn report(
     (cols, rows): (u64, u64),
     outcomes: &[Outcome],
     runs: usize,
+    without: &[String],
     versions: &str,
 ) -> String {
     let cells = (cols * rows) as f64 / 1e6;
@@ -25,6 +26,9 @@ pub(crate) fn report(
         "## Computing alone\n\n{cols} × {rows} cells ({cells:.2} million) of invented ground, \
          1 m, in centimetres; median of {runs} runs taken in turns after one that is not counted.\n\n"
     );
+    if !without.is_empty() {
+        let _ = writeln!(text, "Not taking part: {}.\n", without.join(", "));
+    }
     // writing to a String cannot fail
     for task in TASKS {
         let of: Vec<_> = outcomes.iter().filter(|outcome| outcome.task == task.name).collect();
@@ -80,7 +84,7 @@ mod tests {
     fn the_missing_are_in_the_table() {
         let all =
             [outcome("a", true, Ok(2)), outcome("b", false, Ok(5)), outcome("c", false, Err(""))];
-        let text = report((10, 10), &all, 1, "c 1");
+        let text = report((10, 10), &all, 1, &["d".to_owned()], "c 1");
         assert!(text.contains("| a | 2.000 | 2.000–2.000 | 1.00 | the same |"), "{text}");
         assert!(text.contains("| b | 5.000 | 5.000–5.000 | 2.50 | the same |"), "{text}");
         assert!(text.contains("| c | – | – | – | the same |"), "{text}");

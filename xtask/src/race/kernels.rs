@@ -42,12 +42,21 @@ struct Rivals {
 /// A folder in memory where the system has one; gone at the end, however that comes.
 struct Memory(PathBuf);
 
-/// Races on about so many cells of invented ground; the table in Markdown.
-pub(crate) fn race(maker: &Path, cells: f64, runs: usize) -> Result<String, Stop> {
+/// Races on about so many cells of invented ground, without some of the others; the table in
+/// Markdown.
+pub(crate) fn race(
+    maker: &Path,
+    cells: f64,
+    runs: usize,
+    without: &[String],
+) -> Result<String, Stop> {
     let memory = Memory::new()?;
     let size = prepare(maker, cells, &memory.0)?;
     let mut rivals = Rivals::start(&memory.0, size)?;
-    let entrants = entrants::entrants(&memory.0);
+    let mut entrants = entrants::entrants(&memory.0);
+    entrants.retain(|entrant| {
+        entrant.is_ours() || !without.iter().any(|one| entrant.name.contains(one))
+    });
     let mut outcomes = Vec::new();
     for entrant in &entrants {
         let outcome = rivals.introduce(entrant)?;
@@ -74,7 +83,7 @@ pub(crate) fn race(maker: &Path, cells: f64, runs: usize) -> Result<String, Stop
     for (outcome, times) in outcomes.iter_mut().zip(times).filter(|(_, times)| !times.is_empty()) {
         outcome.times = Ok(Times::new(times));
     }
-    Ok(kernel_table::report(size, &outcomes, runs, &rivals.versions()))
+    Ok(kernel_table::report(size, &outcomes, runs, without, &rivals.versions()))
 }
 
 /// Invented ground as a GeoTIFF and as bare floats.

@@ -56,7 +56,10 @@ fn table(
     folder: &Path,
 ) -> Result<String, Stop> {
     match part {
-        Part::Kernels => kernels::race(maker, options.cells.unwrap_or(CELLS), options.runs),
+        Part::Kernels => {
+            let cells = options.cells.unwrap_or(CELLS);
+            kernels::race(maker, cells, options.runs, &options.without)
+        }
         Part::Programs => {
             let course = Course::new(options, maker, program.into(), folder.into())?;
             let field = timing::take_turns(course.contestants()?, course.size, options.runs)?;

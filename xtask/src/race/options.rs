@@ -15,6 +15,8 @@ pub(crate) struct Options {
     pub(crate) sizes: Vec<f64>,
     /// Which tables to make.
     pub(crate) parts: Vec<Part>,
+    /// Others that do not take part in computing alone, by a part of their names.
+    pub(crate) without: Vec<String>,
     /// Runs of each contestant.
     pub(crate) runs: usize,
     /// Whether the tables go into the documentation.
@@ -36,8 +38,8 @@ pub(crate) enum Part {
 pub(crate) const CELLS: f64 = 4e6;
 
 impl Options {
-    /// Reads `--dem FILE --cells N --sizes N,N --only PART,PART --runs N --write`; the last of each
-    /// counts.
+    /// Reads `--dem FILE --cells N --sizes N,N --only PART,PART --without NAME,NAME --runs N --write`;
+    /// the last of each counts.
     pub(crate) fn parse(arguments: &[&str]) -> Result<Self, Stop> {
         let mut options = Self::default();
         let mut arguments = arguments.iter();
@@ -52,6 +54,9 @@ impl Options {
                 "--cells" => options.cells = Some(number(name, value, 1.0)?),
                 "--sizes" => options.sizes = list(value, |size| number(name, size, 1.0))?,
                 "--only" => options.parts = list(value, part)?,
+                "--without" if !value.is_empty() => {
+                    options.without = list(value, |name| Ok(name.to_owned()))?;
+                }
                 "--runs" => options.runs = number(name, value, 1.0)? as usize,
                 _ => return Err(Stop::unready(format!("race: `{name} {value}` is not an option"))),
             }
@@ -64,7 +69,8 @@ impl Default for Options {
     fn default() -> Self {
         let parts = vec![Part::Kernels, Part::Programs, Part::Sizes];
         let sizes = vec![1e6, 4e6, 16e6];
-        Self { dem: None, cells: None, sizes, parts, runs: 5, write: false }
+        let without = Vec::new();
+        Self { dem: None, cells: None, sizes, parts, without, runs: 5, write: false }
     }
 }
 
@@ -102,6 +108,8 @@ mod tests {
         let options = Options::parse(&["--sizes", "1e6,1e9", "--only", "sizes,kernels"]).unwrap();
         assert_eq!(options.sizes, [1e6, 1e9]);
         assert_eq!(options.parts, [Part::Sizes, Part::Kernels]);
+        let options = Options::parse(&["--without", "saga_cmd,pysheds"]).unwrap();
+        assert_eq!(options.without, ["saga_cmd", "pysheds"]);
         assert_eq!(Options::parse(&[]).unwrap().parts.len(), 3);
     }
 
@@ -114,6 +122,7 @@ mod tests {
             &["fast"],
             &["--only", "size"],
             &["--only"],
+            &["--without"],
             &["--sizes", "1e6,"],
         ] {
             assert!(Options::parse(arguments).is_err(), "{arguments:?}");
