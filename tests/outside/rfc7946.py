@@ -98,9 +98,11 @@ def check_properties(findings, features, layer, key):
 
 
 def same(written, expected):
-    """Equal text, or equal numbers to 12 digits; null is null."""
+    """Equal text, or equal numbers to 12 digits; null is null, which is read as NaN in a column of numbers."""
     if expected is None or isinstance(expected, str):
         return written == expected
+    if numpy.isnan(float(expected)):
+        return written is None
     return written is not None and numpy.isclose(float(written), float(expected), rtol=1e-12, atol=0)
 
 

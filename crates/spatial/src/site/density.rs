@@ -15,7 +15,7 @@ use crate::units::{AreaBasis, Metres, StemsPerHectare};
 const USUAL_SPH: &str = "1111";
 
 /// Greatest disagreement between a density and a spacing given beside it, as a share of the
-/// greater. Tables and trade talk round 1,111 to 1,100, which is 1 %.
+/// greater. Tables and practice round 1,111 to 1,100, which is 1 %.
 const DISAGREEMENT: f64 = 0.01;
 
 /// Reads `[density]` and reports what its keys say against each other and against the cover.
