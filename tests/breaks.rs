@@ -30,28 +30,17 @@ const PADDOCK: [(f64, f64); 5] =
 const DRAWN: [(f64, f64); 5] =
     [(41.0, 137.0), (72.0, 139.0), (70.0, 157.5), (44.0, 154.0), (41.0, 137.0)];
 
-fn collection(features: &[(&str, String)]) -> String {
-    let one = |(kind, coordinates): &(&str, String)| {
-        format!(
-            r#"{{"type":"Feature","properties":{{"kind":"{kind}"}},"geometry":{{"type":"{kind}","coordinates":{coordinates}}}}}"#
-        )
-    };
-    let features: Vec<String> = features.iter().map(one).collect();
-    let frame = small::feature("Point", "[0,0]");
-    let start = frame.find("\"features\":[").unwrap() + "\"features\":[".len();
-    format!("{}{}]}}", &frame[..start], features.join(","))
-}
-
 fn write_site(folder: &Path, loose: bool) {
     small::write(folder);
-    let mut breaks =
-        vec![("LineString", points(&FENCE)), ("Polygon", format!("[{}]", points(&PADDOCK)))];
+    let (fence, loose_end) = (points(&FENCE), points(&LOOSE));
+    let paddock = format!("[{}]", points(&PADDOCK));
+    let mut breaks = vec![("LineString", &*fence), ("Polygon", &*paddock)];
     if loose {
-        breaks.push(("LineString", points(&LOOSE)));
+        breaks.push(("LineString", &loose_end));
     }
-    small::text(folder, "breaks.geojson", &collection(&breaks));
-    let drawn = [("Polygon", format!("[{}]", points(&DRAWN)))];
-    small::text(folder, "drawn.geojson", &collection(&drawn));
+    small::text(folder, "breaks.geojson", &small::collection(&breaks));
+    let drawn = format!("[{}]", points(&DRAWN));
+    small::text(folder, "drawn.geojson", &small::feature("Polygon", &drawn));
     let layers = "[layers.breaks]\nfile = \"breaks.geojson\"\n[layers.drawn_zones]\nfile = \"drawn.geojson\"\n[[keep_clear]]";
     small::replace(folder, "site.toml", "[[keep_clear]]", layers);
 }
@@ -120,7 +109,7 @@ fn a_line_that_hangs_loose_moves_nothing() {
 fn a_point_is_no_break() {
     let folder = scratch();
     write_site(folder.path(), false);
-    let point = collection(&[("Point", format!("[{},{}]", WEST + 90.0, NORTH - 90.0))]);
+    let point = small::feature("Point", &format!("[{},{}]", WEST + 90.0, NORTH - 90.0));
     small::text(folder.path(), "drawn.geojson", &point);
     let refused = expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 2);
     let said = text(&refused.stderr);

@@ -144,23 +144,25 @@ fn zone_statistics_agree_with_an_independent_extraction() {
 fn zones_of_the_sample_are_as_exactextract_and_geos_measure_them() {
     let folder = scratch();
     copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
-    let layers = "slope_deg,wetness_index,sun_ratio";
-    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan", "--only", "zones"], 0);
-    expect(folder.path(), &["ground", "site/site.toml", "-o", "ground", "--layers", layers], 0);
-    let (plan, ground) = (folder.path().join("plan"), folder.path().join("ground"));
-    tool(
-        python()
-            .arg(repository().join("tests/outside/zones.py"))
-            .arg(plan.join("plan.gpkg"))
-            .arg("--plan")
-            .arg(plan.join("plan.json"))
-            .arg("--slope")
-            .arg(ground.join("slope_deg.tif"))
-            .arg("--wetness")
-            .arg(ground.join("wetness_index.tif"))
-            .arg("--sun")
-            .arg(ground.join("sun_ratio.tif")),
-    );
+    check_zones(folder.path(), "site/site.toml", "slope_deg,wetness_index,sun_ratio", &[]);
+}
+
+/// Zones and layers of a site in `folder`, and what `zones.py` finds of them.
+fn check_zones(folder: &Path, site: &str, layers: &str, more: &[(&str, &str)]) {
+    expect(folder, &["plan", site, "-o", "plan", "--only", "zones"], 0);
+    expect(folder, &["ground", site, "-o", "ground", "--layers", layers], 0);
+    let options = [
+        ("--plan", "plan/plan.json"),
+        ("--slope", "ground/slope_deg.tif"),
+        ("--wetness", "ground/wetness_index.tif"),
+        ("--sun", "ground/sun_ratio.tif"),
+    ];
+    let mut checker = python();
+    checker.arg(repository().join("tests/outside/zones.py")).arg(folder.join("plan/plan.gpkg"));
+    for (option, file) in options.iter().chain(more) {
+        checker.arg(option).arg(folder.join(file));
+    }
+    tool(&mut checker);
 }
 
 /// Source: scipy.ndimage.label for the pieces of one slope group, exactextract and GEOS as above, on
@@ -183,32 +185,16 @@ fn zones_of_real_land_are_made_of_the_pieces_that_scipy_finds() {
          [stock]\nfile = \"stock.toml\"\n",
     );
     small::text(folder.path(), "stock.toml", small::STOCK);
+    let more = [
+        ("--elevation", "dem.tif"),
+        ("--groups", "ground/slope_group.tif"),
+        ("--boundary", "boundary.geojson"),
+    ];
     let layers = "slope_deg,slope_group,wetness_index,sun_ratio";
-    expect(folder.path(), &["plan", "site.toml", "-o", "plan", "--only", "zones"], 0);
-    expect(folder.path(), &["ground", "site.toml", "-o", "ground", "--layers", layers], 0);
-    let (plan, ground) = (folder.path().join("plan"), folder.path().join("ground"));
-    let told = std::fs::read_to_string(plan.join("plan.json")).unwrap();
+    check_zones(folder.path(), "site.toml", layers, &more);
+    let told = std::fs::read_to_string(folder.path().join("plan/plan.json")).unwrap();
     let told: serde_json::Value = serde_json::from_str(&told).unwrap();
     assert!(told["merging"]["regions"].as_u64().unwrap() > 500, "{}", told["merging"]);
-    tool(
-        python()
-            .arg(repository().join("tests/outside/zones.py"))
-            .arg(plan.join("plan.gpkg"))
-            .arg("--plan")
-            .arg(plan.join("plan.json"))
-            .arg("--slope")
-            .arg(ground.join("slope_deg.tif"))
-            .arg("--wetness")
-            .arg(ground.join("wetness_index.tif"))
-            .arg("--sun")
-            .arg(ground.join("sun_ratio.tif"))
-            .arg("--elevation")
-            .arg(folder.path().join("dem.tif"))
-            .arg("--groups")
-            .arg(ground.join("slope_group.tif"))
-            .arg("--boundary")
-            .arg(folder.path().join("boundary.geojson")),
-    );
 }
 
 /// Source: pvlib (Reda & Andreas 2004, Solar position algorithm; Ineichen 2008, simplified Solis):

@@ -168,10 +168,22 @@ kind = "seed_line"
         text(folder, name, &old.replacen(from, to, 1));
     }
 
-    /// A collection of one feature in EPSG:2193, by the older `crs` member that GDAL reads.
+    /// A collection of one feature; see [`collection`].
     pub fn feature(kind: &str, coordinates: &str) -> String {
+        collection(&[(kind, coordinates)])
+    }
+
+    /// Features in EPSG:2193, by the older `crs` member that GDAL reads.
+    pub fn collection(features: &[(&str, &str)]) -> String {
+        let one = |(kind, coordinates): &(&str, &str)| {
+            format!(
+                r#"{{"type":"Feature","properties":{{}},"geometry":{{"type":"{kind}","coordinates":{coordinates}}}}}"#
+            )
+        };
+        let features: Vec<String> = features.iter().map(one).collect();
         format!(
-            r#"{{"type":"FeatureCollection","crs":{{"type":"name","properties":{{"name":"urn:ogc:def:crs:EPSG::2193"}}}},"features":[{{"type":"Feature","properties":{{}},"geometry":{{"type":"{kind}","coordinates":{coordinates}}}}}]}}"#
+            r#"{{"type":"FeatureCollection","crs":{{"type":"name","properties":{{"name":"urn:ogc:def:crs:EPSG::2193"}}}},"features":[{}]}}"#,
+            features.join(",")
         )
     }
 

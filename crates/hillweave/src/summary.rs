@@ -1,7 +1,6 @@
 //! The ten lines a person wants after a plan is made.
 
-use spatial::pipeline::Reach;
-use spatial::plan::{OrderRow, Plan};
+use spatial::plan::{OrderRow, Plan, Reach};
 
 use crate::screen::{Ink, Screen, counted};
 

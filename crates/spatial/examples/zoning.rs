@@ -2,7 +2,6 @@
 //!
 //! Reads the site, derives slope, takes one value everywhere for wetness and sun, and prints a line
 //! of JSON: seconds of slope and of each run of zones, and how many zones there are.
-//! `cargo xtask race --only zones` runs this beside general tools.
 #![allow(clippy::print_stdout, reason = "an example prints")]
 
 use std::collections::BTreeMap;

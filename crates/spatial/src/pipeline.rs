@@ -11,7 +11,7 @@ use crate::ground::ground;
 use crate::layout::zone_demand;
 use crate::mosaic::{Assignment, MosaicError, solve};
 use crate::offers::programme;
-use crate::plan::{Parts, Plan, assemble};
+use crate::plan::{Parts, Plan, Reach, assemble};
 use crate::problem::Problem;
 use crate::read::{Crs, Ready, read};
 use crate::site::{self, Site, TextFile};
@@ -47,16 +47,6 @@ impl Stage {
     pub fn name(self) -> &'static str {
         ["read", "ground", "zones", "fit", "mosaic", "counts", "write"][self as usize]
     }
-}
-
-/// How far a plan goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Reach {
-    /// Zones, stands and keep-clear ground; the stock file is not read.
-    Zones,
-    /// Everything.
-    Orders,
 }
 
 /// How messages speak of the stock file.
@@ -133,7 +123,10 @@ pub fn plan(
     enter(Stage::Zones);
     let zones = zones(&ready, &ground, &site)?;
     enter(Stage::Fit);
-    let fits = fit(&zones, &ground, &site, &library);
+    let fits = match reach {
+        Reach::Zones => vec![Vec::new(); zones.zones.len()],
+        Reach::Orders => fit(&zones, &ground, &site, &library),
+    };
     let demands: Vec<_> =
         zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
     enter(Stage::Mosaic);

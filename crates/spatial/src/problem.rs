@@ -1,7 +1,7 @@
 //! What is wrong with an input, said so that the reader can mend it.
 
-use std::fmt;
 use std::path::{Path, PathBuf};
+use std::{fmt, io};
 
 use serde::Serialize;
 
@@ -45,6 +45,15 @@ pub struct Problem {
 }
 
 impl Problem {
+    /// A file of work in hand that the disk refuses.
+    pub(crate) fn of_working_file(path: &Path, error: &io::Error) -> Self {
+        Self::error("working file")
+            .file(path)
+            .found(error.to_string())
+            .expected("room on the disk beside the output folder")
+            .remedy("free some, or write to another disk")
+    }
+
     /// An error about one item.
     pub fn error(item: impl Into<String>) -> Self {
         Self {

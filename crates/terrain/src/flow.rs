@@ -64,8 +64,8 @@ impl Routing {
 /// Linear, all cores: a cell gives when the last of its donors has given, so none is sorted.
 /// Beside elevations and result 1 byte a cell for steepest descent over fewer than 2²⁸ cells, else
 /// 9. Amounts are kept in whole 2⁻²⁷ of a cell, which add up to the same in any order: the same
-/// result whatever the number of threads, and exact for steepest descent. Multiple flow reckons with drops of 2⁻⁴⁰ to 2⁴⁰ per distance; less and more
-/// count as those.
+/// result whatever the number of threads, and exact for steepest descent. Multiple flow reckons with
+/// drops of 2⁻⁴⁰ to 2⁴⁰ per distance; less and more count as those.
 ///
 /// ```
 /// use terrain::{Grid, Raster, Routing, flow_area_m2};

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 use spatial::pipeline::write_plan;
-use spatial::pipeline::{self, Planned, Reach, Stage};
-use spatial::plan::{OrderRow, Plan, Totals};
+use spatial::pipeline::{self, Planned, Stage};
+use spatial::plan::{OrderRow, Plan, Reach, Totals};
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments::{self, Only};

@@ -35,7 +35,7 @@ impl TileFile {
     /// When the disk refuses.
     pub(super) fn begin(path: &Path) -> Result<Self, Problem> {
         let file = File::options().read(true).write(true).create_new(true).open(path);
-        let file = file.map_err(|error| refused(path, &error))?;
+        let file = file.map_err(|error| Problem::of_working_file(path, &error))?;
         let inner = Mutex::new(Inner { file, places: Vec::new(), end: 0 });
         Ok(Self { inner, path: path.to_path_buf() })
     }
@@ -46,7 +46,8 @@ impl TileFile {
     /// When the disk refuses.
     pub(super) fn remove(self) -> Result<(), Problem> {
         drop(self.inner);
-        std::fs::remove_file(&self.path).map_err(|error| refused(&self.path, &error))
+        std::fs::remove_file(&self.path)
+            .map_err(|error| Problem::of_working_file(&self.path, &error))
     }
 }
 
@@ -55,12 +56,12 @@ impl Scratch for TileFile {
 
     fn put(&self, key: usize, bytes: &[u8]) -> Result<(), Problem> {
         let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
-        inner.put(key, bytes).map_err(|error| refused(&self.path, &error))
+        inner.put(key, bytes).map_err(|error| Problem::of_working_file(&self.path, &error))
     }
 
     fn take(&self, key: usize, bytes: &mut Vec<u8>) -> Result<(), Problem> {
         let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
-        inner.take(key, bytes).map_err(|error| refused(&self.path, &error))
+        inner.take(key, bytes).map_err(|error| Problem::of_working_file(&self.path, &error))
     }
 }
 
@@ -86,14 +87,6 @@ impl Inner {
         self.file.seek(SeekFrom::Start(place.from))?;
         self.file.read_exact(&mut bytes[first..])
     }
-}
-
-fn refused(path: &Path, error: &io::Error) -> Problem {
-    Problem::error("working file")
-        .file(path)
-        .found(error.to_string())
-        .expected("room on the disk beside the output folder")
-        .remedy("free some, or write to another disk")
 }
 
 #[cfg(test)]

@@ -8,8 +8,8 @@ use stock::Library;
 
 use super::reasons::why_planted;
 use super::rows::{
-    BlockRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, SolutionReport, StandRow, Totals,
-    ZoneRow,
+    BlockRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, Reach, SolutionReport, StandRow,
+    Totals, ZoneRow,
 };
 use super::zone_row::{ground_m2, zone_row};
 use crate::checks::cautions;
@@ -18,7 +18,6 @@ use crate::fit::ZoneFit;
 use crate::ground::Ground;
 use crate::layout::{ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, LimitKind, SOLVER};
-use crate::pipeline::Reach;
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::{KeepClearRule, Site, WetnessEdges};

@@ -6,10 +6,19 @@ use std::path::PathBuf;
 use geo::MultiPolygon;
 use serde::Serialize;
 
-use crate::pipeline::Reach;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
+
+/// How far a plan goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reach {
+    /// Zones, stands and keep-clear ground; the stock file is not read.
+    Zones,
+    /// Everything.
+    Orders,
+}
 
 /// A planting plan for one property.
 #[derive(Debug, Clone, Serialize)]

@@ -4,9 +4,8 @@ use std::collections::BTreeMap;
 
 use super::assemble::{Parts, Taken};
 use super::reasons::{best_of, why_left, why_short, why_zone};
-use super::rows::{ClassRow, ZoneRow};
+use super::rows::{ClassRow, Reach, ZoneRow};
 use crate::ground::GroundLayer;
-use crate::pipeline::Reach;
 use crate::site::{Site, Treatment, ZoneFactor};
 use crate::units::{GroundHectares, PlanHectares};
 use crate::zones::{ClassCode, Classes, GroundStatistics, SlopeGroup, Step, Zone};
@@ -29,7 +28,7 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
     let [elevation_min_m, elevation_mean_m, elevation_max_m] = statistics.elevation_m;
     ZoneRow {
         zone_id: zone.id.clone(),
-        slope_group: word(statistics.dominant(|code| code.unpack().slope).map(SlopeGroup::letter)),
+        slope_group: word(statistics.dominant(ClassCode::slope).map(SlopeGroup::letter)),
         wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
         sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
         exposure_class: reckoned(GroundLayer::Exposure).then(|| {

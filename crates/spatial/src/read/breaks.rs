@@ -3,7 +3,6 @@
 use geo::{Geometry, LineString, Polygon, Rect};
 
 use super::crs::Crs;
-use super::elevation::old_datum_warning;
 use super::facts::LayerFacts;
 use super::vector_file::{Feature, VectorFile};
 use crate::problem::Problem;
@@ -68,7 +67,7 @@ pub(super) fn read(
     let features = file.features(crs, None, Some(reach))?;
     let (mut lines, mut polygons, mut problems) = (Vec::new(), Vec::new(), Vec::new());
     for feature in &features {
-        let (lines_before, _) = (lines.len(), polygons.len());
+        let lines_before = lines.len();
         let sound =
             feature.geometry.as_ref().is_none_or(|shape| take(shape, &mut lines, &mut polygons));
         if !sound || (drawn == Drawn::Zones && lines.len() > lines_before) {
@@ -78,12 +77,7 @@ pub(super) fn read(
     if !problems.is_empty() {
         return Err(problems);
     }
-    let mut warnings: Vec<Problem> = file
-        .crs
-        .as_ref()
-        .and_then(|own| old_datum_warning(file.remark(), own, crs))
-        .into_iter()
-        .collect();
+    let mut warnings: Vec<Problem> = file.datum_warning(crs).into_iter().collect();
     if lines.is_empty() && polygons.is_empty() {
         warnings.push(
             file.remark()

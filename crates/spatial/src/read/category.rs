@@ -6,7 +6,7 @@ use geo::{MultiPolygon, Rect};
 use terrain::{Grid, Raster};
 
 use super::crs::Crs;
-use super::elevation::{apart, old_datum, old_datum_warning};
+use super::elevation::{apart, old_datum};
 use super::facts::{CategoryShare, LayerFacts, percent};
 use super::foreign::Resampling;
 use super::raster_file::RasterFile;
@@ -226,12 +226,7 @@ fn from_polygons<C>(
     let grid = ground.grid;
     let reach = Rect::new((grid.west(), grid.south()), (grid.east(), grid.north()));
     let features = file.features(ground.crs, Some(file.field(field)?), Some(reach))?;
-    let mut warnings: Vec<Problem> = file
-        .crs
-        .as_ref()
-        .and_then(|own| old_datum_warning(file.remark(), own, ground.crs))
-        .into_iter()
-        .collect();
+    let mut warnings: Vec<Problem> = file.datum_warning(ground.crs).into_iter().collect();
     let mut codes: Vec<String> = features.iter().filter_map(|one| one.value.clone()).collect();
     codes.sort();
     codes.dedup();

@@ -7,7 +7,6 @@ use geo::{
 };
 
 use super::crs::Crs;
-use super::elevation::old_datum_warning;
 use super::facts::LayerFacts;
 use super::shape::{Part, sort_out};
 use super::vector_file::{Feature, VectorFile};
@@ -65,12 +64,7 @@ pub(super) fn read(
     let widest = if field.is_some() { MAX_WIDTH_M / 2.0 } else { 0.0 };
     let search = grown(reach, distance.max(ask_within.unwrap_or(0.0)) + widest + 1.0);
     let features = file.features(crs, field, Some(search))?;
-    let mut warnings: Vec<Problem> = file
-        .crs
-        .as_ref()
-        .and_then(|own| old_datum_warning(file.remark(), own, crs))
-        .into_iter()
-        .collect();
+    let mut warnings: Vec<Problem> = file.datum_warning(crs).into_iter().collect();
     warnings.extend(emptiness(&file, &features)?);
     let widths = widths(&file, rule, &features, &mut warnings)?;
     let clear = buffered(&features, &widths, distance, reach);

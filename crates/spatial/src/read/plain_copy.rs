@@ -1,7 +1,7 @@
 //! Cells of a raster put down row by row in a plain file, from which any window is read quickly.
 
 use std::fs::File;
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
@@ -26,7 +26,7 @@ impl PlainCopy {
     /// When there is a file at the path, or the disk refuses.
     pub(super) fn begin(path: &Path, cols: usize) -> Result<Self, Problem> {
         let file = File::options().read(true).write(true).create_new(true).open(path);
-        let file = file.map_err(|error| refused(path, &error))?;
+        let file = file.map_err(|error| Problem::of_working_file(path, &error))?;
         Ok(Self { file: Mutex::new(file), path: path.to_path_buf(), cols })
     }
 
@@ -43,7 +43,7 @@ impl PlainCopy {
                 file.seek(SeekFrom::Start(from))?;
                 file.write_all(run)
             })
-            .map_err(|error| refused(&self.path, &error))
+            .map_err(|error| Problem::of_working_file(&self.path, &error))
     }
 
     /// Gives the cells of a window that was put, into room for exactly as many.
@@ -55,7 +55,7 @@ impl PlainCopy {
         let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         for (from, run) in self.runs(window).zip(cells.chunks_mut(self.run_cells(window))) {
             let read = file.seek(SeekFrom::Start(from)).and_then(|_| file.read_exact(&mut bytes));
-            read.map_err(|error| refused(&self.path, &error))?;
+            read.map_err(|error| Problem::of_working_file(&self.path, &error))?;
             for (cell, stored) in run.iter_mut().zip(bytes.as_chunks::<CELL>().0) {
                 *cell = f32::from_le_bytes(*stored);
             }
@@ -75,14 +75,6 @@ impl PlainCopy {
         (window.row..window.row + runs)
             .map(move |row| (row as u64 * cols + window.col as u64) * cell)
     }
-}
-
-fn refused(path: &Path, error: &io::Error) -> Problem {
-    Problem::error("working file")
-        .file(path)
-        .found(error.to_string())
-        .expected("room on the disk beside the output folder")
-        .remedy("free some, or write to another disk")
 }
 
 #[cfg(test)]

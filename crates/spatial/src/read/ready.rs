@@ -11,7 +11,7 @@ use super::breaks::{self, Breaks, Drawn};
 use super::category::{self, Ground};
 use super::climate::{self, Climate};
 use super::crs::Crs;
-use super::elevation::{self, all_holes, apart, old_datum, old_datum_warning, range_of};
+use super::elevation::{self, all_holes, apart, old_datum, range_of};
 use super::facts::{LayerFacts, percent};
 use super::inputs;
 use super::keep_clear::{self, KeepClearArea, grown, role_of};
@@ -200,9 +200,7 @@ impl Findings {
         let Boundary { shape, file: layer, features } = boundary;
         let used = "the property: the union of all its polygons";
         self.facts.push(LayerFacts::of_vector(&layer, features, used));
-        if let Some(own) = &layer.crs {
-            self.warnings.extend(old_datum_warning(layer.remark(), own, &crs));
-        }
+        self.warnings.extend(layer.datum_warning(&crs));
         let frame = shape.bounding_rect()?;
         let middle = frame.center();
         self.check_stretch(site, &crs, (middle.x, middle.y));

@@ -4,7 +4,6 @@ use geo::{Geometry, Rect};
 use terrain::{Grid, Raster};
 
 use super::crs::Crs;
-use super::elevation::old_datum_warning;
 use super::facts::LayerFacts;
 use super::rasterise::touched;
 use super::vector_file::VectorFile;
@@ -41,12 +40,7 @@ pub(super) fn read(source: &VectorSource, grid: &Grid, crs: &Crs) -> Result<Read
                 ),
         ]);
     }
-    let warnings = file
-        .crs
-        .as_ref()
-        .and_then(|own| old_datum_warning(file.remark(), own, crs))
-        .into_iter()
-        .collect();
+    let warnings = file.datum_warning(crs).into_iter().collect();
     let facts = LayerFacts::of_vector(&file, shapes.len(), "the drainage lines, cell by cell");
     let cells = Raster::from_fn(*grid, |row, col| cells[grid.index(row, col)] == 1);
     Ok(Read { cells, facts, warnings })

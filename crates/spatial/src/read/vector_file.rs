@@ -9,6 +9,7 @@ use geo::{BoundingRect, Geometry, Rect};
 
 use super::chatter;
 use super::crs::Crs;
+use super::elevation::old_datum_warning;
 use super::raster_file::{exists, open_dataset};
 use super::shape;
 use crate::problem::Problem;
@@ -100,6 +101,11 @@ impl VectorFile {
     /// The same as a warning.
     pub(super) fn remark(&self) -> Problem {
         Problem::warning(self.role.as_str()).file(&self.path)
+    }
+
+    /// Warns that it is shifted from an old datum to reach a system.
+    pub(super) fn datum_warning(&self, to: &Crs) -> Option<Problem> {
+        old_datum_warning(self.remark(), self.crs.as_ref()?, to)
     }
 
     /// The coordinate system.

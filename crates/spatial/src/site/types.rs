@@ -159,6 +159,12 @@ pub enum Treatment {
 impl Treatment {
     /// All treatments, in the order of their numbers.
     pub const ALL: [Self; 4] = [Self::Plant, Self::Infill, Self::Keep, Self::Never];
+
+    /// Whether plants go in, everywhere or in gaps.
+    #[must_use]
+    pub fn is_planted(self) -> bool {
+        matches!(self, Self::Plant | Self::Infill)
+    }
 }
 
 /// The five-class soil drainage ladder, driest last.

@@ -104,7 +104,7 @@ pub(crate) fn plan() -> Plan {
         version: "0.1.0",
         site: "Kōwhai Example".into(),
         crs: "EPSG:2193".into(),
-        reach: crate::pipeline::Reach::Orders,
+        reach: crate::plan::Reach::Orders,
         seed: 1,
         inputs: vec![InputRecord {
             role: "elevation".into(),

@@ -23,8 +23,7 @@ use super::gdal_problem::{crs_problem, gdal_problem};
 use super::geopackage_check::check_layer;
 use super::layer::{Layer, blocks, keep_clear, stands, zones};
 use super::value::{Kind, Value};
-use crate::pipeline::Reach;
-use crate::plan::Plan;
+use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
 
 /// Settings for the time of writing, this thread only.

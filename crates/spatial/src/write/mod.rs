@@ -38,8 +38,7 @@ pub use raster_windows::RasterWindows;
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 
-use crate::pipeline::Reach;
-use crate::plan::Plan;
+use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
 
 /// Name of the GeoPackage.

@@ -41,11 +41,9 @@ impl Run {
 impl CellShares {
     /// Each cell.
     pub fn iter(&self) -> impl Iterator<Item = CellShare> {
-        let of = |run: &Run| {
-            let share = run.share;
-            (run.first..run.first + run.cells).map(move |at| CellShare { at, share })
-        };
-        self.runs.iter().flat_map(of)
+        let of =
+            |run: Run| run.cells().map(move |at| CellShare { at: at as u32, share: run.share });
+        self.runs().flat_map(of)
     }
 
     pub(super) fn runs(&self) -> impl Iterator<Item = Run> {

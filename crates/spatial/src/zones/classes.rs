@@ -198,7 +198,6 @@ impl ClassCode {
     pub fn bounded_by(self, factors: &[ZoneFactor]) -> Self {
         let own = self.unpack();
         let has = |factor| factors.contains(&factor);
-        let planted = matches!(own.treatment, Treatment::Plant | Treatment::Infill);
         Self::pack(Classes {
             slope: if has(ZoneFactor::SlopeGroup) { own.slope } else { SlopeGroup::A },
             wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { Step::Low },
@@ -206,7 +205,7 @@ impl ClassCode {
             exposure: if has(ZoneFactor::ExposureClass) { own.exposure } else { None },
             frost: if has(ZoneFactor::FrostClass) { own.frost } else { None },
             bands: own.bands, // only those that bound zones are there
-            treatment: if has(ZoneFactor::CoverTreatment) || !planted {
+            treatment: if has(ZoneFactor::CoverTreatment) || !own.treatment.is_planted() {
                 own.treatment
             } else {
                 Treatment::Plant

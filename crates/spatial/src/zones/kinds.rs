@@ -99,8 +99,9 @@ impl Cells {
         for area in &ready.keep_clear {
             for run in runs_mostly_in(&area.geometry, grid) {
                 for cell in &mut cells.packed[run] {
-                    let kept = Treatment::ALL[(*cell % 4) as usize] == Treatment::Keep;
-                    *cell = if kept { *cell } else { *cell & !bit::OWN };
+                    if treatment(*cell) != Treatment::Keep {
+                        *cell &= !bit::OWN;
+                    }
                 }
             }
         }
@@ -116,17 +117,16 @@ impl Cells {
             return NO_REGION;
         }
         let cover = (cell >> bit::COVER) as u8;
-        let treatment = Treatment::ALL[(cell % 4) as usize];
+        let treatment = treatment(cell);
         let drawn = self.units.as_ref().map_or(0, |units| units.drawn_at(at));
-        let is_open = matches!(treatment, Treatment::Plant | Treatment::Infill);
-        if drawn > 0 && (is_open || cell & bit::OPENED != 0) {
+        if drawn > 0 && (treatment.is_planted() || cell & bit::OPENED != 0) {
             return CellKind::Drawn(drawn).value();
         }
         match treatment {
             Treatment::Keep if cell & bit::OPENED == 0 => CellKind::Kept(cover).value(),
             Treatment::Never if cell & bit::OPENED == 0 => CellKind::Never(cover).value(),
             _ if cell & bit::KNOWN == 0 => CellKind::UNKNOWN,
-            // The treatment is the last digit of a code, and Plant the first of them.
+            // As if its treatment were Plant, the first.
             Treatment::Keep | Treatment::Never => {
                 self.as_zones_see[(cell & bit::CODE & !3) as usize]
             }
@@ -150,11 +150,7 @@ impl Cells {
     pub(super) fn to_plant_by_slope_group(&self) -> [usize; 7] {
         let count = |mut groups: [usize; 7], at: usize| {
             let cell = self.packed[at];
-            let planted = cell & bit::OWN != 0
-                && matches!(
-                    Treatment::ALL[(cell % 4) as usize],
-                    Treatment::Plant | Treatment::Infill
-                );
+            let planted = cell & bit::OWN != 0 && treatment(cell).is_planted();
             if let Some(code) = self.class(at).filter(|_| planted) {
                 groups[code.slope() as usize] += 1;
             }
@@ -169,6 +165,12 @@ impl Cells {
     pub(super) fn len(&self) -> usize {
         self.packed.len()
     }
+}
+
+/// The treatment of a packed cell: the last digit of its class code.
+#[inline]
+fn treatment(cell: u32) -> Treatment {
+    Treatment::ALL[(cell % 4) as usize]
 }
 
 /// Packs the class and the cover of every cell.
@@ -282,6 +284,17 @@ pub fn mapped_wetness(drainage: u8) -> Step {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_step_begins_at_the_same_edge_in_single_precision() {
+        for edge in [8.0, 0.1, 0.6, 1.1, 11.0, -3.7, 1e-30, 0.0] {
+            let least = at_least(edge);
+            for value in [least.next_down(), least, least.next_up()] {
+                let step = Step::of(value.into(), [edge, f64::INFINITY]);
+                assert_eq!(value >= least, step == Step::Middle, "{value} from {edge}");
+            }
+        }
+    }
 
     #[test]
     fn a_value_stands_for_one_kind() {

@@ -38,7 +38,7 @@ pub(super) struct Labels {
     pub(super) made_of: Vec<BTreeMap<ClassCode, usize>>,
     /// Which labels are zones drawn by hand.
     pub(super) drawn: Vec<bool>,
-    /// Unit of each label plus 1, where breaks are drawn; empty where none are.
+    /// Unit of each label but edges plus 1, where breaks are drawn; empty where none are.
     pub(super) units: Vec<u32>,
     /// Regions of ground to plant before merging.
     pub(super) regions: usize,
@@ -52,10 +52,11 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
     let cols = grid.cols();
     let walls = cells.units.as_ref().map_or_else(Walls::none, |units| units.walls(cols));
     let mut regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
-    if open_small_patches(cells, &regions, grid, site.zones.min_patch_m2) {
+    let mut kinds = kinds_of(&regions, cells);
+    if open_small_patches(cells, &regions, &kinds, grid, site.zones.min_patch_m2) {
         regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
+        kinds = kinds_of(&regions, cells);
     }
-    let kinds = kinds_of(&regions, cells);
     let codes: Vec<Option<ClassCode>> = kinds
         .iter()
         .map(|kind| match kind {
@@ -64,7 +65,7 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
         })
         .collect();
     let plantable = codes.iter().flatten().count();
-    let zone_of = merge(&mut regions, cols, &codes, least(site, grid), &walls);
+    let (zone_of, sizes) = merge(&mut regions, cols, &codes, least(site, grid), &walls);
 
     let mut label_kinds = vec![LabelKind::Unknown; regions.count + 1];
     let mut made_of = vec![BTreeMap::new(); regions.count + 1];
@@ -81,17 +82,8 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
             CellKind::Unknown => LabelKind::Unknown,
         };
     }
-    let mut sizes = vec![0; regions.count + 1];
-    for label in &regions.cells {
-        sizes[*label as usize] += 1;
-    }
-    let mut units = units_of(&regions, cells);
+    let units = units_of(&regions, cells);
     let spread_as = edges_of_stands(&mut label_kinds);
-    for kind in &label_kinds[units.len().min(label_kinds.len())..] {
-        if let (LabelKind::StandEdge(stand), false) = (kind, units.is_empty()) {
-            units.push(units[*stand as usize]);
-        }
-    }
     let steps = spread_steps(straighten_m(site, grid), grid);
     let mut labels = regions.cells;
     spread_labels(&mut labels, cols, steps, &spread_as);
@@ -107,13 +99,19 @@ fn least(site: &Site, grid: &Grid) -> Least {
 
 /// Makes patches of kept and never-planted cover that are too small to draw go by the classes of
 /// their ground, as if it were open; the counts still read their own cells. Whether there were any.
-fn open_small_patches(cells: &mut Cells, regions: &Regions, grid: &Grid, least_m2: f64) -> bool {
+fn open_small_patches(
+    cells: &mut Cells,
+    regions: &Regions,
+    kinds: &[CellKind],
+    grid: &Grid,
+    least_m2: f64,
+) -> bool {
     let mut sizes = vec![0_u32; regions.count + 1];
     for region in &regions.cells {
         sizes[*region as usize] += 1;
     }
-    let small: Vec<bool> = kinds_of(regions, cells)
-        .into_iter()
+    let small: Vec<bool> = kinds
+        .iter()
         .zip(sizes)
         .map(|(kind, cells)| {
             matches!(kind, CellKind::Kept(_) | CellKind::Never(_))

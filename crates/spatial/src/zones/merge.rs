@@ -37,7 +37,7 @@ pub(super) struct Least {
 /// Equals go by longer border, smaller area, and nearness to the middle of the ground; so a turned
 /// grid gives turned zones. A region without a neighbour stays as it is.
 ///
-/// Returns the zone of each region.
+/// Returns the zone of each region, and the cells of each zone.
 ///
 /// Cost: a pass over the cells for the graph and one for each look at widths; r log r in regions.
 ///
@@ -50,7 +50,7 @@ pub(super) fn merge(
     codes: &[Option<ClassCode>],
     least: Least,
     walls: &Walls,
-) -> Vec<u32> {
+) -> (Vec<u32>, Vec<u32>) {
     let ladders: Vec<Option<[u32; POSITIONS]>> =
         codes.iter().map(|code| code.map(|code| positions(code.unpack()))).collect();
     merge_by_position(regions, cols, &ladders, least, walls)
@@ -62,7 +62,7 @@ fn merge_by_position(
     positions: &[Option<[u32; POSITIONS]>],
     least: Least,
     walls: &Walls,
-) -> Vec<u32> {
+) -> (Vec<u32>, Vec<u32>) {
     let mut graph = Graph::new(regions, cols, positions, walls);
     let mut limit = 2;
     while limit < least.cells {
@@ -79,11 +79,11 @@ fn merge_by_position(
             *zone = zones[*zone as usize];
         }
         if least.side <= 1 {
-            return zone_of;
+            return (zone_of, graph.cells);
         }
         let holds = hold_square(&regions.cells, cols, regions.count, least.side, walls);
         if !graph.merge_marked(holds.into_iter().map(|holds| !holds).collect()) {
-            return zone_of;
+            return (zone_of, graph.cells);
         }
     }
 }

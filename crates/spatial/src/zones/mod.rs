@@ -141,8 +141,7 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
     if ready.keep_clear.len() > MOST_RULES {
         return Err(too_many_rules(ready.keep_clear.len()));
     }
-    let (units, notes) = Units::new(ready, ground.grid())?
-        .map_or((None, Vec::new()), |(units, notes)| (Some(units), notes));
+    let (units, notes) = Units::new(ready, ground.grid())?.unzip();
     let mut cells = kinds::Cells::new(ready, ground, site, units);
     let labels = labels::label_cells(&mut cells, site, ground.grid());
     let units = cells.units.as_ref().map_or(&[][..], |units| &units.polygons);
@@ -155,7 +154,7 @@ pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Probl
         keep_clear: draw_clear(&outline.pieces, &labels),
         merging,
         zones,
-        notes,
+        notes: notes.unwrap_or_default(),
     })
 }
 
@@ -256,8 +255,7 @@ fn group_rows(zones: &[Zone], survey: &Survey<'_>) -> Vec<GroupRow> {
     let cells = survey.cells.to_plant_by_slope_group();
     let cell_area = survey.ground.grid().cell_area();
     let row = |group: SlopeGroup| {
-        let own =
-            |zone: &&Zone| zone.statistics.dominant(|code| code.unpack().slope) == Some(group);
+        let own = |zone: &&Zone| zone.statistics.dominant(ClassCode::slope) == Some(group);
         GroupRow {
             slope_group: group.letter().to_owned(),
             cells_plan_ha: PlanHectares::from_m2(cells[group as usize] as f64 * cell_area),

@@ -79,9 +79,11 @@ pub(super) fn outline(
     let mut kinds: BTreeMap<u64, PieceKind> = BTreeMap::new();
     let key_of = |place: partition::Place| key(labels, &place, rules.len(), units.is_empty());
     let is_zone = |key: u64| labels.kinds.get(key as usize) == Some(&LabelKind::Zone);
-    let unit_of = |key: u64| match key & STRAY {
-        0 => labels.units.get(key as usize).copied(),
-        _ => Some((key >> 32) as u32 & UNIT),
+    // A rule's bit never comes so high.
+    let is_stray = |key: u64| key & STRAY != 0;
+    let unit_of = |key: u64| {
+        let own = || labels.units.get(key as usize).copied();
+        if is_stray(key) { Some((key >> 32) as u32 & UNIT) } else { own() }
     };
     let parted = partition::partition(
         &labels.cells,
@@ -95,13 +97,12 @@ pub(super) fn outline(
             // zones give: a setback or a stand never shrinks.
             smaller_than_m2: 4.0 * grid.cell_area(),
             may_join: &|from: u64, to: u64| {
-                let stray = from & STRAY != 0;
                 let home = to & (CLEAR | STRAY) == 0 && unit_of(from) == unit_of(to);
-                if stray { home } else { is_zone(from) && (units.is_empty() || home) }
+                if is_stray(from) { home } else { is_zone(from) && (units.is_empty() || home) }
             },
             // Cells keep to drawn breaks only as far as cells can: what lies on the other side of the
             // exact line goes to a neighbour there.
-            must_leave: &|key: u64| key & CLEAR == 0 && key & STRAY != 0,
+            must_leave: &is_stray,
         }),
     )
     .map_err(|error| cannot_node(&error))?;

@@ -10,13 +10,10 @@ use rayon::prelude::*;
 ///
 /// Cost: linear in cells.
 pub(super) fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_as: &[u32]) {
-    let edge: Vec<Vec<usize>> = labels
-        .par_chunks(cols.max(1))
-        .enumerate()
-        .with_min_len(64)
-        .map(|(row, _)| on_edge(labels, cols, row))
-        .collect();
-    let mut front: VecDeque<(usize, u32)> = edge.into_iter().flatten().map(|at| (at, 0)).collect();
+    let rows = (0..labels.len().checked_div(cols).unwrap_or(0)).into_par_iter().with_min_len(64);
+    let edge: Vec<(usize, u32)> =
+        rows.flat_map_iter(|row| on_edge(labels, cols, row)).map(|at| (at, 0)).collect();
+    let mut front = VecDeque::from(edge);
     while let Some((at, step)) = front.pop_front() {
         if step == steps {
             continue;
@@ -32,7 +29,7 @@ pub(super) fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_
 
 /// The labelled cells of a row that touch an unlabelled one.
 fn on_edge(labels: &[u32], cols: usize, row: usize) -> Vec<usize> {
-    let here = row * cols..((row + 1) * cols).min(labels.len());
+    let here = row * cols..(row + 1) * cols;
     let line = &labels[here.clone()];
     let above = here.start.checked_sub(cols).map(|from| &labels[from..from + cols]);
     let below = labels.get(here.end..here.end + cols);

@@ -7,7 +7,7 @@ use super::classes::{ClassCode, SlopeGroup};
 use super::kinds::Cells;
 use crate::ground::{Ground, GroundLayer};
 use crate::layout::slope_factor;
-use crate::site::{Site, Treatment};
+use crate::site::Site;
 
 /// Statistics of the ground under a polygon, weighted by the area that it covers of each cell.
 /// Areas are square metres of map unless named.
@@ -170,7 +170,7 @@ impl GroundStatistics {
     /// Map area by slope group.
     #[must_use]
     pub fn by_slope_group(&self) -> BTreeMap<SlopeGroup, f64> {
-        self.by_part(|code| code.unpack().slope)
+        self.by_part(ClassCode::slope)
     }
 
     /// The part of the classes that holds most of the area; the first among equals.
@@ -184,10 +184,8 @@ impl GroundStatistics {
     /// Map area of one slope group on ground to plant.
     #[must_use]
     pub fn to_plant_m2(&self, group: SlopeGroup) -> f64 {
-        let of_group = |code: &ClassCode| {
-            let classes = code.unpack();
-            classes.slope == group && is_planted(classes.treatment)
-        };
+        let of_group =
+            |code: &ClassCode| code.slope() == group && code.unpack().treatment.is_planted();
         self.by_class.iter().filter(|(code, _)| of_group(code)).map(|(_, area)| area).sum()
     }
 
@@ -196,7 +194,7 @@ impl GroundStatistics {
     pub fn by_zone_class(&self, site: &Site) -> BTreeMap<ClassCode, f64> {
         let mut areas = BTreeMap::new();
         for (code, area) in &self.by_class {
-            if is_planted(code.unpack().treatment) {
+            if code.unpack().treatment.is_planted() {
                 *areas.entry(code.bounded_by(&site.zones.factors)).or_default() += area;
             }
         }
@@ -210,10 +208,6 @@ impl GroundStatistics {
         }
         areas
     }
-}
-
-fn is_planted(treatment: Treatment) -> bool {
-    matches!(treatment, Treatment::Plant | Treatment::Infill)
 }
 
 #[cfg(test)]

@@ -13,8 +13,6 @@ pub(super) trait Pool: Sized + Send + Sync {
     const DONORS: u32;
     /// One cell's own water.
     const ONE: u64;
-    /// Nothing in it, and no donors.
-    const EMPTY: Self;
 
     fn get(&self) -> u64;
     /// For one who alone works on the pool.
@@ -27,7 +25,6 @@ pub(super) trait Pool: Sized + Send + Sync {
 impl Pool for AtomicU32 {
     const DONORS: u32 = 28;
     const ONE: u64 = 1;
-    const EMPTY: Self = Self::new(0);
 
     #[inline]
     fn get(&self) -> u64 {
@@ -49,7 +46,6 @@ impl Pool for AtomicU32 {
 impl Pool for AtomicU64 {
     const DONORS: u32 = 60;
     const ONE: u64 = 1 << 27;
-    const EMPTY: Self = Self::new(0);
 
     #[inline]
     fn get(&self) -> u64 {

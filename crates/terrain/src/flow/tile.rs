@@ -133,7 +133,7 @@ impl Tile {
             self.water.receivers[cell] = place.map_or(0, |place| borders.receivers(place));
         }
         let ground = Ground::new(&self.levels, self.width(), rule);
-        self.water.pools.resize_with(self.levels.len(), || AtomicU64::EMPTY);
+        self.water.pools.resize_with(self.levels.len(), AtomicU64::default);
         receivers::begin_pools(&ground, &self.water.receivers, &mut self.water.pools);
         for (cell, _) in borders.ring(self.window) {
             self.water.pools[cell].set(0);
