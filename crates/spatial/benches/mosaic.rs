@@ -22,15 +22,28 @@ fn programme(zones: usize, lines: usize) -> Programme {
             offers: (0..lines)
                 .map(|_| {
                     let (worth_per_ha, plants_per_ha) = (next(), 1_000.0 + 1_000.0 * next());
-                    (next() > 0.15).then_some(Offer { worth_per_ha, plants_per_ha })
+                    (next() > 0.15).then_some(Offer {
+                        worth_per_ha,
+                        plants_per_ha,
+                        ..Offer::default()
+                    })
                 })
                 .collect(),
+            ..ZoneOffers::default()
         })
         .collect();
     let area: f64 = zones.iter().map(|zone| zone.area_ha).sum();
     let even = area / lines as f64 * 1_500.0;
-    let lines = (0..lines).map(|_| LineLimit { supply: Some(even * (0.6 + next())) }).collect();
-    Programme { zones, lines, min_share: 0.3, line_cap: 0.3, gap: 1e-3, time_limit_s: 60.0 }
+    let lines = (0..lines)
+        .map(|_| LineLimit { supply: Some(even * (0.6 + next())), ..LineLimit::default() })
+        .collect();
+    Programme {
+        min_share: 0.3,
+        line_cap: 0.3,
+        gap: 1e-3,
+        time_limit_s: 60.0,
+        ..Programme::new(zones, lines)
+    }
 }
 
 fn assignment(criterion: &mut Criterion) {

@@ -33,18 +33,22 @@ pub fn programme(
             offered.then(|| Offer {
                 worth_per_ha: fit.fit * weight(stock.kind) * demand.gap_share,
                 plants_per_ha: demand.order / area_ha,
+                ..Offer::default()
             })
         };
-        ZoneOffers { area_ha, offers: fits[at].iter().zip(library.stocks()).map(one).collect() }
+        let offers = fits[at].iter().zip(library.stocks()).map(one).collect();
+        ZoneOffers { area_ha, offers, ..ZoneOffers::default() }
     };
-    let limit =
-        |stock: &stock::Stock| LineLimit { supply: stock.supply.map(|plants| plants as f64) };
+    let limit = |stock: &stock::Stock| LineLimit {
+        supply: stock.supply.map(|plants| plants as f64),
+        ..LineLimit::default()
+    };
+    let lines = library.stocks().iter().map(limit).collect();
     Programme {
-        zones: (0..zones.zones.len()).map(offers).collect(),
-        lines: library.stocks().iter().map(limit).collect(),
         min_share: site.mosaic.min_share,
         line_cap: site.mosaic.line_cap,
         gap: site.mosaic.gap,
         time_limit_s: site.mosaic.time_limit_s,
+        ..Programme::new((0..zones.zones.len()).map(offers).collect(), lines)
     }
 }

@@ -136,7 +136,7 @@ pub fn plan(
             .map_err(|error| unsolved(&site, &error))?,
     };
     enter(Stage::Counts);
-    let blocks = count_blocks(&assignment.shares, &demands, &library);
+    let blocks = count_blocks(&assignment.given, &demands, &library);
     let plan = assemble(&Parts {
         site: &site,
         library: &library,

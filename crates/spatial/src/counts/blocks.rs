@@ -4,17 +4,20 @@ use stock::Library;
 
 use super::{largest_remainder, order_quantity, trim_to_supply};
 use crate::layout::ZoneDemand;
+use crate::mosaic::Given;
 
 /// Shares below this are dust of the solver's arithmetic.
 const DUST: f64 = 1e-9;
 
-/// One zone × one stock with its counts.
+/// One zone × one stock × one season with its counts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BlockCount {
     /// Position of the zone.
     pub zone: usize,
     /// Position of the stock.
     pub stock: usize,
+    /// Planting season, counted from 0.
+    pub season: usize,
     /// Share of the zone, above 0 to 1.
     pub share: f64,
     /// Plants in the ground.
@@ -26,24 +29,23 @@ pub struct BlockCount {
 /// Whole plants for every block: largest remainder over the whole plan, so that blocks add up to
 /// every total above them; then no line orders more than its supply.
 ///
-/// `shares` is `[zone][stock]`.
+/// `given` is by zone.
 #[must_use]
 pub fn count_blocks(
-    shares: &[Vec<f64>],
+    given: &[Vec<Given>],
     demands: &[ZoneDemand],
     library: &Library,
 ) -> Vec<BlockCount> {
-    let taken = shares.iter().enumerate().flat_map(|(zone, row)| {
-        let one = move |(stock, share): (usize, &f64)| (zone, stock, *share);
-        row.iter().enumerate().map(one).filter(|(_, _, share)| *share > DUST)
+    let taken = given.iter().enumerate().flat_map(|(zone, parts)| {
+        parts.iter().filter(|part| part.share > DUST).map(move |part| (zone, *part))
     });
-    let taken: Vec<(usize, usize, f64)> = taken.collect();
+    let taken: Vec<(usize, Given)> = taken.collect();
     let amounts: Vec<f64> =
-        taken.iter().map(|(zone, _, share)| demands[*zone].plants * share).collect();
+        taken.iter().map(|(zone, part)| demands[*zone].plants * part.share).collect();
     let mut seedlings = largest_remainder(&amounts);
     for (stock, line) in library.stocks().iter().enumerate() {
         let Some(supply) = line.supply else { continue };
-        let at: Vec<usize> = (0..taken.len()).filter(|at| taken[*at].1 == stock).collect();
+        let at: Vec<usize> = (0..taken.len()).filter(|at| taken[*at].1.line == stock).collect();
         let mut blocks: Vec<(u64, f64)> =
             at.iter().map(|at| (seedlings[*at], demands[taken[*at].0].survival())).collect();
         trim_to_supply(&mut blocks, supply);
@@ -51,10 +53,11 @@ pub fn count_blocks(
             seedlings[at] = plants;
         }
     }
-    let block = |((zone, stock, share), seedlings): ((usize, usize, f64), u64)| BlockCount {
+    let block = |((zone, part), seedlings): ((usize, Given), u64)| BlockCount {
         zone,
-        stock,
-        share,
+        stock: part.line,
+        season: part.season,
+        share: part.share,
         seedlings,
         order_qty: order_quantity(seedlings, demands[zone].survival()),
     };

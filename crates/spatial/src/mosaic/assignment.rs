@@ -1,11 +1,13 @@
 //! What the mosaic answers.
 
+use super::Weeks;
+
 /// Shares of zones given to lines, with proof of how good they are.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assignment {
-    /// `[zone][line]`, each 0 or from `min_share` to 1; what a zone's shares lack to 1 is left.
-    pub shares: Vec<Vec<f64>>,
-    /// Σ area × share × worth reached.
+    /// By zone, in the order of lines, then seasons; what a zone's shares lack to 1 is left.
+    pub given: Vec<Vec<Given>>,
+    /// Worth reached.
     pub objective: f64,
     /// No assignment can do better.
     pub bound: f64,
@@ -13,8 +15,33 @@ pub struct Assignment {
     pub gap: f64,
     /// Whether the search ended without proving the gap that was asked for.
     pub stopped_early: bool,
-    /// The limits that bind, in the order of lines, supply before cap.
+    /// The limits that bind, in the order of their kinds, lines and seasons.
     pub binding: Vec<Binding>,
+    /// By zone, what would take its place; `None` where no other line is allowed.
+    pub runner_up: Vec<Option<RunnerUp>>,
+    /// Weeks with enough ground in flower, where a rule asks for them.
+    pub in_flower: Weeks,
+}
+
+/// A share of one zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Given {
+    /// The line, counted from 0.
+    pub line: usize,
+    /// The season it is planted in, counted from 0.
+    pub season: usize,
+    /// The share, from `min_share` to 1.
+    pub share: f64,
+}
+
+/// The line that would take a zone if the chosen one were not there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RunnerUp {
+    /// The line, counted from 0.
+    pub line: usize,
+    /// How much less one map hectare of the zone would be worth, with the plants that it uses up
+    /// priced as in [`Assignment::binding`], 0 or more.
+    pub less_per_ha: f64,
 }
 
 impl Assignment {
@@ -22,12 +49,14 @@ impl Assignment {
     #[must_use]
     pub fn none(zones: usize) -> Self {
         Self {
-            shares: vec![Vec::new(); zones],
+            given: vec![Vec::new(); zones],
             objective: 0.0,
             bound: 0.0,
             gap: 0.0,
             stopped_early: false,
             binding: Vec::new(),
+            runner_up: vec![None; zones],
+            in_flower: Weeks::NONE,
         }
     }
 }
@@ -38,19 +67,50 @@ impl Assignment {
 /// changes; where several prices fit, the lower are given.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Binding {
-    /// The line, counted from 0.
-    pub line: usize,
     /// What binds.
-    pub limit: LimitKind,
-    /// Worth of one more plant (supply) or one more hectare (cap), 0 or more.
+    pub limit: Limit,
+    /// Worth of one more plant (supply), hectare (cap) or unit of currency (budget), 0 or more;
+    /// of a rule that asks for more (lot, weeks): what one unit less asked for would be worth.
     pub shadow_price: f64,
 }
 
-/// What limits a line.
+/// What can bind; lines and seasons are counted from 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum LimitKind {
-    /// Plants that can be had.
-    Supply,
+pub enum Limit {
+    /// Plants of a line that can be had in all seasons.
+    Supply {
+        /// The line.
+        line: usize,
+    },
+    /// Plants of a line that can be had in one season.
+    SeasonSupply {
+        /// The line.
+        line: usize,
+        /// The season.
+        season: usize,
+    },
     /// Share of the ground that one line may take.
-    Cap,
+    Cap {
+        /// The line.
+        line: usize,
+    },
+    /// What plants may cost in all seasons.
+    Budget,
+    /// What plants may cost in one season.
+    SeasonBudget {
+        /// The season.
+        season: usize,
+    },
+    /// The smallest lot of a line, ordered in a season.
+    Lot {
+        /// The line.
+        line: usize,
+        /// The season.
+        season: usize,
+    },
+    /// Ground in flower in a week.
+    InFlower {
+        /// The week, counted from 0.
+        week: u32,
+    },
 }

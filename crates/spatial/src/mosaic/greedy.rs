@@ -1,4 +1,5 @@
-//! The best hectare first: quick, always possible, often good. Everything else must beat it.
+//! The best hectare first: quick, within every limit, often good. Everything else must beat it.
+//! What rows ask for it does not hear.
 
 use super::model::Model;
 
@@ -9,9 +10,12 @@ pub(super) fn greedy(model: &Model, worth_per_ha: impl Fn(usize) -> f64) -> Vec<
     order.sort_by(|&a, &b| worth_per_ha(b).total_cmp(&worth_per_ha(a)).then(a.cmp(&b)));
     let mut shares = vec![0.0; model.columns.len()];
     let mut open = vec![1.0_f64; model.zones.len()];
-    let mut left = vec![1.0_f64; model.rows.len()];
+    let mut left: Vec<f64> = model.rows.iter().map(|row| row.most).collect();
     for index in order {
         let column = &model.columns[index];
+        if column.value <= 0.0 && !model.full[column.zone] {
+            continue;
+        }
         let fit = column
             .uses()
             .filter(|(_, fraction)| *fraction > 0.0)

@@ -16,6 +16,7 @@ pub(super) struct Guess {
 /// Lowers the bound by steps along its subgradient, with strides after Polyak 1969 and Held, Wolfe
 /// & Crowder 1974 (both from memory); `reached` is the value of some assignment.
 pub(super) fn guess(model: &Model, reached: f64) -> Guess {
+    let reached = if reached.is_finite() { reached } else { 0.0 };
     let mut prices = vec![0.0; model.rows.len()];
     let mut best = Guess { bound: model.bound(&prices), prices: prices.clone() };
     let (mut stride, mut idle) = (1.0, 0);
@@ -46,8 +47,8 @@ pub(super) fn guess(model: &Model, reached: f64) -> Guess {
 
 /// The bound at these prices, and what each row has to spare when every zone takes its choice.
 fn look(model: &Model, prices: &[f64]) -> (f64, Vec<f64>) {
-    let mut spare = vec![1.0; model.rows.len()];
-    let mut bound: f64 = prices.iter().sum();
+    let mut spare: Vec<f64> = model.rows.iter().map(|row| row.most).collect();
+    let mut bound: f64 = spare.iter().zip(prices).map(|(most, price)| most * price).sum();
     for zone in 0..model.zones.len() {
         let best = model.best(zone, prices);
         bound += best.pays;

@@ -1,14 +1,16 @@
 //! The mosaic: which stock goes on which zone, in what share, for the greatest worth.
 //!
 //! ```text
-//! Programme ─► Model ─► relaxation ─► prices (proof) ─► repair of least shares ─► Assignment
-//!                  └──► greedy (floor) ─────────────────────────┘
+//! Programme ─► decisions ─► Model ─► relaxation ─► prices (proof) ─► repair of least shares ─► Assignment
+//!                  ▲          └──► greedy (floor) ─────────────────────────┘
+//!                  └──── smallest lots and weeks in flower that the answer breaks
 //! ```
 //! Without least shares the programme is linear. Its optimum splits few zones, about one for each
 //! limit that binds, and row prices prove how good any assignment can be (weak duality), whatever
 //! tolerance the solver worked with. Zones that break a least share are then settled together
 //! with the zones whose choice is least sure, by a small mixed-integer programme; more are freed
-//! until the gap to the proven bound is small enough.
+//! until the gap to the proven bound is small enough. Rules that are all or nothing, smallest lots
+//! and weeks in flower, are decided by branch and bound around that (Land & Doig 1960).
 //!
 //! Sources: Dantzig 1963, Linear Programming and Extensions (duality, transportation problem);
 //! Beale & Tomlin 1970 (semi-continuous variables); relax-and-fix heuristics are common practice,
@@ -19,6 +21,10 @@
 //! Only a search that runs into its time limit may end elsewhere on another machine.
 
 mod assignment;
+mod branch;
+mod build;
+mod check;
+mod decisions;
 mod greedy;
 mod guess;
 mod model;
@@ -26,44 +32,40 @@ mod prices;
 mod programme;
 mod relax;
 mod repair;
+mod runner_up;
 mod search;
 mod tidy;
+mod weeks;
 
-#[cfg(feature = "highs")]
-mod reference;
 #[cfg(test)]
 mod tests;
 
 use std::time::{Duration, Instant};
 
-pub use self::assignment::{Assignment, Binding, LimitKind};
-pub use self::programme::{LineLimit, MosaicError, Offer, Programme, ZoneOffers};
-#[cfg(feature = "highs")]
-pub use self::reference::solve_with_highs;
+pub use self::assignment::{Assignment, Binding, Given, Limit, RunnerUp};
+pub use self::check::MosaicError;
+pub use self::programme::{InFlower, LineLimit, Offer, Programme, ZoneOffers};
+pub use self::weeks::Weeks;
 
-use self::model::Model;
-use self::search::Search;
+use self::branch::Branches;
 
 /// The name of the solver, for reports.
-pub const SOLVER: &str = "microlp, relax and repair";
+pub const SOLVER: &str = "microlp, relax, repair and branch";
 
-/// The best assignment found, with a proven bound. There always is one: ground can be left.
+/// The best assignment found, with a proven bound.
 ///
 /// # Cost
-/// Dominated by the relaxation, a linear programme of zones × lines columns.
+/// Dominated by the relaxation, a linear programme of zones × lines × seasons columns, once for
+/// each decision on a lot or a week that has to be looked at.
 ///
 /// # Errors
-/// [`MosaicError`] when a number is NaN, negative or out of range, or a zone's offers are not one
-/// for each line.
+/// [`MosaicError`] when a number is NaN, negative or out of range, when a list is not one for each
+/// line or season, and when no assignment keeps every rule. There always is one where nothing must
+/// be planted and no weeks in flower are asked for: ground can be left.
 pub fn solve(programme: &Programme) -> Result<Assignment, MosaicError> {
     programme.check()?;
-    let model = Model::new(programme);
     let clock = Clock::new(programme.time_limit_s);
-    let area = |column: usize| programme.zones[model.columns[column].zone].area_ha;
-    let floor = greedy::greedy(&model, |column| model.columns[column].preferred / area(column));
-    let mut search = Search::new(&model, floor, programme.gap);
-    search.run(&clock);
-    Ok(search.assignment())
+    Branches::new(programme, &clock).run()
 }
 
 /// Time since the beginning, against a limit.

@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::{LimitKind, Programme};
+use super::decisions::SHORT;
+use super::{Given, Limit};
 
 /// Relative preference for earlier lines, then earlier zones, among equals. Far above the
 /// solver's tolerance and far below what matters in the field.
@@ -14,23 +15,25 @@ pub(super) const DUST: f64 = 1e-9;
 /// How far rows may be overdrawn, relative to their limit.
 pub(super) const ROW_TOLERANCE: f64 = 1e-9;
 
-/// A share of one zone that one line may take.
-#[derive(Debug, Clone, Copy)]
+/// A share of one zone that one line may take in one season.
+#[derive(Debug, Clone)]
 pub(super) struct Column {
     pub(super) zone: usize,
     pub(super) line: usize,
-    /// Value of share 1, where the best column has 1.
+    pub(super) season: usize,
+    /// What share 1 is worth more than leaving the zone, where the best column has 1.
     pub(super) value: f64,
-    /// `value`, a trifle less for later lines and zones, so that equals have one answer.
+    /// `value`, a trifle less for later lines, zones and seasons, so that equals have one answer.
     pub(super) preferred: f64,
-    /// Rows and the fraction of each that share 1 uses up.
-    uses: [Option<(usize, f64)>; 2],
+    /// Rows and the fraction of each that share 1 uses up; less than 0 where it adds to what a
+    /// row asks for.
+    pub(super) uses: Box<[(usize, f64)]>,
 }
 
 impl Column {
     /// Rows and the fraction of each that share 1 uses up.
-    pub(super) fn uses(&self) -> impl Iterator<Item = (usize, f64)> + use<> {
-        self.uses.into_iter().flatten()
+    pub(super) fn uses(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.uses.iter().copied()
     }
 
     /// What its share of the rows costs at these prices.
@@ -42,10 +45,18 @@ impl Column {
 /// A limit that could bind; columns use fractions of it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Row {
-    pub(super) line: usize,
-    pub(super) limit: LimitKind,
-    /// The whole of it, in plants or hectares.
+    pub(super) limit: Limit,
+    /// The whole of it, in plants, hectares or money.
     pub(super) amount: f64,
+    /// What use may sum to at most: 1 of a limit, −1 of what is asked for.
+    pub(super) most: f64,
+}
+
+impl Row {
+    /// Whether it asks for use instead of limiting it.
+    pub(super) fn asks(&self) -> bool {
+        self.most < 0.0
+    }
 }
 
 /// What a zone would choose at given prices.
@@ -66,54 +77,18 @@ pub(super) struct Model {
     pub(super) rows: Vec<Row>,
     /// Columns of each zone.
     pub(super) zones: Vec<Range<usize>>,
-    pub(super) lines: usize,
+    /// Whether a zone must be planted whole.
+    pub(super) full: Vec<bool>,
     pub(super) min_share: f64,
     /// Worth of value 1.
     pub(super) scale: f64,
+    /// Worth when every zone is left.
+    pub(super) left_worth: f64,
+    /// Whether it can be seen without solving that nothing keeps every row.
+    pub(super) impossible: bool,
 }
 
 impl Model {
-    /// A programme that has been checked. Left out are columns worth nothing, columns whose least
-    /// share alone would break a limit, and rows that no assignment can overdraw.
-    pub(super) fn new(programme: &Programme) -> Self {
-        let lines = programme.lines.len();
-        let cap_ha = programme.line_cap * programme.area_ha();
-        let supply = |line: usize| programme.lines[line].supply.unwrap_or(f64::INFINITY);
-        let mut needs = vec![[0.0, 0.0]; lines];
-        let mut drafts = Vec::new();
-        for (zone, offers) in programme.zones.iter().enumerate() {
-            for (line, offer) in offers.offers.iter().enumerate() {
-                let Some(offer) = offer else { continue };
-                let worth = offers.area_ha * offer.worth_per_ha;
-                let plants = offers.area_ha * offer.plants_per_ha;
-                let least = programme.min_share.max(DUST);
-                let fits = |need: f64, limit: f64| need * least <= limit;
-                if worth > 0.0 && fits(plants, supply(line)) && fits(offers.area_ha, cap_ha) {
-                    needs[line][0] += plants;
-                    needs[line][1] += offers.area_ha;
-                    drafts.push((zone, line, worth, [plants, offers.area_ha]));
-                }
-            }
-        }
-        let (rows, row_of) = rows(&needs, |line| [supply(line), cap_ha]);
-        let zone_count = programme.zones.len() as f64;
-        let scale = drafts.iter().map(|draft| draft.2).fold(0.0, f64::max).max(f64::MIN_POSITIVE);
-        let columns: Vec<_> = drafts
-            .into_iter()
-            .map(|(zone, line, worth, need)| {
-                let value = worth / scale;
-                let place = place(line as f64 / lines as f64, zone as f64 / zone_count);
-                let uses = [0, 1].map(|kind| {
-                    row_of[line][kind].map(|row: usize| (row, need[kind] / rows[row].amount))
-                });
-                let preferred = value * (1.0 - PREFERENCE * place);
-                Column { zone, line, value, preferred, uses }
-            })
-            .collect();
-        let zones = zone_ranges(&columns, programme.zones.len());
-        Self { columns, rows, zones, lines, min_share: programme.min_share, scale }
-    }
-
     /// Value of shares by column.
     pub(super) fn value(&self, shares: &[f64]) -> f64 {
         self.columns.iter().zip(shares).map(|(column, share)| column.value * share).sum()
@@ -130,24 +105,40 @@ impl Model {
         used
     }
 
+    /// What each row has to spare under shares by column.
+    pub(super) fn spare(&self, shares: &[f64]) -> Vec<f64> {
+        let used = self.used(shares);
+        self.rows.iter().zip(used).map(|(row, used)| row.most - used).collect()
+    }
+
+    /// Whether shares that overdraw no zone and no limit also keep what rows ask for, and plant
+    /// whole what must be planted.
+    pub(super) fn keeps_what_is_asked(&self, shares: &[f64]) -> bool {
+        let asked = self.rows.iter().zip(self.spare(shares));
+        let mut zones = self.zones.iter().zip(&self.full);
+        asked.filter(|(row, _)| row.asks()).all(|(_, spare)| spare >= -SHORT)
+            && zones.all(|(zone, full)| {
+                !full || shares[zone.clone()].iter().sum::<f64>() >= 1.0 - SHORT
+            })
+    }
+
     /// A value that no assignment exceeds, from any prices of rows, 0 or more (weak duality):
     /// every zone sells its ground to the line that pays best after buying what it uses up, and
     /// the limits themselves are sold whole.
     pub(super) fn bound(&self, prices: &[f64]) -> f64 {
-        let ground: f64 = self
-            .zones
-            .iter()
-            .map(|zone| {
-                let pays = |column: &Column| column.value - column.cost(prices);
-                self.columns[zone.clone()].iter().map(pays).fold(0.0, f64::max)
-            })
-            .sum();
-        ground + prices.iter().sum::<f64>()
+        let ground = |(zone, full): (&Range<usize>, &bool)| {
+            let pays = |column: &Column| column.value - column.cost(prices);
+            let least = if *full && !zone.is_empty() { f64::NEG_INFINITY } else { 0.0 };
+            self.columns[zone.clone()].iter().map(pays).fold(least, f64::max)
+        };
+        let sold: f64 = self.rows.iter().zip(prices).map(|(row, price)| row.most * price).sum();
+        self.zones.iter().zip(&self.full).map(ground).sum::<f64>() + sold
     }
 
     /// What a zone would choose at these prices, the first among equals.
     pub(super) fn best(&self, zone: usize, prices: &[f64]) -> Best {
-        let mut best = Best { column: None, pays: 0.0, regret: 0.0 };
+        let least = if self.full[zone] { f64::NEG_INFINITY } else { 0.0 };
+        let mut best = Best { column: None, pays: least, regret: 0.0 };
         let mut second = f64::NEG_INFINITY;
         for index in self.zones[zone].clone() {
             let column = &self.columns[index];
@@ -158,6 +149,9 @@ impl Model {
             } else {
                 second = second.max(pays);
             }
+        }
+        if best.column.is_none() && self.full[zone] {
+            return Best { column: None, pays: 0.0, regret: f64::INFINITY };
         }
         Best { regret: best.pays - second, ..best }
     }
@@ -177,46 +171,16 @@ impl Model {
         (order, shares)
     }
 
-    /// Shares by zone and line from shares by column.
-    pub(super) fn table(&self, shares: &[f64]) -> Vec<Vec<f64>> {
-        let mut table = vec![vec![0.0; self.lines]; self.zones.len()];
-        for (column, &share) in self.columns.iter().zip(shares) {
-            table[column.zone][column.line] = share;
-        }
-        table
+    /// Shares by zone from shares by column.
+    pub(super) fn given(&self, shares: &[f64]) -> Vec<Vec<Given>> {
+        let of_zone = |zone: &Range<usize>| {
+            let taken = zone.clone().filter(|&column| shares[column] > 0.0);
+            let one = |column: usize| {
+                let Column { line, season, .. } = self.columns[column];
+                Given { line, season, share: shares[column] }
+            };
+            taken.map(one).collect()
+        };
+        self.zones.iter().map(of_zone).collect()
     }
-}
-
-/// How late a column comes, 0 to 1, from how late its line and its zone come, each 0 to 1. Rises
-/// with both; the product lets earlier zones take earlier lines when lines are worth the same.
-fn place(line: f64, zone: f64) -> f64 {
-    0.5 * line * (1.0 - 0.5 * zone) + 0.5 * zone
-}
-
-/// Rows that can be overdrawn, and each line's supply and cap row among them.
-fn rows(
-    needs: &[[f64; 2]],
-    limits: impl Fn(usize) -> [f64; 2],
-) -> (Vec<Row>, Vec<[Option<usize>; 2]>) {
-    let mut rows = Vec::new();
-    let mut row_of = vec![[None; 2]; needs.len()];
-    for (line, need) in needs.iter().enumerate() {
-        for (kind, limit) in [LimitKind::Supply, LimitKind::Cap].into_iter().enumerate() {
-            let amount = limits(line)[kind];
-            if need[kind] > amount {
-                row_of[line][kind] = Some(rows.len());
-                rows.push(Row { line, limit, amount });
-            }
-        }
-    }
-    (rows, row_of)
-}
-
-fn zone_ranges(columns: &[Column], zones: usize) -> Vec<Range<usize>> {
-    (0..zones)
-        .map(|zone| {
-            let start = columns.partition_point(|column| column.zone < zone);
-            start..columns.partition_point(|column| column.zone <= zone)
-        })
-        .collect()
 }

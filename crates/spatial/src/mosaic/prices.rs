@@ -61,7 +61,7 @@ fn prices_by(
     worth: Worth,
     clock: &Clock,
 ) -> Option<Vec<f64>> {
-    let full: Vec<_> = model.used(shares).iter().map(|used| *used > 1.0 - NEAR).collect();
+    let full: Vec<_> = model.spare(shares).iter().map(|spare| *spare < NEAR).collect();
     let mut prices = vec![0.0; model.rows.len()];
     let mut rows: Vec<PriceRow> = Vec::new();
     while !clock.left().is_zero() {
@@ -78,7 +78,8 @@ fn prices_by(
     None
 }
 
-/// The choices in which some zone would do better than in `shares`: the worst of each pair of lines.
+/// The choices in which some zone would do better than in `shares`: the worst of each pair of lines
+/// and seasons.
 fn broken(
     model: &Model,
     zones: &[usize],
@@ -87,17 +88,18 @@ fn broken(
     full: &[bool],
     worth: Worth,
 ) -> Vec<PriceRow> {
-    let mut worst: BTreeMap<(usize, usize), (f64, Choice<'_>, Choice<'_>)> = BTreeMap::new();
+    let mut worst: BTreeMap<_, (f64, Choice<'_>, Choice<'_>)> = BTreeMap::new();
     let pays =
         |choice: Choice<'_>| worth.of(choice) - choice.map_or(0.0, |column| column.cost(prices));
-    let key = |choice: Choice<'_>| choice.map_or(model.lines, |column| column.line);
-    for zone in zones.iter().map(|&zone| &model.zones[zone]) {
+    let key = |choice: Choice<'_>| choice.map(|column| (column.line, column.season));
+    for (zone, full) in zones.iter().map(|&zone| (&model.zones[zone], model.full[zone])) {
         let given: f64 = zone.clone().map(|column| shares[column]).sum();
-        let leaves = (given < 1.0 - NEAR).then_some(None);
+        let leaves = (given < 1.0 - NEAR && !full).then_some(None);
         let chosen = zone.clone().filter(|&column| shares[column] > NEAR);
         let chosen = chosen.map(|column| Some(&model.columns[column])).chain(leaves);
         for taken in chosen {
-            let others = model.columns[zone.clone()].iter().map(Some).chain([None]);
+            let others = model.columns[zone.clone()].iter().map(Some);
+            let others = others.chain((!full).then_some(None));
             for other in others {
                 let loss = pays(other) - pays(taken);
                 let entry = worst.entry((key(taken), key(other))).or_insert((0.0, None, None));

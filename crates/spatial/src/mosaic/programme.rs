@@ -1,21 +1,36 @@
-//! What is asked of the mosaic, and its check on entry.
+//! What is asked of the mosaic.
 
-use thiserror::Error;
+use super::Weeks;
 
-/// Which stock may go on which zone, what it is worth there, and what limits it.
+/// Which stock may go on which zone and when, what it is worth there, and what limits it.
 ///
-/// Maximise Σ area × share × worth, subject to
-/// - in each zone, the shares of its lines sum to at most 1: the rest is left;
-/// - each line's plants sum to at most its supply;
+/// Maximise Σ area × share × (worth × (1 − wait)^season) + Σ area × rest × `left_worth_per_ha`,
+/// where the rest is what a zone's shares lack to 1, subject to
+/// - in each zone, the shares of its lines in all seasons sum to at most 1, to exactly 1 where it
+///   must be planted;
+/// - each share is 0 or at least `min_share`;
+/// - each line's plants sum to at most its supply, in each season and in all;
+/// - each line's plants of one season are 0 or at least its smallest lot;
 /// - each line's hectares sum to at most `line_cap` × the area of all zones;
-/// - each share is 0 or at least `min_share`.
+/// - plants cost at most the budget, in each season and in all;
+/// - as many weeks as asked for have enough ground in flower.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Programme {
     /// The zones, in the order in which ties are settled.
     pub zones: Vec<ZoneOffers>,
     /// The lines, in the order in which ties are settled.
     pub lines: Vec<LineLimit>,
-    /// Least share of a zone that a line may take, 0 to 1; 0: any.
+    /// Planting seasons, 1 or more, the first one first.
+    pub seasons: usize,
+    /// Share of its worth that ground loses for each season that it waits, 0 to 1.
+    pub wait: f64,
+    /// What plants may cost in all seasons, in any currency; `None`: not limited.
+    pub budget: Option<f64>,
+    /// What plants may cost in any one season; `None`: not limited.
+    pub season_budget: Option<f64>,
+    /// For how long something must be in flower; `None`: nothing is asked.
+    pub flowering: Option<InFlower>,
+    /// Least share of a zone that a line may take in a season, 0 to 1; 0: any.
     pub min_share: f64,
     /// Greatest share of the area of all zones that one line may take, 0 to 1.
     pub line_cap: f64,
@@ -27,116 +42,85 @@ pub struct Programme {
 }
 
 /// A zone and what each line offers there.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct ZoneOffers {
     /// Map area, hectares, 0 or more.
     pub area_ha: f64,
     /// By line; `None`: the line is not allowed here.
     pub offers: Vec<Option<Offer>>,
+    /// Worth of one map hectare that no line takes, such as ground that regenerates, 0 or more.
+    pub left_worth_per_ha: f64,
+    /// Whether lines must take all of it.
+    pub must_plant: bool,
 }
 
 /// What a line offers in a zone.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Offer {
-    /// Worth of one map hectare under the line, in any unit, 0 or more.
+    /// Worth of one map hectare under the line, planted in the first season, in any unit, 0 or
+    /// more.
     pub worth_per_ha: f64,
     /// Plants to order for one map hectare, 0 or more.
     pub plants_per_ha: f64,
+    /// What planting one map hectare costs, 0 or more.
+    pub cost_per_ha: f64,
+    /// When the line flowers here.
+    pub weeks: Weeks,
 }
 
 /// What limits a line.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct LineLimit {
-    /// Plants that can be had, 0 or more; `None`: not limited.
+    /// Plants that can be had in all seasons, 0 or more; `None`: not limited.
     pub supply: Option<f64>,
+    /// Plants that can be had in each season, 0 or more; empty: not limited by season.
+    pub by_season: Vec<Option<f64>>,
+    /// Plants in the smallest lot that a nursery takes an order for, 0: any.
+    pub min_lot: f64,
 }
 
-/// Why a programme was refused.
-#[derive(Debug, Clone, PartialEq, Error)]
-#[non_exhaustive]
-pub enum MosaicError {
-    /// A number that is not what it must be.
-    #[error("{item} is {found}; expected {expected}")]
-    Number {
-        /// What it is, with zone and line counted from 0.
-        item: String,
-        /// What was found.
-        found: f64,
-        /// What was expected.
-        expected: &'static str,
-    },
-    /// A zone whose offers are not one for each line.
-    #[error("zone {zone} has {found} offers; expected one for each of {expected} lines")]
-    Offers {
-        /// The zone, counted from 0.
-        zone: usize,
-        /// Offers found.
-        found: usize,
-        /// Lines.
-        expected: usize,
-    },
-    /// The reference solver failed.
-    #[error("the reference solver ended with status {status}")]
-    Reference {
-        /// Its status.
-        status: String,
-    },
+/// How long something must be in flower.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InFlower {
+    /// Weeks that must have enough ground in flower.
+    pub weeks: u32,
+    /// Map hectares in flower that are enough, above 0.
+    pub least_ha: f64,
 }
 
 impl Programme {
+    /// The greatest worth within the supplies and nothing else: one season, no budget, no least
+    /// share and no cap, to the end however long it takes.
+    #[must_use]
+    pub fn new(zones: Vec<ZoneOffers>, lines: Vec<LineLimit>) -> Self {
+        Self {
+            zones,
+            lines,
+            seasons: 1,
+            wait: 0.0,
+            budget: None,
+            season_budget: None,
+            flowering: None,
+            min_share: 0.0,
+            line_cap: 1.0,
+            gap: 0.0,
+            time_limit_s: f64::MAX,
+        }
+    }
+
     /// Map area of all zones, hectares.
     #[must_use]
     pub fn area_ha(&self) -> f64 {
         self.zones.iter().map(|zone| zone.area_ha).sum()
     }
 
-    /// Refuses what cannot be meant.
-    pub(super) fn check(&self) -> Result<(), MosaicError> {
-        let share = "a number from 0 to 1";
-        let amount = "a finite number, 0 or more";
-        within("min_share", self.min_share, 1.0, share)?;
-        within("line_cap", self.line_cap, 1.0, share)?;
-        within("gap", self.gap, f64::MAX, amount)?;
-        within("time_limit_s", self.time_limit_s, f64::MAX, amount)?;
-        for (line, limit) in self.lines.iter().enumerate() {
-            let supply = limit.supply.unwrap_or(0.0);
-            within(format!("supply of line {line}"), supply, f64::MAX, amount)?;
-        }
-        for (index, zone) in self.zones.iter().enumerate() {
-            self.check_zone(index, zone)?;
-        }
-        within("the area of all zones", self.area_ha(), GREATEST, "at most 1e15 hectares")
+    /// Plants of a line that can be had in a season.
+    pub(super) fn season_supply(&self, line: usize, season: usize) -> f64 {
+        self.lines[line].by_season.get(season).copied().flatten().unwrap_or(f64::INFINITY)
     }
 
-    fn check_zone(&self, zone: usize, offers: &ZoneOffers) -> Result<(), MosaicError> {
-        let (found, expected) = (offers.offers.len(), self.lines.len());
-        if found != expected {
-            return Err(MosaicError::Offers { zone, found, expected });
-        }
-        let amount = "a finite number from 0 to 1e15";
-        within(format!("area_ha of zone {zone}"), offers.area_ha, GREATEST, amount)?;
-        for (line, offer) in offers.offers.iter().enumerate() {
-            let Some(offer) = offer else { continue };
-            let item = |what| format!("{what} of line {line} in zone {zone}");
-            within(item("worth_per_ha"), offer.worth_per_ha, GREATEST, amount)?;
-            within(item("plants_per_ha"), offer.plants_per_ha, GREATEST, amount)?;
-        }
-        Ok(())
-    }
-}
-
-/// Beyond this, products and sums of amounts could lose all meaning.
-const GREATEST: f64 = 1e15;
-
-fn within(
-    item: impl Into<String>,
-    found: f64,
-    greatest: f64,
-    expected: &'static str,
-) -> Result<(), MosaicError> {
-    if (0.0..=greatest).contains(&found) {
-        Ok(())
-    } else {
-        Err(MosaicError::Number { item: item.into(), found, expected })
+    /// What is left of a line's worth when ground waits for a season.
+    pub(super) fn patience(&self, season: usize) -> f64 {
+        (0..season).map(|_| 1.0 - self.wait).product()
     }
 }

@@ -5,6 +5,7 @@ use std::time::Duration;
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
 
 use super::Clock;
+use super::decisions::SHORT;
 use super::guess::Guess;
 use super::model::Model;
 use super::prices::prices;
@@ -21,17 +22,37 @@ pub(super) struct Relaxation {
     pub(super) prices: Option<Vec<f64>>,
 }
 
-/// The relaxation; `None` when the solver gave none in time.
-pub(super) fn relax(model: &Model, guess: &Guess, clock: &Clock) -> Option<Relaxation> {
+/// What relaxing came to.
+pub(super) enum Relaxed {
+    Found(Relaxation),
+    /// No shares keep every row.
+    Impossible,
+    /// The solver gave none, in time or at all.
+    NotFound,
+}
+
+/// The relaxation.
+pub(super) fn relax(model: &Model, guess: &Guess, clock: &Clock) -> Relaxed {
     if model.columns.len() > SMALL
         && let Some(found) = through_unclear_zones(model, guess, clock)
     {
-        return Some(found);
+        return Relaxed::Found(found);
     }
     let zones: Vec<_> = (0..model.zones.len()).collect();
-    let shares = restricted(model, &zones, vec![0.0; model.columns.len()], clock.left())?;
-    let prices = prices(model, &zones, &shares, clock);
-    Some(Relaxation { shares, prices })
+    match restricted(model, &zones, vec![0.0; model.columns.len()], clock.left()) {
+        Ok(shares) => {
+            let prices = prices(model, &zones, &shares, clock);
+            Relaxed::Found(Relaxation { shares, prices })
+        }
+        Err(Unsolved::Impossible) => Relaxed::Impossible,
+        Err(Unsolved::NotFound) => Relaxed::NotFound,
+    }
+}
+
+/// Why a linear programme gave no shares.
+enum Unsolved {
+    Impossible,
+    NotFound,
 }
 
 /// Guessed prices make the choice of most zones clear. The others are solved exactly; when the
@@ -51,7 +72,7 @@ pub(super) fn through_unclear_zones(
         }
         let (unclear, clear) = model.by_regret(&guessed, count);
         let shares = restricted(model, &unclear, clear, clock.left());
-        if let Some(shares) = shares {
+        if let Ok(shares) = shares {
             if let Some(prices) = prices(model, &every, &shares, clock) {
                 return Some(Relaxation { shares, prices: Some(prices) });
             }
@@ -64,17 +85,17 @@ pub(super) fn through_unclear_zones(
     None
 }
 
-/// Shares that are optimal for some zones while the others keep theirs; `None` when those others
-/// already overdraw a row, or the solver gave none in time.
+/// Shares that are optimal for some zones while the others keep theirs; impossible when those
+/// others already overdraw a limit.
 fn restricted(
     model: &Model,
     zones: &[usize],
     mut shares: Vec<f64>,
     time: Duration,
-) -> Option<Vec<f64>> {
-    let left: Vec<_> = model.used(&shares).iter().map(|used| 1.0 - used).collect();
-    if left.iter().any(|left| *left < 0.0) {
-        return None;
+) -> Result<Vec<f64>, Unsolved> {
+    let left = model.spare(&shares);
+    if model.rows.iter().zip(&left).any(|(row, left)| !row.asks() && *left < 0.0) {
+        return Err(Unsolved::Impossible);
     }
     let columns: Vec<_> = zones.iter().flat_map(|&zone| model.zones[zone].clone()).collect();
     let mut problem = Problem::new(OptimizationDirection::Maximize);
@@ -83,15 +104,21 @@ fn restricted(
         .map(|&column| problem.add_var(model.columns[column].preferred, (0.0, 1.0)))
         .collect();
     add_zones(&mut problem, model, &columns, &variables);
-    add_rows(&mut problem, model, &columns, &variables, &left);
+    if !add_rows(&mut problem, model, &columns, &variables, &left) {
+        return Err(Unsolved::Impossible);
+    }
     let mut options = SolveOptions::default();
     options.time_limit = Some(time);
     options.tolerances.feasibility = 1e-9;
-    let solution = problem.solve_with(options).ok()?.into_solution().ok()?;
+    let outcome = problem.solve_with(options).map_err(|error| match error {
+        microlp::Error::Infeasible => Unsolved::Impossible,
+        _ => Unsolved::NotFound,
+    })?;
+    let solution = outcome.into_solution().map_err(|_| Unsolved::NotFound)?;
     for (&column, &variable) in columns.iter().zip(&variables) {
         shares[column] = solution.var_value(variable).clamp(0.0, 1.0);
     }
-    Some(shares)
+    Ok(shares)
 }
 
 /// Adds each zone's ground, over columns in the order of zones and their variables.
@@ -103,21 +130,25 @@ pub(super) fn add_zones(
 ) {
     let pairs: Vec<_> = columns.iter().copied().zip(variables.iter().copied()).collect();
     let zone_of = |pair: &(usize, Variable)| model.columns[pair.0].zone;
-    for zone in pairs.chunk_by(|a, b| zone_of(a) == zone_of(b)).filter(|zone| zone.len() > 1) {
+    for zone in pairs.chunk_by(|a, b| zone_of(a) == zone_of(b)) {
         let sum: Vec<_> = zone.iter().map(|&(_, variable)| (variable, 1.0)).collect();
-        problem.add_constraint(sum, ComparisonOp::Le, 1.0);
+        if model.full[zone_of(&zone[0])] {
+            problem.add_constraint(sum, ComparisonOp::Eq, 1.0);
+        } else if zone.len() > 1 {
+            problem.add_constraint(sum, ComparisonOp::Le, 1.0);
+        }
     }
 }
 
 /// Adds each row over the given columns, whose variables stand in the same order, with what is
-/// left of it.
+/// left of it; false when a row asks for what none of these columns can give.
 pub(super) fn add_rows(
     problem: &mut Problem,
     model: &Model,
     columns: &[usize],
     variables: &[Variable],
     left: &[f64],
-) {
+) -> bool {
     let mut terms: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); model.rows.len()];
     for (&column, &variable) in columns.iter().zip(variables) {
         for (row, fraction) in model.columns[column].uses() {
@@ -127,6 +158,9 @@ pub(super) fn add_rows(
     for (terms, &left) in terms.into_iter().zip(left) {
         if !terms.is_empty() {
             problem.add_constraint(terms, ComparisonOp::Le, left);
+        } else if left < -SHORT {
+            return false;
         }
     }
+    true
 }

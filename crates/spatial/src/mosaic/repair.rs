@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
 
-use super::model::Model;
+use super::model::{Model, Row};
 use super::prices::NEAR;
 use super::relax::{add_rows, add_zones};
 
@@ -14,6 +14,8 @@ use super::relax::{add_rows, add_zones};
 const NODES: u64 = 1_500;
 /// Columns above which a zone's choice is narrowed to its most promising lines.
 const WIDE: usize = 160;
+/// Columns up to which everything may be settled at once.
+const WHOLE: usize = 600;
 /// How many lines a narrowed zone keeps, beside those that the relaxation gave it.
 const PROMISING: usize = 4;
 
@@ -35,6 +37,14 @@ pub(super) struct Repaired {
     pub(super) optimal: bool,
 }
 
+/// Why a repair gave no shares.
+pub(super) enum Unrepaired {
+    /// No shares keep every row with least shares.
+    Impossible,
+    /// None were found, in time or with the zones set free.
+    NotFound,
+}
+
 impl<'m> Repair<'m> {
     pub(super) fn new(model: &'m Model, relaxed: &'m [f64], prices: &'m [f64]) -> Self {
         let mut split = Vec::new();
@@ -42,7 +52,7 @@ impl<'m> Repair<'m> {
         for (zone, columns) in model.zones.iter().enumerate().filter(|(_, c)| !c.is_empty()) {
             let whole = columns.clone().any(|column| relaxed[column] > 1.0 - NEAR);
             let left = columns.clone().all(|column| relaxed[column] < NEAR);
-            if whole || left {
+            if whole || (left && !model.full[zone]) {
                 unsure.push((model.best(zone, prices).regret, zone));
             } else {
                 split.push(zone);
@@ -64,9 +74,14 @@ impl<'m> Repair<'m> {
         more >= self.unsure.len()
     }
 
-    /// Settles the split zones and the `more` least sure ones together; `None` when the solver
-    /// found nothing in time. `gap` is relative to these zones' value.
-    pub(super) fn run(&self, more: usize, gap: f64, time: Duration) -> Option<Repaired> {
+    /// Settles the split zones and the `more` least sure ones together. `gap` is relative to
+    /// these zones' value.
+    pub(super) fn run(
+        &self,
+        more: usize,
+        gap: f64,
+        time: Duration,
+    ) -> Result<Repaired, Unrepaired> {
         let (free, narrowed) = self.free(more);
         let mut shares = self.relaxed.to_vec();
         let zones = self.split.iter().chain(self.unsure.iter().take(more));
@@ -76,13 +91,25 @@ impl<'m> Repair<'m> {
         for share in &mut shares {
             *share = share.round();
         }
-        let left: Vec<_> =
-            self.model.used(&shares).iter().map(|used| (1.0 - used).max(0.0)).collect();
-        let (settled, proven) = settle(self.model, &free, &left, gap, time)?;
+        let left: Vec<_> = self
+            .model
+            .spare(&shares)
+            .into_iter()
+            .zip(&self.model.rows)
+            .map(clear_of_dust)
+            .collect();
+        let whole = !narrowed && self.frees_all(more);
+        let (settled, proven) = settle(self.model, &free, &left, gap, time)
+            .map_err(|why| if whole { why } else { Unrepaired::NotFound })?;
         for (&column, share) in free.iter().zip(settled) {
             shares[column] = share;
         }
-        Some(Repaired { shares, optimal: proven && !narrowed && self.frees_all(more) })
+        Ok(Repaired { shares, optimal: proven && whole })
+    }
+
+    /// Whether a repair may free every zone and narrow none.
+    pub(super) fn may_be_whole(&self) -> bool {
+        self.model.columns.len() <= WHOLE
     }
 
     /// Columns set free, in order, and whether some of the zones' columns were left out.
@@ -92,7 +119,7 @@ impl<'m> Repair<'m> {
         zones.sort_unstable();
         let every = |zone: usize| self.model.zones[zone].clone();
         let all: Vec<_> = zones.iter().flat_map(|&zone| every(zone)).collect();
-        if all.len() <= WIDE {
+        if all.len() <= WIDE || more == usize::MAX {
             return (all, false);
         }
         let kept: Vec<_> = zones.iter().flat_map(|&zone| self.promising(zone)).collect();
@@ -114,6 +141,11 @@ impl<'m> Repair<'m> {
     }
 }
 
+/// A limit that rounding has overdrawn has nothing left.
+fn clear_of_dust((spare, row): (f64, &Row)) -> f64 {
+    if row.asks() { spare } else { spare.max(0.0) }
+}
+
 /// Shares of the free columns, each 0 or a least share or more, within what is left of the rows,
 /// and whether they are proven best.
 fn settle(
@@ -122,7 +154,7 @@ fn settle(
     left: &[f64],
     gap: f64,
     time: Duration,
-) -> Option<(Vec<f64>, bool)> {
+) -> Result<(Vec<f64>, bool), Unrepaired> {
     let mut problem = Problem::new(OptimizationDirection::Maximize);
     let shares: Vec<_> = free
         .iter()
@@ -140,14 +172,19 @@ fn settle(
         }
     }
     add_zones(&mut problem, model, free, &shares);
-    add_rows(&mut problem, model, free, &shares, left);
+    if !add_rows(&mut problem, model, free, &shares, left) {
+        return Err(Unrepaired::Impossible);
+    }
     let mut options = SolveOptions::default();
     options.time_limit = Some(time);
     options.node_limit = Some(NODES);
     options.mip_gap = gap;
     options.tolerances.feasibility = 1e-9;
-    let outcome = problem.solve_with(options).ok()?;
+    let outcome = problem.solve_with(options).map_err(|error| match error {
+        microlp::Error::Infeasible => Unrepaired::Impossible,
+        _ => Unrepaired::NotFound,
+    })?;
     let proven = outcome.is_optimal();
-    let solution = outcome.into_solution().ok()?;
-    Some((shares.iter().map(|&v| solution.var_value(v).clamp(0.0, 1.0)).collect(), proven))
+    let solution = outcome.into_solution().map_err(|_| Unrepaired::NotFound)?;
+    Ok((shares.iter().map(|&v| solution.var_value(v).clamp(0.0, 1.0)).collect(), proven))
 }

@@ -1,136 +1,173 @@
-//! The search: the best shares so far, the lowest bound so far, and when to stop.
+//! The search under given decisions: the best shares so far, the lowest bound so far, and when to
+//! stop.
 
 use super::guess::guess;
 use super::model::{Model, PREFERENCE};
 use super::prices::NEAR;
-use super::relax::{Relaxation, relax};
-use super::repair::Repair;
-use super::{Assignment, Binding, Clock};
+use super::relax::{Relaxation, Relaxed, relax};
+use super::repair::{Repair, Unrepaired};
+use super::{Binding, Clock};
 
 /// How many of the least sure zones each repair frees beside the split ones.
 const FREED: [usize; 5] = [0, 12, 30, 60, 120];
 /// A relative gap that is nothing but rounding.
-const NO_GAP: f64 = 1e-9;
+pub(super) const NO_GAP: f64 = 1e-9;
 
 /// The best shares so far and the lowest bound so far.
 pub(super) struct Search<'m> {
     model: &'m Model,
-    shares: Vec<f64>,
+    /// By column; `None`: nothing that keeps every row yet.
+    shares: Option<Vec<f64>>,
     value: f64,
     bound: f64,
     gap: f64,
     /// The shares are the best there are.
     proven: bool,
+    prices: Vec<f64>,
     binding: Vec<Binding>,
+}
+
+/// How far to go when the relaxation is known.
+pub(super) enum Next {
+    /// Nothing keeps every row.
+    Impossible,
+    /// Time is up, or the bound is low enough to tell.
+    Enough,
+    /// Least shares are to be restored.
+    Repair(Relaxation),
 }
 
 impl<'m> Search<'m> {
     /// Begins with shares by column, which may break rules, and the bound of free rows.
     pub(super) fn new(model: &'m Model, shares: Vec<f64>, gap: f64) -> Self {
-        let bound = model.bound(&vec![0.0; model.rows.len()]);
-        let nothing = vec![0.0; model.columns.len()];
+        let prices = vec![0.0; model.rows.len()];
+        let bound = model.bound(&prices);
         let (proven, binding) = (false, Vec::new());
-        let mut search = Self { model, shares: nothing, value: 0.0, bound, gap, proven, binding };
+        let value = f64::NEG_INFINITY;
+        let mut search = Self { model, shares: None, value, bound, gap, proven, prices, binding };
         search.offer(shares);
         search
     }
 
-    /// Goes on until the gap is small enough, or time is up.
-    pub(super) fn run(&mut self, clock: &Clock) {
-        if self.is_exact() {
-            return;
+    /// Solves the relaxation, unless the bound falls to `floor` first, which is reached already.
+    pub(super) fn relax(&mut self, floor: f64, clock: &Clock) -> Next {
+        if self.model.impossible {
+            return Next::Impossible;
         }
-        let guess = guess(self.model, self.value);
+        if self.is_exact() {
+            return Next::Enough;
+        }
+        let guess = guess(self.model, self.value.max(floor));
         self.bound = self.bound.min(guess.bound);
-        if let Some(relaxation) = relax(self.model, &guess, clock) {
-            self.repair(&relaxation, clock);
+        self.prices.clone_from(&guess.prices);
+        if self.bound <= floor {
+            return Next::Enough;
+        }
+        match relax(self.model, &guess, clock) {
+            Relaxed::Impossible => Next::Impossible,
+            Relaxed::NotFound => Next::Enough,
+            Relaxed::Found(relaxation) => {
+                self.price(&relaxation);
+                self.offer(relaxation.shares.clone());
+                if self.bound <= floor { Next::Enough } else { Next::Repair(relaxation) }
+            }
         }
     }
 
-    /// Goes on from optimal shares of the relaxation.
-    fn repair(&mut self, relaxation: &Relaxation, clock: &Clock) {
-        let relaxed = &relaxation.shares;
-        let prices = self.price(relaxation);
-        self.offer(relaxed.clone());
-        let repair = Repair::new(self.model, relaxed, &prices);
-        if repair.needless() {
+    /// Restores least shares until the gap is small enough, or time is up.
+    pub(super) fn repair(&mut self, relaxation: &Relaxation, clock: &Clock) {
+        let prices = self.prices.clone();
+        let repair = Repair::new(self.model, &relaxation.shares, &prices);
+        if repair.needless() && self.shares.is_some() {
             self.prove();
         }
-        for more in FREED {
+        let whole = repair.may_be_whole().then_some(usize::MAX);
+        for more in FREED.into_iter().filter(|more| !repair.frees_all(*more)).chain(whole) {
             if self.is_done() || clock.left().is_zero() {
                 return;
             }
             let all = repair.frees_all(more);
             let gap = if all { 0.0 } else { self.gap / 4.0 };
-            if let Some(repaired) = repair.run(more, gap, clock.left()) {
-                self.offer(repaired.shares);
-                if repaired.optimal {
-                    self.prove();
+            match repair.run(more, gap, clock.left()) {
+                Ok(repaired) => {
+                    self.offer(repaired.shares);
+                    if repaired.optimal && self.shares.is_some() {
+                        self.prove();
+                    }
                 }
-            }
-            if all {
-                return;
+                Err(Unrepaired::Impossible) => self.bound = self.value,
+                Err(Unrepaired::NotFound) => {}
             }
         }
     }
 
     /// Whether the gap that was asked for is proven.
     fn is_done(&self) -> bool {
-        self.proven || self.bound - self.value <= self.gap.max(NO_GAP) * self.bound
+        self.proven || self.bound - self.value <= self.gap.max(NO_GAP) * self.bound.abs()
     }
 
     /// Whether there is nothing left to gain.
     fn is_exact(&self) -> bool {
-        self.bound - self.value <= NO_GAP * self.bound
+        self.bound - self.value <= NO_GAP * self.bound.abs()
     }
 
     /// Keeps shares when they beat the best so far, once they keep every rule.
     fn offer(&mut self, mut shares: Vec<f64>) {
         self.model.tidy(&mut shares);
         let value = self.model.value(&shares);
-        if value > self.value {
+        if value > self.value && self.model.keeps_what_is_asked(&shares) {
             self.value = value;
-            self.shares = shares;
+            self.shares = Some(shares);
         }
     }
 
     /// The best so far is the best there is, but for the preference among equals.
     fn prove(&mut self) {
         self.proven = true;
-        self.bound = self.bound.min(self.value * (1.0 + 2.0 * PREFERENCE));
+        self.bound = self.bound.min(self.value + self.slack(self.value));
+    }
+
+    /// What the preference among equals can have cost.
+    fn slack(&self, value: f64) -> f64 {
+        2.0 * PREFERENCE * value.abs()
     }
 
     /// Prices that prove the relaxation; they lower the bound and say which limits bind. Without
     /// any, the bound is the relaxation's own value, on the solver's word.
-    fn price(&mut self, relaxation: &Relaxation) -> Vec<f64> {
-        let relaxed = &relaxation.shares;
-        let Some(prices) = relaxation.prices.clone() else {
-            let word = self.model.value(relaxed) * (1.0 + 2.0 * PREFERENCE);
-            self.bound = self.bound.min(word);
-            return vec![0.0; self.model.rows.len()];
+    fn price(&mut self, relaxation: &Relaxation) {
+        let Some(prices) = &relaxation.prices else {
+            let value = self.model.value(&relaxation.shares);
+            self.bound = self.bound.min(value + self.slack(value));
+            return;
         };
-        self.bound = self.bound.min(self.model.bound(&prices));
-        let used = self.model.used(relaxed);
+        self.bound = self.bound.min(self.model.bound(prices));
+        self.prices.clone_from(prices);
+        let spare = self.model.spare(&relaxation.shares);
         for (index, row) in self.model.rows.iter().enumerate() {
-            if used[index] > 1.0 - NEAR {
+            if spare[index] < NEAR {
                 let shadow_price = prices[index] * self.model.scale / row.amount;
-                self.binding.push(Binding { line: row.line, limit: row.limit, shadow_price });
+                self.binding.push(Binding { limit: row.limit, shadow_price });
             }
         }
-        prices
     }
 
-    pub(super) fn assignment(self) -> Assignment {
-        let stopped_early = !self.is_done();
-        let bound = self.bound.max(self.value);
-        let gap = if bound > 0.0 { (bound - self.value) / bound } else { 0.0 };
-        Assignment {
-            shares: self.model.table(&self.shares),
-            objective: self.value * self.model.scale,
-            bound: bound * self.model.scale,
-            gap,
-            stopped_early,
-            binding: self.binding,
-        }
+    /// The best shares by column, if any keep every rule.
+    pub(super) fn shares(&self) -> Option<&[f64]> {
+        self.shares.as_deref()
+    }
+
+    /// What the best shares are worth.
+    pub(super) fn value(&self) -> f64 {
+        self.value
+    }
+
+    /// What no shares under these decisions exceed.
+    pub(super) fn bound(&self) -> f64 {
+        self.bound.max(self.value)
+    }
+
+    /// Prices of rows, the best known, and what binds.
+    pub(super) fn into_prices(self) -> (Vec<f64>, Vec<Binding>) {
+        (self.prices, self.binding)
     }
 }

@@ -7,7 +7,8 @@ const NEAR_LEAST: f64 = 1e-5;
 
 impl Model {
     /// Removes dust, lifts shares just below the least, and takes back whatever overdraws a zone
-    /// or a row. The result keeps every rule, rows to `ROW_TOLERANCE`.
+    /// or a limit. The result keeps every limit, to `ROW_TOLERANCE`; what rows ask for, and zones
+    /// that must be planted, are left as they are.
     pub(super) fn tidy(&self, shares: &mut [f64]) {
         for share in shares.iter_mut() {
             *share = self.snap(*share);
@@ -19,8 +20,8 @@ impl Model {
                 self.take_back(shares, &members, over, |_| 1.0);
             }
         }
-        for row in 0..self.rows.len() {
-            let over = self.used(shares)[row] - 1.0;
+        for row in (0..self.rows.len()).filter(|&row| !self.rows[row].asks()) {
+            let over = self.used(shares)[row] - self.rows[row].most;
             if over > ROW_TOLERANCE {
                 let fraction = |column: usize| {
                     self.columns[column].uses().find(|(r, _)| *r == row).map_or(0.0, |(_, f)| f)

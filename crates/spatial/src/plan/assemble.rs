@@ -17,7 +17,7 @@ use crate::counts::BlockCount;
 use crate::fit::ZoneFit;
 use crate::ground::Ground;
 use crate::layout::{ZoneDemand, spacing_at_density};
-use crate::mosaic::{Assignment, Binding, LimitKind, SOLVER};
+use crate::mosaic::{Assignment, Binding, Limit, SOLVER};
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::{KeepClearRule, Site, WetnessEdges};
@@ -305,17 +305,40 @@ fn solution(parts: &Parts) -> SolutionReport {
     }
 }
 
-fn binding_words(limit: &Binding, library: &Library) -> String {
-    let name = &library.stocks()[limit.line].name;
-    match limit.limit {
-        LimitKind::Supply => format!(
-            "supply of {name} is used up; 1,000 more plants would be worth {:.3} well-fitted hectares",
-            limit.shadow_price * 1_000.0
+fn binding_words(binding: &Binding, library: &Library) -> String {
+    let name = |line: usize| &library.stocks()[line].name;
+    let price = binding.shadow_price;
+    let thousand = |what: &str| {
+        format!("1,000 more {what} would be worth {:.3} well-fitted hectares", price * 1_000.0)
+    };
+    match binding.limit {
+        Limit::Supply { line } => {
+            format!("supply of {} is used up; {}", name(line), thousand("plants"))
+        }
+        Limit::SeasonSupply { line, season } => format!(
+            "supply of {} in season {} is used up; {}",
+            name(line),
+            season + 1,
+            thousand("plants")
         ),
-        LimitKind::Cap => format!(
-            "{name} has reached its cap; one more hectare of it would be worth {:.3}",
-            limit.shadow_price
+        Limit::Cap { line } => {
+            format!(
+                "{} has reached its cap; one more hectare of it would be worth {price:.3}",
+                name(line)
+            )
+        }
+        Limit::Budget => format!("the budget is used up; {}", thousand("dollars")),
+        Limit::SeasonBudget { season } => {
+            format!("the budget of season {} is used up; {}", season + 1, thousand("dollars"))
+        }
+        Limit::Lot { line, season } => format!(
+            "the smallest lot of {} in season {} is only just reached",
+            name(line),
+            season + 1
         ),
+        Limit::InFlower { week } => {
+            format!("ground in flower in week {} is only just enough", week + 1)
+        }
     }
 }
 

@@ -2,14 +2,22 @@
 
 use proptest::prelude::*;
 
+use super::super::decisions::Rules;
 use super::super::model::Model;
-use super::super::{Clock, LimitKind, Programme, greedy, guess, relax, solve};
+use super::super::relax::Relaxed;
+use super::super::{Clock, Limit, Programme, greedy, guess, relax, solve};
 use super::speed::instance;
-use super::{broken_rule, programme, programmes, solved};
+use super::{broken_rule, programme, programmes, shares, solved};
+
+/// A programme with nothing decided.
+fn model(programme: &Programme) -> Model {
+    let rules = Rules::new(programme);
+    Model::new(programme, &rules, &rules.open())
+}
 
 /// What the best-hectare-first rule reaches, on its own.
 fn greedy_worth(programme: &Programme) -> f64 {
-    let model = Model::new(programme);
+    let model = model(programme);
     let mut shares = greedy::greedy(&model, |column| {
         let column = &model.columns[column];
         column.preferred / programme.zones[column.zone].area_ha
@@ -35,14 +43,14 @@ proptest! {
         prop_assert!(!answer.stopped_early);
         // strong duality from the outside: prices × limits + what the zones keep = objective
         let cap = programme.line_cap * programme.area_ha();
-        let price = |line: usize, kind: LimitKind| {
-            let mut binding = answer.binding.iter().filter(|b| (b.line, b.limit) == (line, kind));
+        let price = |limit: Limit| {
+            let mut binding = answer.binding.iter().filter(|b| b.limit == limit);
             binding.next().map_or(0.0, |b| b.shadow_price)
         };
         let mut dual = 0.0;
         for (line, limit) in programme.lines.iter().enumerate() {
-            dual += price(line, LimitKind::Supply) * limit.supply.unwrap_or(0.0);
-            dual += price(line, LimitKind::Cap) * cap;
+            dual += price(Limit::Supply { line }) * limit.supply.unwrap_or(0.0);
+            dual += price(Limit::Cap { line }) * cap;
         }
         for zone in &programme.zones {
             let rent = zone.offers.iter().enumerate().filter_map(|(line, offer)| {
@@ -51,8 +59,8 @@ proptest! {
                 let ruled_out = (offer.plants_per_ha > 0.0
                     && programme.lines[line].supply.is_some_and(|supply| supply <= 0.0))
                     || cap <= 0.0;
-                let cost = offer.plants_per_ha * price(line, LimitKind::Supply)
-                    + price(line, LimitKind::Cap);
+                let cost = offer.plants_per_ha * price(Limit::Supply { line })
+                    + price(Limit::Cap { line });
                 (!ruled_out).then_some(zone.area_ha * (offer.worth_per_ha - cost))
             });
             dual += rent.fold(0.0, f64::max);
@@ -89,27 +97,28 @@ proptest! {
         for offer in dear.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut().flatten()) {
             offer.worth_per_ha *= 1_024.0;
         }
-        prop_assert_eq!(solved(&dear).shares, answer.shares);
+        prop_assert_eq!(solved(&dear).given, answer.given);
     }
 }
 
 #[test]
 fn equals_go_to_the_earlier_line_then_the_earlier_zone() {
     let row = vec![Some((1.0, 1_000.0)); 3];
-    let answer = solved(&programme(&[2.0, 2.0], &[row.clone(), row.clone()], &[None, None, None]));
-    assert_eq!(answer.shares, [[1.0, 0.0, 0.0], [1.0, 0.0, 0.0]]);
+    let shares = |programme: &Programme| shares(programme, &solved(programme));
+    let pair = programme(&[2.0, 2.0], &[row.clone(), row.clone()], &[None, None, None]);
+    assert_eq!(shares(&pair), [[1.0, 0.0, 0.0], [1.0, 0.0, 0.0]]);
 
     // two lines with plants for two zones each, and one without limit
     let supplies = [Some(4_000.0), Some(4_000.0), None];
-    let answer = solved(&programme(&[2.0; 5], &vec![row; 5], &supplies));
+    let five = programme(&[2.0; 5], &vec![row; 5], &supplies);
     let lines: Vec<_> =
-        answer.shares.iter().map(|row| row.iter().position(|share| *share > 0.5)).collect();
+        shares(&five).iter().map(|row| row.iter().position(|share| *share > 0.5)).collect();
     assert_eq!(lines, [0, 0, 1, 1, 2].map(Some));
 
     // plants for one of three zones
     let rows = vec![vec![Some((1.0, 1_000.0))]; 3];
-    let answer = solved(&programme(&[2.0; 3], &rows, &[Some(2_000.0)]));
-    assert_eq!(answer.shares, [[1.0], [0.0], [0.0]]);
+    let three = programme(&[2.0; 3], &rows, &[Some(2_000.0)]);
+    assert_eq!(shares(&three), [[1.0], [0.0], [0.0]]);
 }
 
 proptest! {
@@ -119,10 +128,10 @@ proptest! {
         programme in programmes(0..12, 0..5),
         stuff in prop::collection::vec(prop_oneof![-0.5..1.5_f64, Just(f64::NAN), Just(1.0)], 48),
     ) {
-        let model = Model::new(&programme);
+        let model = model(&programme);
         let mut shares: Vec<_> = stuff.into_iter().cycle().take(model.columns.len()).collect();
         model.tidy(&mut shares);
-        prop_assert_eq!(broken_rule(&programme, &model.table(&shares)), None);
+        prop_assert_eq!(broken_rule(&programme, &model.given(&shares)), None);
         let once = shares.clone();
         model.tidy(&mut shares);
         prop_assert!(shares.iter().zip(&once).all(|(twice, once)| (twice - once).abs() < 1e-12));
@@ -133,11 +142,13 @@ proptest! {
 fn what_binds_is_named_with_what_one_more_is_worth() {
     // One zone of 10 ha: line 0 is worth 1, has plants for 4 ha; line 1 is worth 0.4.
     let row = vec![Some((1.0, 1_000.0)), Some((0.4, 1_000.0))];
-    let answer = solved(&programme(&[10.0], &[row], &[Some(4_000.0), None]));
-    assert!((answer.shares[0][0] - 0.4).abs() < 1e-9 && (answer.shares[0][1] - 0.6).abs() < 1e-9);
+    let programme = programme(&[10.0], &[row], &[Some(4_000.0), None]);
+    let answer = solved(&programme);
+    let shares = shares(&programme, &answer);
+    assert!((shares[0][0] - 0.4).abs() < 1e-9 && (shares[0][1] - 0.6).abs() < 1e-9);
     assert_eq!(answer.binding.len(), 1);
     let binding = answer.binding[0];
-    assert_eq!((binding.line, binding.limit), (0, LimitKind::Supply));
+    assert_eq!(binding.limit, Limit::Supply { line: 0 });
     // A thousand plants turn one hectare from 0.4 to 1.
     assert!((binding.shadow_price - 0.6 / 1_000.0).abs() < 1e-9, "{binding:?}");
 }
@@ -145,9 +156,10 @@ fn what_binds_is_named_with_what_one_more_is_worth() {
 #[test]
 fn a_least_share_that_supply_cannot_fill_leaves_the_ground() {
     let programme = programme(&[10.0], &[vec![Some((1.0, 1_000.0))]], &[Some(4_000.0)]);
-    assert_eq!(solved(&Programme { min_share: 0.5, ..programme.clone() }).shares, [[0.0]]);
-    let share = solved(&Programme { min_share: 0.3, ..programme }).shares[0][0];
-    assert!((share - 0.4).abs() < 1e-9);
+    let large = Programme { min_share: 0.5, ..programme.clone() };
+    assert_eq!(shares(&large, &solved(&large)), [[0.0]]);
+    let small = Programme { min_share: 0.3, ..programme };
+    assert!((shares(&small, &solved(&small))[0][0] - 0.4).abs() < 1e-9);
 }
 
 /// The way through the unclear zones ends where the whole linear programme ends.
@@ -156,11 +168,13 @@ fn large_ground_solved_in_part_is_as_good_as_solved_whole() {
     let mut proven = 0;
     for seed in 0..6 {
         let programme = instance(150 + 40 * seed as usize, 5, seed);
-        let model = Model::new(&programme);
+        let model = model(&programme);
         assert!(model.columns.len() < 1_500, "the whole is solved at once");
         let clock = Clock::new(60.0);
         let guess = guess::guess(&model, 0.0);
-        let whole = relax::relax(&model, &guess, &clock).expect("solved");
+        let Relaxed::Found(whole) = relax::relax(&model, &guess, &clock) else {
+            panic!("not solved")
+        };
         let best = model.value(&whole.shares);
         assert!(guess.bound >= best * (1.0 - 1e-9));
         let Some(part) = relax::through_unclear_zones(&model, &guess, &clock) else { continue };

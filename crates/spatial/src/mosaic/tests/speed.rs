@@ -3,7 +3,7 @@
 
 use std::time::Instant;
 
-use super::super::{LineLimit, Offer, Programme, ZoneOffers};
+use super::super::{InFlower, LineLimit, Offer, Programme, Weeks, ZoneOffers};
 use super::solved;
 
 /// A small deterministic stream of numbers from 0 to 1 (Steele, Lea & Flood 2014, `SplitMix64`).
@@ -30,16 +30,28 @@ pub(super) fn instance(zones: usize, lines: usize, seed: u64) -> Programme {
                 .map(|_| {
                     let worth_per_ha = stream.next();
                     let plants_per_ha = 1_000.0 + 1_000.0 * stream.next();
-                    (stream.next() > 0.15).then_some(Offer { worth_per_ha, plants_per_ha })
+                    (stream.next() > 0.15).then_some(Offer {
+                        worth_per_ha,
+                        plants_per_ha,
+                        ..Offer::default()
+                    })
                 })
                 .collect(),
+            ..ZoneOffers::default()
         })
         .collect();
     let area: f64 = zones.iter().map(|zone| zone.area_ha).sum();
     let even = area / lines as f64 * 1_500.0;
-    let lines =
-        (0..lines).map(|_| LineLimit { supply: Some(even * (0.6 + stream.next())) }).collect();
-    Programme { zones, lines, min_share: 0.3, line_cap: 0.3, gap: 1e-4, time_limit_s: 60.0 }
+    let lines = (0..lines)
+        .map(|_| LineLimit { supply: Some(even * (0.6 + stream.next())), ..LineLimit::default() })
+        .collect();
+    Programme {
+        min_share: 0.3,
+        line_cap: 0.3,
+        gap: 1e-4,
+        time_limit_s: 60.0,
+        ..Programme::new(zones, lines)
+    }
 }
 
 #[test]
@@ -63,6 +75,37 @@ fn tied_and_scarce(mut programme: Programme) -> Programme {
     programme
 }
 
+/// The same over three winters with every rule on: supplies by season, smallest lots, budgets that
+/// bind, weeks in flower, ground worth leaving and some that must be planted.
+fn every_rule(programme: Programme) -> Programme {
+    let mut stream = Stream(programme.zones.len() as u64);
+    let lines = programme.lines.len();
+    let mut programme = Programme { seasons: 3, wait: 0.03, ..programme };
+    for (line, limit) in programme.lines.iter_mut().enumerate() {
+        let supply = limit.supply.unwrap_or_default();
+        limit.by_season =
+            [0.3, 0.3, 0.5].map(|part| Some(supply * part * (0.5 + stream.next()))).to_vec();
+        limit.min_lot = [0.0, 2_000.0, 10_000.0][line % 3];
+    }
+    for (at, zone) in programme.zones.iter_mut().enumerate() {
+        zone.left_worth_per_ha = if at % 3 == 0 { 0.2 } else { 0.0 };
+        zone.must_plant = at % 50 == 7;
+        for (line, offer) in zone.offers.iter_mut().enumerate() {
+            let Some(offer) = offer else { continue };
+            let first = 40 + 8 * line as u32 / lines as u32 + u32::from(stream.next() > 0.5);
+            offer.weeks = Weeks::span(first, first + 3);
+            offer.cost_per_ha = offer.plants_per_ha * (0.8 + 0.6 * stream.next());
+        }
+    }
+    let dear = programme.area_ha() * 1_650.0;
+    Programme {
+        budget: Some(dear * 0.7),
+        season_budget: Some(dear * 0.27),
+        flowering: Some(InFlower { weeks: 11, least_ha: programme.area_ha() * 0.02 }),
+        ..programme
+    }
+}
+
 /// The same, each zone whole or not at all.
 fn whole(programme: Programme) -> Programme {
     Programme { min_share: 1.0, ..programme }
@@ -75,12 +118,17 @@ type Make = fn(Programme) -> Programme;
 #[ignore = "for release builds"]
 fn by_hand_times() {
     let same = |programme: Programme| programme;
-    let kinds: [(&str, Make); 3] =
-        [("plain", same), ("tied and scarce", tied_and_scarce), ("whole zones", whole)];
+    let kinds: [(&str, Make); 4] = [
+        ("plain", same),
+        ("tied and scarce", tied_and_scarce),
+        ("whole zones", whole),
+        ("every rule", every_rule),
+    ];
     for (zones, lines) in [(100, 5), (500, 12), (2_000, 12), (5_000, 20)] {
         for (kind, make) in kinds {
-            for seed in 0..3 {
-                let programme = make(instance(zones, lines, seed));
+            for seed in 0..2 {
+                let gap = if zones > 1_000 { 1e-2 } else { 1e-3 };
+                let programme = Programme { gap, ..make(instance(zones, lines, seed)) };
                 let start = Instant::now();
                 let answer = solved(&programme);
                 println!(

@@ -11,8 +11,8 @@ fn least_cost(supply: &[f64], demand: &[f64], cost: &[&[f64]]) -> f64 {
         .collect();
     let supplies: Vec<_> = supply.iter().map(|&amount| Some(amount)).collect();
     let answer = solved(&programme(demand, &offers, &supplies));
-    let served: f64 = answer.shares.iter().flatten().sum();
-    assert!((served - demand.len() as f64).abs() < 1e-6, "{:?}", answer.shares);
+    let served: f64 = answer.given.iter().flatten().map(|part| part.share).sum();
+    assert!((served - demand.len() as f64).abs() < 1e-6, "{:?}", answer.given);
     price * demand.iter().sum::<f64>() - answer.objective
 }
 
