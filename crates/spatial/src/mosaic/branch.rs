@@ -6,8 +6,10 @@
 //! that is good enough.
 
 use super::decisions::{Broken, Decision, Decisions, Rules};
+use super::guess::Prices;
 use super::model::{Model, PREFERENCE};
 use super::runner_up::runners_up;
+use super::sample::sample_prices;
 use super::search::{NO_GAP, Next, Search};
 use super::{Assignment, Binding, Clock, Given, MosaicError, Programme, RunnerUp, greedy};
 
@@ -43,6 +45,8 @@ pub(super) struct Branches<'p> {
     programme: &'p Programme,
     rules: Rules<'p>,
     clock: &'p Clock,
+    /// Prices that the last node came to.
+    prices: Prices,
     best: Option<Best>,
     /// The highest bound among nodes that are done with.
     closed: f64,
@@ -54,7 +58,8 @@ impl<'p> Branches<'p> {
     pub(super) fn new(programme: &'p Programme, clock: &'p Clock) -> Self {
         let rules = Rules::new(programme);
         let (closed, scale, left_worth) = (f64::NEG_INFINITY, 1.0, 0.0);
-        Self { programme, rules, clock, best: None, closed, scale, left_worth }
+        let prices = sample_prices(programme, clock);
+        Self { programme, rules, clock, prices, best: None, closed, scale, left_worth }
     }
 
     /// Goes on until the gap is small enough, nothing is left to look at, or time is up.
@@ -119,7 +124,7 @@ impl<'p> Branches<'p> {
         let mut search = Search::new(&model, start, self.programme.gap);
         let floor = self.best.as_ref().map_or(f64::NEG_INFINITY, |best| self.floor_for(best.value));
         let mut broken = Vec::new();
-        match search.relax(floor, self.clock) {
+        match search.relax(floor, &self.prices, self.clock) {
             Next::Impossible => return None,
             Next::Enough => {}
             Next::Repair(relaxation) => {
@@ -129,6 +134,7 @@ impl<'p> Branches<'p> {
                 }
             }
         }
+        self.prices = search.prices();
         let bound = search.bound();
         if let Some(shares) = search.shares() {
             let (shares, value) = (shares.to_vec(), search.value());

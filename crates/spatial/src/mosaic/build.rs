@@ -1,11 +1,55 @@
 //! The programme put into solver's terms, under the decisions taken so far.
 
-use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::decisions::{Decision, Decisions, Rules};
 use super::model::{Column, DUST, Model, PREFERENCE, Row};
-use super::{Limit, Programme};
+use super::{Limit, Programme, Weeks, ZoneOffers};
+
+/// Every limit that a programme has, and everything asked for, each with its place and amount.
+struct Ledger {
+    /// In the order of their places.
+    limits: Vec<Limit>,
+    /// The whole of each limit, infinite where nothing limits it; of what is asked for, how much.
+    amounts: Vec<f64>,
+    /// Places below this limit, those from it on ask.
+    asks_from: usize,
+    lines: usize,
+    seasons: usize,
+}
+
+impl Ledger {
+    fn new(programme: &Programme, rules: &Rules, decisions: &Decisions) -> Self {
+        let (lines, seasons) = (programme.lines.len(), programme.seasons);
+        let by_season =
+            || (0..lines).flat_map(|line| (0..seasons).map(move |season| (line, season)));
+        let limits = (0..lines).map(|line| Limit::Supply { line });
+        let limits = limits
+            .chain(by_season().map(|(line, season)| Limit::SeasonSupply { line, season }))
+            .chain((0..lines).map(|line| Limit::Cap { line }))
+            .chain([Limit::Budget])
+            .chain((0..seasons).map(|season| Limit::SeasonBudget { season }));
+        let mut limits: Vec<Limit> = limits.collect();
+        let cap = programme.line_cap * programme.area_ha();
+        let mut amounts: Vec<f64> =
+            limits.iter().map(|limit| amount(programme, *limit, cap)).collect();
+        let asks_from = limits.len();
+        for (limit, amount) in asked(programme, rules, decisions) {
+            limits.push(limit);
+            amounts.push(amount);
+        }
+        Self { limits, amounts, asks_from, lines, seasons }
+    }
+
+    /// Places of the limits on a line in a season: supply, supply of the season, cap, budget and
+    /// budget of the season.
+    fn places(&self, line: usize, season: usize) -> [usize; 5] {
+        let by_season = self.lines + line * self.seasons + season;
+        let cap = self.lines * (1 + self.seasons) + line;
+        let budget = self.lines * (2 + self.seasons);
+        [line, by_season, cap, budget, budget + 1 + season]
+    }
+}
 
 /// A column before rows are known.
 struct Draft {
@@ -14,8 +58,8 @@ struct Draft {
     season: usize,
     worth: f64,
     plants: f64,
-    /// What share 1 takes of each limit, in the limit's own unit.
-    needs: Vec<(Limit, f64)>,
+    /// What share 1 takes of each limit, by the limit's place, in the limit's own unit.
+    needs: Vec<(usize, f64)>,
 }
 
 impl Model {
@@ -23,29 +67,26 @@ impl Model {
     /// choose, columns whose least share alone would break a limit, and rows that no assignment
     /// can overdraw.
     pub(super) fn new(programme: &Programme, rules: &Rules, decisions: &Decisions) -> Self {
-        let asked = asked(programme, rules, decisions);
-        let drafts = drafts(programme, &asked);
+        let ledger = Ledger::new(programme, rules, decisions);
+        let mut drafts = drafts(programme, &ledger);
         let scale = drafts.iter().map(|draft| draft.worth.abs()).fold(0.0, f64::max);
         let scale = scale.max(f64::MIN_POSITIVE);
-        let drafts: Vec<Draft> = drafts
-            .into_iter()
-            .filter(|draft| {
-                let lot = draft.line * programme.seasons + draft.season;
-                decisions.lots[lot] != Decision::No || draft.plants <= 0.0
-            })
-            .collect();
-        let within_reach = reach(&drafts);
-        let limits = |(limit, most): (&Limit, &f64)| {
-            let amount = amount(programme, *limit);
-            (*most > amount).then_some(Row { limit: *limit, amount, most: 1.0 })
-        };
-        let mut rows: Vec<Row> = within_reach.iter().filter_map(limits).collect();
-        rows.extend(asked.iter().map(|&(limit, amount)| Row { limit, amount, most: -1.0 }));
-        let row_of: BTreeMap<Limit, usize> =
-            rows.iter().enumerate().map(|(at, row)| (row.limit, at)).collect();
-        let out_of_reach = |&(limit, amount): &(Limit, f64)| {
-            within_reach.get(&limit).copied().unwrap_or(0.0) < amount * (1.0 - DUST)
-        };
+        drafts.retain(|draft| {
+            let lot = draft.line * programme.seasons + draft.season;
+            decisions.lots[lot] != Decision::No || draft.plants <= 0.0
+        });
+        let within_reach = reach(&drafts, ledger.limits.len());
+        let mut rows = Vec::new();
+        let mut row_of = vec![None; ledger.limits.len()];
+        for (place, (&limit, &amount)) in ledger.limits.iter().zip(&ledger.amounts).enumerate() {
+            let asks = place >= ledger.asks_from;
+            if asks || within_reach[place] > amount {
+                row_of[place] = Some(rows.len());
+                rows.push(Row { limit, amount, most: if asks { -1.0 } else { 1.0 } });
+            }
+        }
+        let out_of_reach = (ledger.asks_from..ledger.limits.len())
+            .any(|place| within_reach[place] < ledger.amounts[place] * (1.0 - DUST));
         let columns: Vec<Column> = drafts
             .into_iter()
             .map(|draft| column(programme, &draft, &rows, &row_of, scale))
@@ -53,6 +94,7 @@ impl Model {
         let zones = zone_ranges(&columns, programme.zones.len());
         let full: Vec<bool> = programme.zones.iter().map(|zone| zone.must_plant).collect();
         let barren = zones.iter().zip(&full).any(|(zone, full)| *full && zone.is_empty());
+        let left = |zone: &ZoneOffers| zone.area_ha * zone.left_worth_per_ha;
         Self {
             columns,
             rows,
@@ -60,12 +102,8 @@ impl Model {
             full,
             min_share: programme.min_share,
             scale,
-            left_worth: programme
-                .zones
-                .iter()
-                .map(|zone| zone.area_ha * zone.left_worth_per_ha)
-                .sum(),
-            impossible: barren || asked.iter().any(out_of_reach),
+            left_worth: programme.zones.iter().map(left).sum(),
+            impossible: barren || out_of_reach,
         }
     }
 }
@@ -84,70 +122,74 @@ fn asked(programme: &Programme, rules: &Rules, decisions: &Decisions) -> Vec<(Li
     lots.chain(weeks).collect()
 }
 
-fn drafts(programme: &Programme, asked: &[(Limit, f64)]) -> Vec<Draft> {
-    let choosy = programme.flowering.is_none() && programme.lines.iter().all(|l| l.min_lot <= 0.0);
-    let least = programme.min_share.max(DUST);
-    let mut drafts = Vec::new();
-    for (zone, ground) in programme.zones.iter().enumerate() {
-        for (line, offer) in ground.offers.iter().enumerate() {
-            let Some(offer) = offer else { continue };
-            for season in 0..programme.seasons {
-                let worth = offer.worth_per_ha * programme.patience(season);
-                let worth = ground.area_ha * (worth - ground.left_worth_per_ha);
-                let (plants, cost) =
-                    (ground.area_ha * offer.plants_per_ha, ground.area_ha * offer.cost_per_ha);
-                let mut needs = vec![
-                    (Limit::Supply { line }, plants),
-                    (Limit::SeasonSupply { line, season }, plants),
-                    (Limit::Cap { line }, ground.area_ha),
-                    (Limit::Budget, cost),
-                    (Limit::SeasonBudget { season }, cost),
-                ];
-                let fits = needs.iter().all(|&(limit, n)| n * least <= amount(programme, limit));
-                let wanted = worth > 0.0 || ground.must_plant || !choosy;
-                if !(fits && wanted) {
-                    continue;
-                }
-                needs.extend(asked.iter().filter_map(|&(limit, _)| match limit {
-                    Limit::Lot { line: of, season: when } => {
-                        (of == line && when == season).then_some((limit, plants))
-                    }
-                    Limit::InFlower { week } => {
-                        offer.weeks.contains(week).then_some((limit, ground.area_ha))
-                    }
-                    _ => None,
-                }));
-                drafts.push(Draft { zone, line, season, worth, plants, needs });
-            }
-        }
-    }
-    drafts
-}
-
-/// The whole of a limit; of what is asked for, nothing limits it.
-fn amount(programme: &Programme, limit: Limit) -> f64 {
+/// The whole of a limit.
+fn amount(programme: &Programme, limit: Limit, cap: f64) -> f64 {
     let limited = |amount: Option<f64>| amount.unwrap_or(f64::INFINITY);
     match limit {
         Limit::Supply { line } => limited(programme.lines[line].supply),
         Limit::SeasonSupply { line, season } => programme.season_supply(line, season),
-        Limit::Cap { .. } => programme.line_cap * programme.area_ha(),
+        Limit::Cap { .. } => cap,
         Limit::Budget => limited(programme.budget),
         Limit::SeasonBudget { .. } => limited(programme.season_budget),
         Limit::Lot { .. } | Limit::InFlower { .. } => f64::INFINITY,
     }
 }
 
-/// The most that all zones together can use of each limit.
-fn reach(drafts: &[Draft]) -> BTreeMap<Limit, f64> {
-    let mut reach: BTreeMap<Limit, f64> = BTreeMap::new();
-    for zone in drafts.chunk_by(|a, b| a.zone == b.zone) {
-        let mut most: BTreeMap<Limit, f64> = BTreeMap::new();
-        for &(limit, need) in zone.iter().flat_map(|draft| &draft.needs) {
-            let entry = most.entry(limit).or_default();
-            *entry = entry.max(need);
+fn drafts(programme: &Programme, ledger: &Ledger) -> Vec<Draft> {
+    let choosy = programme.flowering.is_none() && programme.lines.iter().all(|l| l.min_lot <= 0.0);
+    let least = programme.min_share.max(DUST);
+    let patience: Vec<f64> = (0..programme.seasons).map(|at| programme.patience(at)).collect();
+    let mut drafts = Vec::new();
+    for (zone, ground) in programme.zones.iter().enumerate() {
+        let area = ground.area_ha;
+        for (line, offer) in ground.offers.iter().enumerate() {
+            let Some(offer) = offer else { continue };
+            let (plants, cost) = (area * offer.plants_per_ha, area * offer.cost_per_ha);
+            let amounts = [plants, plants, area, cost, cost];
+            for (season, patience) in patience.iter().enumerate() {
+                let worth = area * (offer.worth_per_ha * patience - ground.left_worth_per_ha);
+                let places = ledger.places(line, season);
+                let needs = places.into_iter().zip(amounts);
+                let fits = needs.clone().all(|(at, need)| need * least <= ledger.amounts[at]);
+                let wanted = worth > 0.0 || ground.must_plant || !choosy;
+                if fits && wanted {
+                    let asked = asked_of(ledger, offer.weeks, (line, season), plants, area);
+                    let needs = needs.chain(asked).filter(|(_, need)| *need > 0.0).collect();
+                    drafts.push(Draft { zone, line, season, worth, plants, needs });
+                }
+            }
         }
-        for (limit, need) in most {
-            *reach.entry(limit).or_default() += need;
+    }
+    drafts
+}
+
+/// What a column adds to what is asked for.
+fn asked_of(
+    ledger: &Ledger,
+    weeks: Weeks,
+    own: (usize, usize),
+    plants: f64,
+    area: f64,
+) -> impl Iterator<Item = (usize, f64)> {
+    let asks = ledger.limits.iter().enumerate().skip(ledger.asks_from);
+    asks.filter_map(move |(place, limit)| match *limit {
+        Limit::Lot { line, season } => ((line, season) == own).then_some((place, plants)),
+        Limit::InFlower { week } => weeks.contains(week).then_some((place, area)),
+        _ => None,
+    })
+}
+
+/// The most that all zones together can use of each limit, by place.
+fn reach(drafts: &[Draft], places: usize) -> Vec<f64> {
+    let mut reach = vec![0.0; places];
+    let mut most = vec![0.0_f64; places];
+    for zone in drafts.chunk_by(|a, b| a.zone == b.zone) {
+        let needs = || zone.iter().flat_map(|draft| draft.needs.iter().copied());
+        for (place, need) in needs() {
+            most[place] = most[place].max(need);
+        }
+        for (place, _) in needs() {
+            reach[place] += std::mem::take(&mut most[place]);
         }
     }
     reach
@@ -157,13 +199,12 @@ fn column(
     programme: &Programme,
     draft: &Draft,
     rows: &[Row],
-    row_of: &BTreeMap<Limit, usize>,
+    row_of: &[Option<usize>],
     scale: f64,
 ) -> Column {
-    let use_of = |&(limit, need): &(Limit, f64)| {
-        let row = *row_of.get(&limit)?;
-        let fraction = need / rows[row].amount * rows[row].most;
-        (need > 0.0).then_some((row, fraction))
+    let use_of = |&(place, need): &(usize, f64)| {
+        let row = row_of[place]?;
+        Some((row, need / rows[row].amount * rows[row].most))
     };
     let value = draft.worth / scale;
     let place = place(

@@ -33,6 +33,7 @@ mod programme;
 mod relax;
 mod repair;
 mod runner_up;
+mod sample;
 mod search;
 mod tidy;
 mod weeks;

@@ -156,19 +156,45 @@ impl Model {
         Best { regret: best.pays - second, ..best }
     }
 
+    /// The `count` columns of a zone that pay best at these prices, in order.
+    pub(super) fn likeliest(&self, zone: usize, prices: &[f64], count: usize) -> Vec<usize> {
+        let pays = |column: &usize| {
+            let column = &self.columns[*column];
+            column.preferred - column.cost(prices)
+        };
+        let mut columns: Vec<_> = self.zones[zone].clone().map(|at| (pays(&at), at)).collect();
+        columns.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut columns: Vec<_> = columns.into_iter().take(count).map(|(_, at)| at).collect();
+        columns.sort_unstable();
+        columns
+    }
+
     /// The `count` zones whose choice at these prices is least clear, in order, and shares by
-    /// column that give the other zones their choice.
-    pub(super) fn by_regret(&self, prices: &[f64], count: usize) -> (Vec<usize>, Vec<f64>) {
+    /// column that give the other zones their choice. Where those choices would overdraw a limit,
+    /// further zones are unclear.
+    pub(super) fn unclear(&self, prices: &[f64], count: usize) -> (Vec<usize>, Vec<f64>) {
         let choices: Vec<_> = (0..self.zones.len()).map(|zone| self.best(zone, prices)).collect();
-        let mut order: Vec<_> = (0..self.zones.len()).collect();
-        order.sort_by(|&a, &b| choices[a].regret.total_cmp(&choices[b].regret).then(a.cmp(&b)));
-        let clear = order.split_off(count.min(order.len()));
+        let mut unclear: Vec<_> = (0..self.zones.len()).collect();
+        unclear.sort_by(|&a, &b| choices[a].regret.total_cmp(&choices[b].regret).then(a.cmp(&b)));
+        let clear = unclear.split_off(count.min(unclear.len()));
         let mut shares = vec![0.0; self.columns.len()];
-        for column in clear.into_iter().filter_map(|zone| choices[zone].column) {
+        for column in clear.iter().filter_map(|&zone| choices[zone].column) {
             shares[column] = 1.0;
         }
-        order.sort_unstable();
-        (order, shares)
+        let mut spare = self.spare(&shares);
+        for &zone in &clear {
+            let Some(column) = choices[zone].column else { continue };
+            let overdraws = |(row, fraction): (usize, f64)| fraction > 0.0 && spare[row] < 0.0;
+            if self.columns[column].uses().any(overdraws) {
+                shares[column] = 0.0;
+                unclear.push(zone);
+                for (row, fraction) in self.columns[column].uses() {
+                    spare[row] += fraction;
+                }
+            }
+        }
+        unclear.sort_unstable();
+        (unclear, shares)
     }
 
     /// Shares by zone from shares by column.

@@ -13,11 +13,15 @@ use super::prices::prices;
 /// Columns below which the whole linear programme is solved at once.
 const SMALL: usize = 1_500;
 /// Attempts to solve a large one through the zones whose choice is not clear.
-const ATTEMPTS: usize = 6;
+const ATTEMPTS: usize = 5;
+/// Columns that stay open in a zone whose choice is not clear, in the first attempt.
+const LIKELY: usize = 5;
 
-/// Shares by column that are optimal without least shares, and prices that prove it.
+/// Shares by column that are optimal without least shares, or nearly so, and prices that prove it.
 pub(super) struct Relaxation {
     pub(super) shares: Vec<f64>,
+    /// Whether nothing is better; else it is near enough to what was asked for.
+    pub(super) optimal: bool,
     /// By row, the whole row sold; `None`: none were found.
     pub(super) prices: Option<Vec<f64>>,
 }
@@ -31,18 +35,25 @@ pub(super) enum Relaxed {
     NotFound,
 }
 
-/// The relaxation.
-pub(super) fn relax(model: &Model, guess: &Guess, clock: &Clock) -> Relaxed {
+/// The relaxation, or of a large programme one that is nearly optimal: worth `enough` where that can
+/// be had in little time.
+pub(super) fn relax(model: &Model, guess: &Guess, enough: f64, clock: &Clock) -> Relaxed {
     if model.columns.len() > SMALL
-        && let Some(found) = through_unclear_zones(model, guess, clock)
+        && let Some(found) = through_unclear_zones(model, guess, enough, clock)
     {
         return Relaxed::Found(found);
     }
+    relax_whole(model, clock)
+}
+
+/// The relaxation, by one linear programme.
+pub(super) fn relax_whole(model: &Model, clock: &Clock) -> Relaxed {
     let zones: Vec<_> = (0..model.zones.len()).collect();
-    match restricted(model, &zones, vec![0.0; model.columns.len()], clock.left()) {
+    let columns: Vec<_> = (0..model.columns.len()).collect();
+    match restricted(model, &columns, vec![0.0; model.columns.len()], clock.left()) {
         Ok(shares) => {
             let prices = prices(model, &zones, &shares, clock);
-            Relaxed::Found(Relaxation { shares, prices })
+            Relaxed::Found(Relaxation { shares, prices, optimal: true })
         }
         Err(Unsolved::Impossible) => Relaxed::Impossible,
         Err(Unsolved::NotFound) => Relaxed::NotFound,
@@ -55,41 +66,56 @@ enum Unsolved {
     NotFound,
 }
 
-/// Guessed prices make the choice of most zones clear. The others are solved exactly; when the
-/// prices that come of it leave every clear zone content, all is proven, else they are the next
-/// guess. Always exact, or `None`.
+/// Guessed prices make the choice of most zones clear, and in the others the choice of all but a few
+/// lines. Those are solved exactly; when the prices that come of it leave every zone content, all is
+/// proven, else they are the next guess. Ends with what is worth `enough`, else with the best.
 pub(super) fn through_unclear_zones(
     model: &Model,
     guess: &Guess,
+    enough: f64,
     clock: &Clock,
 ) -> Option<Relaxation> {
     let every: Vec<_> = (0..model.zones.len()).collect();
     let mut guessed = guess.prices.clone();
-    let mut count = (model.zones.len() / 8).max(2 * model.rows.len());
+    let mut count = (model.zones.len() / 8).max(2 * model.rows.len()).min(model.zones.len());
+    let mut likely = LIKELY;
+    let mut best: Option<Relaxation> = None;
     for _ in 0..ATTEMPTS {
-        if count * 2 > model.zones.len() || clock.left().is_zero() {
-            return None;
+        if clock.left().is_zero() {
+            break;
         }
-        let (unclear, clear) = model.by_regret(&guessed, count);
-        let shares = restricted(model, &unclear, clear, clock.left());
-        if let Ok(shares) = shares {
+        let (unclear, clear) = model.unclear(&guessed, count);
+        let columns: Vec<_> =
+            unclear.iter().flat_map(|&zone| model.likeliest(zone, &guessed, likely)).collect();
+        if let Ok(shares) = restricted(model, &columns, clear, clock.left()) {
             if let Some(prices) = prices(model, &every, &shares, clock) {
-                return Some(Relaxation { shares, prices: Some(prices) });
+                return Some(Relaxation { shares, prices: Some(prices), optimal: true });
+            }
+            let value = model.value(&shares);
+            let better = best.as_ref().is_none_or(|best| value > model.value(&best.shares));
+            if better {
+                best = Some(Relaxation { shares: shares.clone(), prices: None, optimal: false });
+            }
+            if value >= enough {
+                break;
             }
             if let Some(better) = prices(model, &unclear, &shares, clock) {
                 guessed = better;
             }
         }
-        count += count / 2;
+        if count >= model.zones.len() {
+            likely *= 2;
+        }
+        count = (2 * count).min(model.zones.len());
     }
-    None
+    best
 }
 
-/// Shares that are optimal for some zones while the others keep theirs; impossible when those
-/// others already overdraw a limit.
+/// Shares that are optimal for some columns, in order, while the others keep theirs; impossible
+/// when those others already overdraw a limit.
 fn restricted(
     model: &Model,
-    zones: &[usize],
+    columns: &[usize],
     mut shares: Vec<f64>,
     time: Duration,
 ) -> Result<Vec<f64>, Unsolved> {
@@ -97,14 +123,13 @@ fn restricted(
     if model.rows.iter().zip(&left).any(|(row, left)| !row.asks() && *left < 0.0) {
         return Err(Unsolved::Impossible);
     }
-    let columns: Vec<_> = zones.iter().flat_map(|&zone| model.zones[zone].clone()).collect();
     let mut problem = Problem::new(OptimizationDirection::Maximize);
     let variables: Vec<_> = columns
         .iter()
-        .map(|&column| problem.add_var(model.columns[column].preferred, (0.0, 1.0)))
+        .map(|&column| problem.add_var(model.columns[column].preferred, (0.0, f64::INFINITY)))
         .collect();
-    add_zones(&mut problem, model, &columns, &variables);
-    if !add_rows(&mut problem, model, &columns, &variables, &left) {
+    add_zones(&mut problem, model, columns, &variables);
+    if !add_rows(&mut problem, model, columns, &variables, &left) {
         return Err(Unsolved::Impossible);
     }
     let mut options = SolveOptions::default();
@@ -134,7 +159,7 @@ pub(super) fn add_zones(
         let sum: Vec<_> = zone.iter().map(|&(_, variable)| (variable, 1.0)).collect();
         if model.full[zone_of(&zone[0])] {
             problem.add_constraint(sum, ComparisonOp::Eq, 1.0);
-        } else if zone.len() > 1 {
+        } else {
             problem.add_constraint(sum, ComparisonOp::Le, 1.0);
         }
     }

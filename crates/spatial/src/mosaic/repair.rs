@@ -128,14 +128,10 @@ impl<'m> Repair<'m> {
     }
 
     fn promising(&self, zone: usize) -> Vec<usize> {
-        let pays = |column: usize| {
-            let column = &self.model.columns[column];
-            column.preferred - column.cost(self.prices)
-        };
-        let mut columns: Vec<_> = self.model.zones[zone].clone().collect();
-        columns.sort_by(|&a, &b| pays(b).total_cmp(&pays(a)).then(a.cmp(&b)));
-        let later = columns.split_off(PROMISING.min(columns.len()));
-        columns.extend(later.into_iter().filter(|&column| self.relaxed[column] > NEAR));
+        let mut columns = self.model.likeliest(zone, self.prices, PROMISING);
+        let given = |column: &usize| self.relaxed[*column] > NEAR && !columns.contains(column);
+        let given: Vec<_> = self.model.zones[zone].clone().filter(given).collect();
+        columns.extend(given);
         columns.sort_unstable();
         columns
     }

@@ -1,10 +1,10 @@
 //! The search under given decisions: the best shares so far, the lowest bound so far, and when to
 //! stop.
 
-use super::guess::guess;
+use super::guess::{Prices, guess};
 use super::model::{Model, PREFERENCE};
 use super::prices::NEAR;
-use super::relax::{Relaxation, Relaxed, relax};
+use super::relax::{Relaxation, Relaxed, relax, relax_whole};
 use super::repair::{Repair, Unrepaired};
 use super::{Binding, Clock};
 
@@ -50,20 +50,22 @@ impl<'m> Search<'m> {
     }
 
     /// Solves the relaxation, unless the bound falls to `floor` first, which is reached already.
-    pub(super) fn relax(&mut self, floor: f64, clock: &Clock) -> Next {
+    /// `known` are prices of a programme that differs little.
+    pub(super) fn relax(&mut self, floor: f64, known: &Prices, clock: &Clock) -> Next {
         if self.model.impossible {
             return Next::Impossible;
         }
         if self.is_exact() {
             return Next::Enough;
         }
-        let guess = guess(self.model, self.value.max(floor));
+        let guess = guess(self.model, self.value.max(floor), known);
         self.bound = self.bound.min(guess.bound);
         self.prices.clone_from(&guess.prices);
         if self.bound <= floor {
             return Next::Enough;
         }
-        match relax(self.model, &guess, clock) {
+        let enough = self.bound - self.gap / 2.0 * self.bound.abs();
+        match relax(self.model, &guess, enough, clock) {
             Relaxed::Impossible => Next::Impossible,
             Relaxed::NotFound => Next::Enough,
             Relaxed::Found(relaxation) => {
@@ -74,11 +76,23 @@ impl<'m> Search<'m> {
         }
     }
 
-    /// Restores least shares until the gap is small enough, or time is up.
+    /// Restores least shares until the gap is small enough, or time is up. Where a relaxation that
+    /// is nearly optimal does not lead there, the optimal one is solved.
     pub(super) fn repair(&mut self, relaxation: &Relaxation, clock: &Clock) {
+        self.repair_from(relaxation, clock);
+        if relaxation.optimal || self.is_done() || clock.left().is_zero() {
+            return;
+        }
+        if let Relaxed::Found(optimal) = relax_whole(self.model, clock) {
+            self.price(&optimal);
+            self.repair_from(&optimal, clock);
+        }
+    }
+
+    fn repair_from(&mut self, relaxation: &Relaxation, clock: &Clock) {
         let prices = self.prices.clone();
         let repair = Repair::new(self.model, &relaxation.shares, &prices);
-        if repair.needless() && self.shares.is_some() {
+        if repair.needless() && self.shares.is_some() && relaxation.optimal {
             self.prove();
         }
         let whole = repair.may_be_whole().then_some(usize::MAX);
@@ -133,19 +147,21 @@ impl<'m> Search<'m> {
     }
 
     /// Prices that prove the relaxation; they lower the bound and say which limits bind. Without
-    /// any, the bound is the relaxation's own value, on the solver's word.
+    /// any, the bound of an optimal one is its own value, on the solver's word, and the prices are
+    /// those that were guessed.
     fn price(&mut self, relaxation: &Relaxation) {
-        let Some(prices) = &relaxation.prices else {
+        if let Some(prices) = &relaxation.prices {
+            self.bound = self.bound.min(self.model.bound(prices));
+            self.prices.clone_from(prices);
+        } else if relaxation.optimal {
             let value = self.model.value(&relaxation.shares);
             self.bound = self.bound.min(value + self.slack(value));
-            return;
-        };
-        self.bound = self.bound.min(self.model.bound(prices));
-        self.prices.clone_from(prices);
+        }
+        self.binding.clear();
         let spare = self.model.spare(&relaxation.shares);
         for (index, row) in self.model.rows.iter().enumerate() {
             if spare[index] < NEAR {
-                let shadow_price = prices[index] * self.model.scale / row.amount;
+                let shadow_price = self.prices[index] * self.model.scale / row.amount;
                 self.binding.push(Binding { limit: row.limit, shadow_price });
             }
         }
@@ -164,6 +180,12 @@ impl<'m> Search<'m> {
     /// What no shares under these decisions exceed.
     pub(super) fn bound(&self) -> f64 {
         self.bound.max(self.value)
+    }
+
+    /// Prices of whole limits, the best known, in units of worth.
+    pub(super) fn prices(&self) -> Prices {
+        let prices = self.prices.iter().map(|price| price * self.model.scale);
+        self.model.rows.iter().map(|row| row.limit).zip(prices).collect()
     }
 
     /// Prices of rows, the best known, and what binds.
