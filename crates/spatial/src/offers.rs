@@ -37,8 +37,9 @@ pub fn programme(
         };
         ZoneOffers { area_ha, offers: fits[at].iter().zip(library.stocks()).map(one).collect() }
     };
-    let limit =
-        |stock: &stock::Stock| LineLimit { supply: stock.supply.map(|plants| plants as f64) };
+    let limit = |stock: &stock::Stock| LineLimit {
+        supply: stock.supply_total().map(|plants| plants as f64),
+    };
     Programme {
         zones: (0..zones.zones.len()).map(offers).collect(),
         lines: library.stocks().iter().map(limit).collect(),

@@ -267,7 +267,7 @@ fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
             stock_kind: stock.kind.key().to_owned(),
             seedlings: own().map(|block| block.seedlings).sum(),
             order_qty: own().map(|block| block.order_qty).sum(),
-            supply: stock.supply,
+            supply: stock.supply_total(),
             plan_area_ha: own().map(|block| block.plan_area_ha).sum(),
             blocks: own().count(),
         }
