@@ -223,7 +223,8 @@ impl Factor {
     }
 
     /// Least and greatest value that can be meant.
-    pub(crate) fn plausible(self) -> [f64; 2] {
+    #[must_use]
+    pub fn plausible(self) -> [f64; 2] {
         self.row().plausible
     }
 

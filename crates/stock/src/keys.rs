@@ -1,5 +1,5 @@
-//! The table of every key of a stock: from it come the refusal of unknown keys, and type and range
-//! errors.
+//! The table of every key of a stock: from it come the refusal of unknown keys, type and range
+//! errors, the columns of the CSV form, and the page `docs/stock-keys.md`.
 
 use crate::Status;
 
@@ -48,17 +48,36 @@ impl ValueKind {
     #[must_use]
     pub fn expected(self) -> String {
         match self {
-            Self::Id => "a small letter, then small letters, digits or `_`, at most 24 characters".to_owned(),
+            Self::Id => "a small letter, then small letters, digits or `_`, at most 24 characters"
+                .to_owned(),
             Self::Text => "text on one line".to_owned(),
             Self::Word(words) => either(words),
-            Self::Number(least, f64::MAX, unit) => spaced("a number", unit) + &format!(", {least} or more"),
-            Self::Number(least, greatest, unit) => spaced(&format!("a number from {least} to {greatest}"), unit),
-            Self::Count(least, u64::MAX, unit) => format!("a whole number of {unit}, {least} or more"),
-            Self::Count(least, greatest, unit) => spaced(&format!("a whole number from {least} to {greatest}"), unit),
-            Self::Day => "a month and a day such as \"09-20\", or the day of the year from 1 to 365".to_owned(),
-            Self::Supply => "a whole number of plants, 0 or more, or one for each season such as { 2027 = 20000, 2028 = 60000 }".to_owned(),
-            Self::Point => "a position such as [1801250.0, 5672300.0], east before north".to_owned(),
-            Self::Polygon => "rings such as [[[0, 0], [9, 0], [9, 9], [0, 0]]], each ending where it begins".to_owned(),
+            Self::Number(least, f64::MAX, unit) => {
+                spaced("a number", unit) + &format!(", {least} or more")
+            }
+            Self::Number(least, greatest, unit) => {
+                spaced(&format!("a number from {least} to {greatest}"), unit)
+            }
+            Self::Count(least, u64::MAX, unit) => {
+                format!("a whole number of {unit}, {least} or more")
+            }
+            Self::Count(least, greatest, unit) => {
+                spaced(&format!("a whole number from {least} to {greatest}"), unit)
+            }
+            Self::Day => {
+                "a month and a day such as \"09-20\", or the day of the year from 1 to 365"
+                    .to_owned()
+            }
+            Self::Supply => {
+                "a whole number of plants, 0 or more, or one for each season".to_owned()
+            }
+            Self::Point => {
+                "a position such as [1801250.0, 5672300.0], east before north".to_owned()
+            }
+            Self::Polygon => {
+                "rings such as [[[0, 0], [9, 0], [9, 9], [0, 0]]], each ending where it begins"
+                    .to_owned()
+            }
             Self::Table => "a table".to_owned(),
         }
     }

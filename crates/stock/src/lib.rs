@@ -6,11 +6,13 @@
 //! ```
 #![forbid(unsafe_code)]
 
+mod columns;
 mod conditions;
 mod factor;
 mod fault;
 mod fit;
 mod flowering;
+mod form;
 mod keys;
 mod library;
 pub mod nectar;
@@ -22,6 +24,8 @@ mod supply;
 mod survival;
 mod tolerance;
 mod trapezoid;
+mod wkt;
+mod write;
 mod year_day;
 
 pub use conditions::Conditions;
@@ -29,6 +33,7 @@ pub use factor::{DRAINAGE_CLASSES, Factor};
 pub use fault::StockFault;
 pub use fit::{Fit, Limit, Side};
 pub use flowering::Flowering;
+pub use form::StockForm;
 pub use keys::{STOCK_KEYS, StockKey, ValueKind};
 pub use library::{Library, STARTER, Stock, StockKind};
 pub use nectar::Nectar;

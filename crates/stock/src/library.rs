@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::nectar::Nectar;
 use crate::{
-    Conditions, Fit, Flowering, Origin, Status, StockFault, Supply, Survival, Tolerance, read,
+    Conditions, Fit, Flowering, Origin, Status, StockFault, StockForm, Supply, Survival, Tolerance,
+    read, write,
 };
 
 /// A commented stock file to start from; every line in it is invented.
@@ -176,6 +177,52 @@ impl Library {
     /// Every fault found, in the order of the text; a fault in the TOML itself hides those after it.
     pub fn parse(text: &str) -> Result<Self, Vec<StockFault>> {
         read::library(text).map(|stocks| Self { stocks })
+    }
+
+    /// Reads a stock file's text in its CSV form: a first row with the names of the columns, then a row
+    /// for each stock. Empty cells are keys left out. Commas, semicolons or tabs may separate; a byte
+    /// order mark is passed over.
+    ///
+    /// # Errors
+    /// Every fault found; `column` counts columns of the table.
+    pub fn parse_csv(text: &str) -> Result<Self, Vec<StockFault>> {
+        read::library_of_csv(text).map(|stocks| Self { stocks })
+    }
+
+    /// Reads a stock file's text in one of its forms.
+    ///
+    /// # Errors
+    /// Every fault found.
+    pub fn read(form: StockForm, text: &str) -> Result<Self, Vec<StockFault>> {
+        match form {
+            StockForm::Toml => Self::parse(text),
+            StockForm::Csv => Self::parse_csv(text),
+        }
+    }
+
+    /// A library of stocks made by a program, held to the rules of the file.
+    ///
+    /// # Errors
+    /// Every fault of the TOML that [`Library::write`] makes of them.
+    pub fn new(stocks: Vec<Stock>) -> Result<Self, Vec<StockFault>> {
+        Self::parse(&Self { stocks }.write(StockForm::Toml))
+    }
+
+    /// The text of a stock file that reads back as this library; defaults that were left out stay out.
+    ///
+    /// ```
+    /// use stock::{Library, StockForm};
+    /// let library = Library::parse(stock::STARTER).map_err(|faults| faults[0].clone())?;
+    /// let csv = library.write(StockForm::Csv);
+    /// assert_eq!(Library::read(StockForm::Csv, &csv).map_err(|faults| faults[0].clone())?, library);
+    /// # Ok::<(), stock::StockFault>(())
+    /// ```
+    #[must_use]
+    pub fn write(&self, form: StockForm) -> String {
+        match form {
+            StockForm::Toml => write::toml(&self.stocks),
+            StockForm::Csv => write::csv(&self.stocks),
+        }
     }
 
     /// The stock, in the order of the file.

@@ -48,6 +48,18 @@ pub enum Shape {
 }
 
 impl Shape {
+    /// Whether every number is finite, and every ring, of which there is at least one, ends where it
+    /// begins after at least four positions. Rings that cross are not looked for.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        let is_ring = |ring: &Vec<[f64; 2]>| ring.len() >= 4 && ring.first() == ring.last();
+        let is_shape = match self {
+            Self::Point(_) => true,
+            Self::Polygon(rings) => !rings.is_empty() && rings.iter().all(is_ring),
+        };
+        is_shape && self.positions().flatten().all(f64::is_finite)
+    }
+
     /// Every position of it.
     pub fn positions(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
         let (point, rings): (_, &[Vec<[f64; 2]>]) = match self {

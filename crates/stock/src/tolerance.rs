@@ -38,12 +38,13 @@ impl Tolerance {
         }
     }
 
-    /// The same with a range for one numeric factor; drainage, which is no range, is left alone.
+    /// The same with a range for one numeric factor, which a range open at both ends takes away;
+    /// drainage, which is no range, is left alone.
     #[must_use]
     pub fn with(mut self, factor: Factor, range: Trapezoid) -> Self {
         if let Some(slot) = self.numeric.get_mut(factor.index()) {
             *slot = range;
-            self.given[factor.index()] = true;
+            self.given[factor.index()] = range != Trapezoid::OPEN;
         }
         self
     }

@@ -1,5 +1,6 @@
 //! The stock file, read from text. Every fault is reported, not the first alone.
 
+mod csv;
 mod faults;
 mod flowering;
 mod nectar;
@@ -8,6 +9,8 @@ mod section;
 mod stock;
 mod supply;
 mod tolerance;
+
+pub(crate) use csv::library as library_of_csv;
 
 use std::collections::BTreeMap;
 
@@ -20,7 +23,10 @@ use crate::{Stock, StockFault};
 
 /// Every stock of a stock file, in its order, at least one, with unique ids.
 pub(crate) fn library(text: &str) -> Result<Vec<Stock>, Vec<StockFault>> {
-    let mut faults = Faults::new(text);
+    stocks(text, Faults::new(text))
+}
+
+fn stocks(text: &str, mut faults: Faults<'_>) -> Result<Vec<Stock>, Vec<StockFault>> {
     let document = match Document::parse(text) {
         Ok(document) => document,
         Err(error) => {

@@ -59,6 +59,7 @@ fn shape(section: &Section<'_>, faults: &mut Faults<'_>) -> Option<Shape> {
         (None, Some(polygon)) => ("polygon", rings(polygon).map(Shape::Polygon)),
         (None, None) => return None,
     };
+    let shape = shape.filter(Shape::is_sound);
     if shape.is_none() {
         let found = section.item_at(key).and_then(Item::span).map(|span| faults.quote(span));
         let remedy = match key {
@@ -73,24 +74,18 @@ fn shape(section: &Section<'_>, faults: &mut Faults<'_>) -> Option<Shape> {
     shape
 }
 
-/// Two finite numbers.
+/// Two numbers.
 fn position(value: &Value) -> Option<[f64; 2]> {
     let pair = value.as_array().filter(|pair| pair.len() == 2)?;
     let number = |at: usize| {
         let value = pair.get(at)?;
-        let number = value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))?;
-        number.is_finite().then_some(number + 0.0) // no minus zero
+        value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
     };
     Some([number(0)?, number(1)?])
 }
 
-/// Closed rings of four positions or more, at least one.
+/// Rings of positions.
 fn rings(item: &Item) -> Option<Vec<Vec<[f64; 2]>>> {
-    let rings = item.as_array().filter(|rings| !rings.is_empty())?;
-    rings.iter().map(ring).collect()
-}
-
-fn ring(value: &Value) -> Option<Vec<[f64; 2]>> {
-    let ring: Vec<_> = value.as_array()?.iter().map(position).collect::<Option<_>>()?;
-    (ring.len() >= 4 && ring.first() == ring.last()).then_some(ring)
+    let ring = |ring: &Value| ring.as_array()?.iter().map(position).collect::<Option<_>>();
+    item.as_array()?.iter().map(ring).collect()
 }

@@ -104,7 +104,11 @@ impl<'t> Section<'t> {
     pub(super) fn require(&self, key: &str, faults: &mut Faults<'_>) {
         if !self.has(key) {
             let example = self.row(key).map_or("…", |row| row.example);
-            let remedy = format!("add `{key} = {example}` with your own value");
+            let remedy = if faults.is_csv() {
+                format!("fill the cell, for example with {}", example.trim_matches('"'))
+            } else {
+                format!("add `{key} = {example}` with your own value")
+            };
             self.wrong(key, "nothing", self.expected(key), remedy, faults);
         }
     }
