@@ -53,7 +53,7 @@ impl ValueKind {
             Self::Text => "text on one line".to_owned(),
             Self::Word(words) => either(words),
             Self::Number(least, f64::MAX, unit) => {
-                spaced("a number", unit) + &format!(", {least} or more")
+                format!("a number in {unit}, {least} or more")
             }
             Self::Number(least, greatest, unit) => {
                 spaced(&format!("a number from {least} to {greatest}"), unit)

@@ -1,8 +1,5 @@
 //! The stock file as a table of rows: read as spreadsheets write it, and refused by row and column.
 
-#![expect(clippy::expect_used, reason = "a test helper that fails is a failing test")]
-#![expect(clippy::panic, reason = "a test that finds no fault fails")]
-
 use stock::{Library, Supply};
 
 #[test]
