@@ -118,8 +118,13 @@ impl Tolerance {
         Limit { factor, side }
     }
 
+    /// Membership by step of [`DRAINAGE_CLASSES`], and 1 for a class that is not known.
+    pub(crate) fn drainage_memberships(&self) -> [f64; 6] {
+        self.drainage
+    }
+
     /// On which side of the best classes a class lies.
-    fn drainage_side(&self, class: usize) -> Side {
+    pub(crate) fn drainage_side(&self, class: usize) -> Side {
         let ladder = &self.drainage[..5];
         let best = ladder.iter().copied().fold(0.0, f64::max);
         let mut bests = (0..ladder.len()).filter(|&index| ladder[index] >= best);
