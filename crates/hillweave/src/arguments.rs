@@ -15,6 +15,7 @@ Examples:
   hillweave new my-hills                          start a site
   hillweave check my-hills/site.toml              what would be used, and what is wrong
   hillweave plan my-hills/site.toml -o plan       plan the property
+  hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
 Exit status: 0 done; 1 done, with something to look at; 2 nothing done, the input must be mended.")]
