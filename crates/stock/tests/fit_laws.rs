@@ -171,7 +171,7 @@ proptest! {
 fn places() -> impl Strategy<Value = Vec<([Option<f32>; 9], Option<u8>)>> {
     let value =
         prop::option::weighted(0.8, prop_oneof![-80.0..120.0_f32, (-3_i8..=3).prop_map(f32::from)]);
-    prop::collection::vec((prop::array::uniform9(value), prop::option::of(0_u8..7)), 1..70)
+    prop::collection::vec((prop::array::uniform9(value), prop::option::of(0_u8..7)), 1..200)
 }
 
 proptest! {
@@ -179,10 +179,16 @@ proptest! {
     fn a_strip_fits_as_each_of_its_places_does(
         ranges in ranges(), drainage in drainage(), places in places(),
         layers in prop::array::uniform9(prop::bool::weighted(0.8)), has_drainage in any::<bool>(),
-        from in 0_usize..=Strip::CELLS,
+        from in 0_usize..=Strip::CELLS, left in -80.0..120.0_f32,
     ) {
         let tolerance = tolerance(&ranges, drainage);
+        // What an earlier filling left must not show.
         let (mut strip, mut fit) = (Strip::new(), StripFit::new());
+        for factor in Factor::NUMERIC {
+            strip.fill(factor, 0, &[left; Strip::CELLS]);
+        }
+        tolerance.fit_strip(&strip, &mut fit);
+        strip.clear();
         let column = |factor: Factor| -> Vec<f32> {
             let value = |(place, _): &([Option<f32>; 9], _)| place[factor.index()];
             places.iter().map(|place| value(place).unwrap_or(f32::NAN)).collect()
@@ -202,6 +208,7 @@ proptest! {
             let plain = tolerance.fit(&here);
             prop_assert_eq!(fit.at(at), plain);
             prop_assert_eq!(fit.values()[at].to_bits(), plain.value.to_bits());
+            prop_assert!(fit.is_block_limited(at) || plain.value >= 1.0);
             for factor in Factor::ALL {
                 let unknown = match factor {
                     Factor::Drainage => here.drainage().is_none(),

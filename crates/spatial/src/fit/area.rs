@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use stock::{Factor, FitEdges, Library, Stock, Strip, StripFit};
 
 use super::ZoneFit;
-use super::sums::Sums;
+use super::sums::{Sums, ground_of};
 use crate::ground::Ground;
 use crate::zones::{CellShares, Run};
 
@@ -47,6 +47,7 @@ impl<'g> FitLayers<'g> {
         open: &impl Fn(usize) -> f64,
     ) {
         weights.clear();
+        strip.clear();
         for run in runs {
             let (from, cells) = (weights.len(), run.cells());
             for (factor, layer) in &self.numeric {
@@ -136,18 +137,20 @@ impl Piece {
     ) -> Self {
         let mut piece = Self::empty(layers, library);
         let (mut strip, mut fit) = (Strip::new(), StripFit::new());
-        let mut weights = Vec::with_capacity(Strip::CELLS);
+        let (mut weights, mut grounds) = (Vec::with_capacity(Strip::CELLS), Vec::new());
         for runs in cut(runs.iter().copied(), Strip::CELLS) {
             layers.fill(&mut strip, &mut weights, &runs, open);
-            piece.area += weights.iter().sum::<f64>();
+            grounds.clear();
+            grounds.extend(weights.chunks(Strip::BLOCK).map(ground_of));
+            for ground in &grounds {
+                piece.area += ground; // one by one, as the sums of a stock add them
+            }
             for (factor, ground) in &mut piece.not_known {
-                let open =
-                    weights.iter().enumerate().filter(|(at, _)| strip.is_unknown(*factor, *at));
-                *ground += open.map(|(_, weight)| weight).sum::<f64>();
+                *ground += ground_not_known(&strip, *factor, &weights);
             }
             for (stock, sums) in library.stocks().iter().zip(&mut piece.by_stock) {
                 stock.tolerance.fit_strip(&strip, &mut fit);
-                sums.add(&weights, &fit, floor, edges);
+                sums.add(&weights, &grounds, &fit, floor, edges);
             }
         }
         piece
@@ -171,4 +174,10 @@ impl Piece {
         let widest = open.copied().reduce(|most, one| if one.1 > most.1 { one } else { most });
         widest.map(|(factor, ground)| (factor, ground / self.area))
     }
+}
+
+/// Ground of a strip on which a factor is not known.
+fn ground_not_known(strip: &Strip, factor: Factor, weights: &[f64]) -> f64 {
+    let at = |(at, weight): (usize, &f64)| if strip.is_unknown(factor, at) { *weight } else { 0.0 };
+    weights.iter().enumerate().map(at).sum()
 }

@@ -203,6 +203,9 @@ proptest! {
             if let (Some(a), Some(b)) = (fit.not_known, plain.not_known) {
                 prop_assert!(close(a.1, b.1), "{:?} {:?}", a, b);
             }
+            // Exactly, not but for a rounding.
+            prop_assert!((0.0..=1.0).contains(&fit.fit) && (0.0..=1.0).contains(&fit.share_below));
+            prop_assert!(fit.order_shares.iter().all(|share| (0.0..=1.0).contains(share)));
             // What every limit costs is all that is missing.
             let lost: f64 = fit.limits.iter().map(|one| one.lost).sum();
             let ground: f64 = fit.order_shares.iter().sum();
