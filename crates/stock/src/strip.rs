@@ -12,6 +12,8 @@ pub struct Strip {
     /// Least and greatest known value of each block, by numeric factor; the other
     /// way round where none is.
     pub(crate) extremes: [[(f32, f32); Strip::BLOCKS]; Factor::NUMERIC.len()],
+    /// Whether a value that was filled into a block is not known, by numeric factor.
+    has_hole: [[bool; Strip::BLOCKS]; Factor::NUMERIC.len()],
     /// Step of [`DRAINAGE_CLASSES`]; one more where not known.
     pub(crate) drainage: Option<Box<[u8; Strip::CELLS]>>,
     /// Drainage classes of each block since it was cleared: a bit for each.
@@ -34,6 +36,7 @@ impl Strip {
             numeric: vec![[f64::NAN; Self::CELLS]; Factor::NUMERIC.len()].into_boxed_slice(),
             is_filled: [false; Factor::NUMERIC.len()],
             extremes: Self::NO_EXTREMES,
+            has_hole: Default::default(),
             drainage: None,
             classes: [0; Self::BLOCKS],
         }
@@ -47,6 +50,7 @@ impl Strip {
             }
         }
         self.extremes = Self::NO_EXTREMES;
+        self.has_hole = Default::default();
         if let Some(drainage) = &mut self.drainage {
             drainage.fill(DRAINAGE_CLASSES.len() as u8);
         }
@@ -68,6 +72,7 @@ impl Strip {
             let (least, greatest) = &mut self.extremes[factor.index()][at / Self::BLOCK];
             let (low, high) = extremes(head);
             (*least, *greatest) = (least.min(low), greatest.max(high));
+            self.has_hole[factor.index()][at / Self::BLOCK] |= has_hole(head);
             (at, rest) = (at + head.len(), tail);
         }
     }
@@ -79,6 +84,28 @@ impl Strip {
         for ((at, slot), class) in column.iter_mut().enumerate().skip(from).zip(classes) {
             *slot = class.unwrap_or(unknown).min(unknown);
             self.classes[at / Self::BLOCK] |= 1 << *slot;
+        }
+    }
+
+    /// Sum of the weights of places where a factor is not known; place after place from 0, as many as
+    /// were filled.
+    #[must_use]
+    pub fn weight_not_known(&self, factor: Factor, weights: &[f64]) -> f64 {
+        let blocks = weights.chunks(Self::BLOCK).enumerate();
+        let open = blocks.filter(|(block, _)| self.may_be_unknown(factor, *block));
+        let of_block = |(block, weights): (usize, &[f64])| {
+            let places = (block * Self::BLOCK..).zip(weights);
+            let open = places.filter(|(at, _)| self.is_unknown(factor, *at));
+            open.map(|(_, weight)| weight).sum::<f64>()
+        };
+        open.map(of_block).sum()
+    }
+
+    fn may_be_unknown(&self, factor: Factor, block: usize) -> bool {
+        let index = factor.index();
+        match self.is_filled.get(index) {
+            Some(is_filled) => !is_filled || self.has_hole[index][block],
+            None => self.drainage.is_none() || self.classes[block] >> DRAINAGE_CLASSES.len() != 0,
         }
     }
 
@@ -99,6 +126,11 @@ impl Default for Strip {
     fn default() -> Self {
         Self::new()
     }
+}
+
+/// Whether some number is NaN, looked for without stopping early, several in one step.
+fn has_hole(values: &[f32]) -> bool {
+    values.iter().fold(false, |found, value| found | value.is_nan())
 }
 
 /// Least and greatest of some numbers, NaN left out; the other way round when there are none.

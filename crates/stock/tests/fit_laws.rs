@@ -179,7 +179,7 @@ proptest! {
     fn a_strip_fits_as_each_of_its_places_does(
         ranges in ranges(), drainage in drainage(), places in places(),
         layers in prop::array::uniform9(prop::bool::weighted(0.8)), has_drainage in any::<bool>(),
-        from in 0_usize..=Strip::CELLS, left in -80.0..120.0_f32,
+        from in prop_oneof![Just(0), 0_usize..=Strip::CELLS], left in -80.0..120.0_f32,
     ) {
         let tolerance = tolerance(&ranges, drainage);
         // What an earlier filling left must not show.
@@ -215,6 +215,15 @@ proptest! {
                     numeric => here.value(numeric).is_none(),
                 };
                 prop_assert_eq!(strip.is_unknown(factor, at), unknown);
+            }
+        }
+        // Weights are powers of two, so the sum tells which places were counted.
+        if from == 0 {
+            let weights: Vec<f64> = (0..places.len().min(52)).map(|at| (at as f64).exp2()).collect();
+            for factor in Factor::ALL {
+                let open = weights.iter().enumerate().filter(|(at, _)| strip.is_unknown(factor, *at));
+                let sum: f64 = open.map(|(_, weight)| weight).sum();
+                prop_assert_eq!(strip.weight_not_known(factor, &weights), sum);
             }
         }
     }

@@ -146,7 +146,7 @@ impl Piece {
                 piece.area += ground; // one by one, as the sums of a stock add them
             }
             for (factor, ground) in &mut piece.not_known {
-                *ground += ground_not_known(&strip, *factor, &weights);
+                *ground += strip.weight_not_known(*factor, &weights);
             }
             for (stock, sums) in library.stocks().iter().zip(&mut piece.by_stock) {
                 stock.tolerance.fit_strip(&strip, &mut fit);
@@ -174,10 +174,4 @@ impl Piece {
         let widest = open.copied().reduce(|most, one| if one.1 > most.1 { one } else { most });
         widest.map(|(factor, ground)| (factor, ground / self.area))
     }
-}
-
-/// Ground of a strip on which a factor is not known.
-fn ground_not_known(strip: &Strip, factor: Factor, weights: &[f64]) -> f64 {
-    let at = |(at, weight): (usize, &f64)| if strip.is_unknown(factor, at) { *weight } else { 0.0 };
-    weights.iter().enumerate().map(at).sum()
 }
