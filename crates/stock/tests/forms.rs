@@ -145,7 +145,7 @@ fn stock() -> impl Strategy<Value = Stock> {
     let what = (text(), prop::sample::select(StockKind::ALL.to_vec()), status(), supply());
     let order = (
         prop::option::of(1_u32..1_000_000),
-        prop::option::of(number(0.0, 1e9)),
+        prop::option::of(prop_oneof![number(0.0, 1e9), Just(1e-9), Just(1e300)]),
         prop::option::of(0_u32..=120),
         prop::option::of(number(0.1, 60.0)),
     );
