@@ -1,5 +1,5 @@
 //! The written files against libraries that had no part in making them: GDAL's command-line tools,
-//! GEOS by way of shapely, HiGHS by way of scipy. `cargo xtask test` installs and runs them.
+//! GEOS by way of shapely, HiGHS by way of scipy, scikit-fuzzy. `cargo xtask test` installs and runs them.
 
 #![allow(
     clippy::unwrap_used,
@@ -145,6 +145,33 @@ fn zones_of_the_sample_are_as_exactextract_and_geos_measure_them() {
     let folder = scratch();
     copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
     check_zones(folder.path(), "site/site.toml", "slope_deg,wetness_index,sun_ratio", &[]);
+}
+
+/// Source: scikit-fuzzy (trapezoids) and exactextract (exact coverage of each cell), to 1e-6: fit,
+/// suitability orders, and what each factor limits and costs, of every line in every zone.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn fits_of_the_sample_are_as_scikit_fuzzy_and_exactextract_make_them() {
+    let folder = scratch();
+    let file = |name: &str| folder.path().join(name).display().to_string();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+    expect(folder.path(), &["stock", "site", "-o", "stock.csv"], 0);
+    let factors = ["slope_deg", "wetness_index", "sun_ratio", "coldest_month_min_c"];
+    let layers = factors.join(",");
+    expect(folder.path(), &["ground", "site/site.toml", "-o", "ground", "--layers", &layers], 0);
+    let mut checker = python();
+    checker.arg(repository().join("tests/outside/fit.py")).arg(file("plan"));
+    checker.args(["--stock", &file("stock.csv"), "--cover", &file("site/cover.tif")]);
+    checker.args(["--layer", &format!("elevation_m={}", file("site/elevation_m.tif"))]);
+    for factor in factors {
+        checker.args(["--layer", &format!("{factor}={}", file(&format!("ground/{factor}.tif")))]);
+    }
+    // As site.toml says: what each cover leaves open, and what each soil stands for.
+    checker.args(["--open", "1=1,2=1,3=0.6,6=1,7=1", "--floor", "0.2"]);
+    checker.args(["--soil", &format!("{}:soil:drainage", file("site/property.gpkg"))]);
+    checker.args(["--drainage", "VP=very_poor,P=poor,I=imperfect,MW=moderately_well,W=well"]);
+    tool(&mut checker);
 }
 
 /// Zones and layers of a site in `folder`, and what `zones.py` finds of them.

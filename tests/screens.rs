@@ -51,6 +51,65 @@ fn the_small_check_in_words() {
 }
 
 #[test]
+fn the_stock_of_the_sample_in_words() {
+    let folder = scratch();
+    let sample = support::repository().join("sample-layers/stock.toml");
+    std::fs::copy(sample, folder.path().join("stock.toml")).unwrap();
+    let output = expect(folder.path(), &["stock", "stock.toml"], 0);
+    insta::assert_snapshot!(text(&output.stdout));
+}
+
+#[test]
+fn the_stock_of_the_sample_as_a_table() {
+    let folder = scratch();
+    let sample = support::repository().join("sample-layers/stock.toml");
+    std::fs::copy(sample, folder.path().join("stock.toml")).unwrap();
+    let output = expect(folder.path(), &["stock", "stock.toml", "-o", "stock.csv"], 0);
+    assert_eq!(text(&output.stdout), "5 lines written to stock.csv\n");
+    let table = std::fs::read_to_string(folder.path().join("stock.csv")).unwrap();
+    insta::assert_snapshot!(table);
+    // There and back is the same table, and a file is never replaced unasked, nor by itself.
+    expect(folder.path(), &["stock", "stock.csv", "-o", "back.toml"], 0);
+    expect(folder.path(), &["stock", "back.toml", "-o", "again.csv"], 0);
+    assert_eq!(std::fs::read_to_string(folder.path().join("again.csv")).unwrap(), table);
+    let taken = expect(folder.path(), &["stock", "stock.csv", "-o", "back.toml"], 2);
+    assert!(text(&taken.stderr).contains("--overwrite"));
+    let itself =
+        expect(folder.path(), &["stock", "stock.csv", "-o", "stock.csv", "--overwrite"], 2);
+    assert!(text(&itself.stderr).contains("the file that is read"));
+    let strange = expect(folder.path(), &["stock", "stock.csv", "-o", "stock.xlsx"], 2);
+    assert!(text(&strange.stderr).contains("`.xlsx`"));
+}
+
+#[test]
+fn faults_of_a_table_of_stock_in_words() {
+    let folder = scratch();
+    let rows = "id,name,kind,supply_2027,price,tolerance_slope_deg_full_to\n\
+                low,Low Line,cultivar,many,1.20,35\n\
+                ,High Seed,seedline,,,\n";
+    small::text(folder.path(), "stock.csv", rows);
+    let output = expect(folder.path(), &["stock", "stock.csv"], 2);
+    insta::assert_snapshot!(text(&output.stderr));
+}
+
+#[test]
+fn a_table_of_stock_gives_the_plan_that_its_toml_gives() {
+    let folder = scratch();
+    small::write(folder.path());
+    expect(folder.path(), &["plan", "site.toml", "-o", "one"], 0);
+    expect(folder.path(), &["stock", ".", "-o", "stock.csv"], 0);
+    small::replace(folder.path(), "site.toml", "\"stock.toml\"", "\"stock.csv\"");
+    let check = expect(folder.path(), &["check", "site.toml"], 0);
+    assert!(text(&check.stdout).contains("Low Line (cultivar), High Seed (seed line)"));
+    expect(folder.path(), &["plan", "site.toml", "-o", "two"], 0);
+    let plan = |name: &str| support::written::json(&folder.path().join(name));
+    let (one, two) = (plan("one"), plan("two"));
+    for part in ["fits", "blocks", "orders", "totals"] {
+        assert_eq!(one[part], two[part], "{part}");
+    }
+}
+
+#[test]
 fn an_unknown_key_in_words() {
     let folder = scratch();
     small::write(folder.path());
@@ -82,6 +141,7 @@ fn quiet_says_nothing_and_json_says_json() {
         &["plan", "site.toml", "-o", "two", "--json"][..],
         &["ground", "site.toml", "-o", "ground", "--json"],
         &["new", "hills", "--json"],
+        &["stock", "site.toml", "--json"],
     ] {
         let output = expect(folder.path(), arguments, 0);
         let told: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
@@ -114,7 +174,7 @@ fn completions_and_the_manual_know_every_command() {
     let folder = scratch();
     let manual = text(&expect(folder.path(), &["manual"], 0).stdout);
     let script = text(&expect(folder.path(), &["completions", "bash"], 0).stdout);
-    for command in ["new", "check", "ground", "plan", "completions", "manual"] {
+    for command in ["new", "check", "ground", "stock", "plan", "completions", "manual"] {
         assert!(manual.contains(command), "{command} is missing from the manual");
         assert!(script.contains(command), "{command} is missing from the completions");
     }

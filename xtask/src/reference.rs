@@ -9,8 +9,11 @@ use crate::stop::Stop;
 use crate::{process, repository};
 
 /// Page as the program names it, and its file.
-const PAGES: [(&str, &str); 2] =
-    [("columns", "docs/data-dictionary.md"), ("site-keys", "docs/site-keys.md")];
+const PAGES: [(&str, &str); 3] = [
+    ("columns", "docs/data-dictionary.md"),
+    ("site-keys", "docs/site-keys.md"),
+    ("stock-keys", "docs/stock-keys.md"),
+];
 
 /// Writes the pages, or only compares them with what is there.
 pub(crate) fn run(check: bool) -> Result<(), Stop> {

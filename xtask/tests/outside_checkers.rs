@@ -46,3 +46,9 @@ fn the_sun_checker_objects_to_every_faulty_row() -> Result<(), Box<dyn Error>> {
 fn the_zones_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>> {
     proves_itself("zones.py")
 }
+
+#[test]
+#[ignore = "needs scikit-fuzzy: cargo xtask test installs it"]
+fn the_fit_checker_objects_to_every_faulty_fit() -> Result<(), Box<dyn Error>> {
+    proves_itself("fit.py")
+}

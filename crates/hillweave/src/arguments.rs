@@ -15,6 +15,7 @@ Examples:
   hillweave new my-hills                          start a site
   hillweave check my-hills/site.toml              what would be used, and what is wrong
   hillweave plan my-hills/site.toml -o plan       plan the property
+  hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
 Exit status: 0 done; 1 done, with something to look at; 2 nothing done, the input must be mended.")]
@@ -70,6 +71,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Write the layers of the ground: slope, water, sun, wind, frost, cold, erosion
     Ground(Ground),
+    /// List the stock that can be planted, or write its file as CSV or TOML
+    Stock(Stock),
     /// Plan a property: zones, blocks, counts and orders
     Plan(Plan),
     /// Print a completion script for a shell
@@ -178,6 +181,20 @@ pub(crate) enum Flow {
     Steepest,
 }
 
+/// Options of `stock`.
+#[derive(Debug, Args)]
+pub(crate) struct Stock {
+    /// A stock file, or the site file or folder that names one
+    #[arg(value_name = "SITE_OR_FILE")]
+    pub(crate) source: PathBuf,
+    /// File to write, in the form that its ending names: .csv or .toml
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Replace the file if it is there
+    #[arg(long, requires = "output")]
+    pub(crate) overwrite: bool,
+}
+
 /// Options of `plan`.
 #[derive(Debug, Args)]
 pub(crate) struct Plan {
@@ -228,6 +245,8 @@ pub(crate) enum Page {
     Columns,
     /// Every key of site.toml
     SiteKeys,
+    /// Every key of a stock file
+    StockKeys,
 }
 
 /// Metres from 0 up.

@@ -41,6 +41,7 @@ fn run(command: Command, screen: &Screen) -> Result<Outcome, Stop> {
         Command::New(options) => commands::new::run(&options, screen),
         Command::Check(options) => commands::check::run(&options, screen),
         Command::Ground(options) => commands::ground::run(&options, screen),
+        Command::Stock(options) => commands::stock::run(&options, screen),
         Command::Plan(options) => commands::plan::run(&options, screen),
         Command::Completions(options) => commands::pages::completions(&options, screen),
         Command::Manual => commands::pages::manual(screen),

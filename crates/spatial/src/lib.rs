@@ -18,6 +18,7 @@ pub mod plan;
 pub mod problem;
 pub mod read;
 pub mod site;
+pub mod stock_file;
 pub mod units;
 pub mod write;
 pub mod zones;

@@ -40,7 +40,7 @@ pub fn programme(
         ZoneOffers { area_ha, offers, ..ZoneOffers::default() }
     };
     let limit = |stock: &stock::Stock| LineLimit {
-        supply: stock.supply.map(|plants| plants as f64),
+        supply: stock.supply_total().map(|plants| plants as f64),
         ..LineLimit::default()
     };
     let lines = library.stocks().iter().map(limit).collect();

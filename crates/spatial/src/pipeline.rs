@@ -14,7 +14,8 @@ use crate::offers::programme;
 use crate::plan::{Parts, Plan, Reach, assemble};
 use crate::problem::Problem;
 use crate::read::{Crs, Ready, read};
-use crate::site::{self, Site, TextFile};
+use crate::site::{self, Site};
+use crate::stock_file;
 use crate::write::{self, Output, Written};
 use crate::zones::zones;
 
@@ -49,13 +50,6 @@ impl Stage {
     }
 }
 
-/// How messages speak of the stock file.
-const STOCK_TEXT: TextFile = TextFile {
-    item: "stock file",
-    instead: "name a stock file in `stock.file`",
-    missing: "check `stock.file`; `hillweave new DIR` writes a commented one to begin with",
-};
-
 /// A site with its stock, both sound.
 pub struct Sound {
     /// The site.
@@ -80,20 +74,8 @@ pub struct Planned {
 /// All problems of the two files when either cannot be used.
 pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     let (site, warnings) = site::load(site_file)?;
-    let text = STOCK_TEXT.read(&site.stock)?;
-    let library = Library::parse(&text).map_err(|faults| {
-        faults.iter().map(|fault| stock_problem(&site.stock, fault)).collect::<Vec<_>>()
-    })?;
+    let library = stock_file::read(&site.stock)?;
     Ok(Sound { site, library, warnings })
-}
-
-fn stock_problem(file: &Path, fault: &stock::StockFault) -> Problem {
-    Problem::error(fault.item.clone())
-        .file(file)
-        .place(fault.line, fault.column)
-        .found(fault.found.clone())
-        .expected(fault.expected.clone())
-        .remedy(fault.remedy.clone())
 }
 
 /// Plans a property. `enter` is told of each stage as it begins.

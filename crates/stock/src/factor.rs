@@ -46,6 +46,7 @@ struct Row {
     key: &'static str,
     unit: &'static str,
     label: &'static str,
+    subject: &'static str,
     too_low: &'static str,
     too_high: &'static str,
     unsuited: &'static str,
@@ -59,6 +60,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "elevation_m",
         unit: "m",
         label: "elevation",
+        subject: "the height above sea level",
         too_low: "too low",
         too_high: "too high",
         unsuited: "wrong elevation",
@@ -68,6 +70,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "slope_deg",
         unit: "°",
         label: "slope",
+        subject: "the slope",
         too_low: "too flat",
         too_high: "too steep",
         unsuited: "wrong slope",
@@ -77,6 +80,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "wetness_index",
         unit: "",
         label: "wetness",
+        subject: "the wetness index",
         too_low: "too dry",
         too_high: "too wet",
         unsuited: "wrong wetness",
@@ -86,6 +90,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "sun_ratio",
         unit: "",
         label: "sun",
+        subject: "direct sun",
         too_low: "too shady",
         too_high: "too exposed to the sun",
         unsuited: "wrong sun",
@@ -95,6 +100,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "coldest_month_min_c",
         unit: "°C",
         label: "coldest month's minimum",
+        subject: "the coldest month",
         too_low: "too cold",
         too_high: "too warm",
         unsuited: "wrong temperature",
@@ -104,6 +110,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "annual_mean_c",
         unit: "°C",
         label: "mean temperature of the year",
+        subject: "the year's mean temperature",
         too_low: "too cool all year",
         too_high: "too warm all year",
         unsuited: "wrong mean temperature",
@@ -113,6 +120,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "exposure_deg",
         unit: "°",
         label: "shelter by the horizon",
+        subject: "shelter by the horizon",
         too_low: "too exposed to wind",
         too_high: "too closed in",
         unsuited: "wrong exposure",
@@ -122,6 +130,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "frost_index",
         unit: "",
         label: "frost hollow index",
+        subject: "the frost hollow index",
         too_low: "too free of frost",
         too_high: "too frosty a hollow",
         unsuited: "wrong frost",
@@ -131,6 +140,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "height_above_drainage_m",
         unit: "m",
         label: "height above drainage",
+        subject: "the height above drainage",
         too_low: "too near the water",
         too_high: "too far above the water",
         unsuited: "wrong height above drainage",
@@ -140,6 +150,7 @@ const TABLE: [Row; Factor::ALL.len()] = [
         key: "drainage",
         unit: "",
         label: "soil drainage",
+        subject: "soil drainage",
         too_low: "drains too poorly",
         too_high: "drains too freely",
         unsuited: "soil drainage does not suit",
@@ -205,6 +216,12 @@ impl Factor {
         self.row().label
     }
 
+    /// What of the place it is, such as `the coldest month`.
+    #[must_use]
+    pub fn subject(self) -> &'static str {
+        self.row().subject
+    }
+
     /// What a landowner says of a place where it limits, such as `too steep`.
     ///
     /// ```
@@ -223,7 +240,8 @@ impl Factor {
     }
 
     /// Least and greatest value that can be meant.
-    pub(crate) fn plausible(self) -> [f64; 2] {
+    #[must_use]
+    pub fn plausible(self) -> [f64; 2] {
         self.row().plausible
     }
 

@@ -36,11 +36,45 @@ pub enum Side {
     Unsuited,
 }
 
+impl Side {
+    /// Every side, in order.
+    pub const ALL: [Self; 3] = [Self::TooLow, Self::TooHigh, Self::Unsuited];
+}
+
 impl Limit {
+    /// How many there are: every factor on every side.
+    pub const COUNT: usize = Factor::ALL.len() * Side::ALL.len();
+
+    /// Its place among all limits, from 0, in the order of limits.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self.factor.index() * Side::ALL.len() + self.side as usize
+    }
+
+    /// The limit at a place; `None` from [`Limit::COUNT`] on.
+    #[must_use]
+    pub fn from_index(index: usize) -> Option<Self> {
+        let sides = Side::ALL.len();
+        let factor = *Factor::ALL.get(index / sides)?;
+        Some(Self { factor, side: Side::ALL[index % sides] })
+    }
+
     /// What a landowner says of the place, such as `too steep`.
     #[must_use]
     pub fn words(&self) -> &'static str {
         self.factor.words(self.side)
+    }
+
+    /// What of the place is beyond what the stock takes, such as `the coldest month falls below its
+    /// limit`.
+    #[must_use]
+    pub fn reason(&self) -> String {
+        let beyond = match self.side {
+            Side::TooLow => "falls below its limit",
+            Side::TooHigh => "rises above its limit",
+            Side::Unsuited => "is of a class that it takes less well",
+        };
+        format!("{} {beyond}", self.factor.subject())
     }
 }
 

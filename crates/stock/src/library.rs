@@ -4,7 +4,11 @@ use std::fmt;
 
 use serde::Serialize;
 
-use crate::{Conditions, Fit, StockFault, Tolerance, read};
+use crate::nectar::Nectar;
+use crate::{
+    Conditions, Fit, Flowering, Origin, Status, StockFault, StockForm, Supply, Survival, Tolerance,
+    read, write,
+};
 
 /// A commented stock file to start from; every line in it is invented.
 pub const STARTER: &str = include_str!("starter.toml");
@@ -40,6 +44,19 @@ impl StockKind {
             Self::SeedLine => "seed line",
         }
     }
+
+    /// Months from an order to plants that can go into the ground, when the stock does not say.
+    ///
+    /// Sources: 9 to 12 months from sowing to planting (community nursery guides); two years or more
+    /// for seedlings raised from seed of a stated place (Department of Conservation, eco-sourcing
+    /// pages).
+    #[must_use]
+    pub fn usual_lead_months(self) -> u32 {
+        match self {
+            Self::Cultivar => 12,
+            Self::SeedLine => 24,
+        }
+    }
 }
 
 impl fmt::Display for StockKind {
@@ -57,15 +74,76 @@ pub struct Stock {
     pub name: String,
     /// Cultivar or seed line.
     pub kind: StockKind,
-    /// Plants that can be had; `None`: not limited.
-    pub supply: Option<u64>,
+    /// Whether it can be had.
+    pub status: Status,
+    /// Plants that can be had.
+    pub supply: Supply,
+    /// Fewest plants that can be ordered; `None`: any number.
+    pub min_lot: Option<u32>,
     /// Price of one plant, New Zealand dollars; `None`: not known.
     pub price_nzd: Option<f64>,
+    /// Months from an order to plants that can go into the ground; `None`: as usual for its kind.
+    pub lead_months: Option<u32>,
+    /// Height that it reaches on this kind of ground, metres; `None`: not known.
+    pub mature_height_m: Option<f64>,
+    /// What its nectar holds; `None`: not known.
+    pub nectar: Option<Nectar>,
+    /// When it flowers; `None`: not known.
+    pub flowering: Option<Flowering>,
+    /// How many live, by landform.
+    pub survival: Survival,
+    /// Where its seed comes from; `None`: not known.
+    pub origin: Option<Origin>,
     /// What it takes.
     pub tolerance: Tolerance,
 }
 
 impl Stock {
+    /// A stock of which nothing is known but what it is: available, not limited, takes everything.
+    #[must_use]
+    pub fn named(id: &str, name: &str, kind: StockKind) -> Self {
+        Self {
+            id: id.to_owned(),
+            name: name.to_owned(),
+            kind,
+            status: Status::default(),
+            supply: Supply::default(),
+            min_lot: None,
+            price_nzd: None,
+            lead_months: None,
+            mature_height_m: None,
+            nectar: None,
+            flowering: None,
+            survival: Survival::default(),
+            origin: None,
+            tolerance: Tolerance::unlimited(),
+        }
+    }
+
+    /// Months from an order to plants that can go into the ground, as usual for its kind when it
+    /// does not say.
+    #[must_use]
+    pub fn lead_months(&self) -> u32 {
+        self.lead_months.unwrap_or(self.kind.usual_lead_months())
+    }
+
+    /// Plants that can be had over all seasons; `None`: not limited. None of an idea.
+    #[must_use]
+    pub fn supply_total(&self) -> Option<u64> {
+        if self.status == Status::Idea { Some(0) } else { self.supply.total() }
+    }
+
+    /// Plants that can be had in one planting season; `None`: not limited. None of an idea, none of
+    /// what is being raised before its first season.
+    #[must_use]
+    pub fn supply_in(&self, season: i32) -> Option<u64> {
+        match self.status {
+            Status::Idea => Some(0),
+            Status::BeingRaised { from } if season < from => Some(0),
+            _ => self.supply.in_season(season),
+        }
+    }
+
     /// How well a place fits it; see [`Tolerance::fit`].
     #[must_use]
     pub fn fit(&self, here: &Conditions) -> Fit {
@@ -99,6 +177,52 @@ impl Library {
     /// Every fault found, in the order of the text; a fault in the TOML itself hides those after it.
     pub fn parse(text: &str) -> Result<Self, Vec<StockFault>> {
         read::library(text).map(|stocks| Self { stocks })
+    }
+
+    /// Reads a stock file's text in its CSV form: a first row with the names of the columns, then a row
+    /// for each stock. Empty cells are keys left out. Commas, semicolons or tabs may separate; a byte
+    /// order mark is passed over.
+    ///
+    /// # Errors
+    /// Every fault found; `column` counts columns of the table.
+    pub fn parse_csv(text: &str) -> Result<Self, Vec<StockFault>> {
+        read::library_of_csv(text).map(|stocks| Self { stocks })
+    }
+
+    /// Reads a stock file's text in one of its forms.
+    ///
+    /// # Errors
+    /// Every fault found.
+    pub fn read(form: StockForm, text: &str) -> Result<Self, Vec<StockFault>> {
+        match form {
+            StockForm::Toml => Self::parse(text),
+            StockForm::Csv => Self::parse_csv(text),
+        }
+    }
+
+    /// A library of stocks made by a program, held to the rules of the file.
+    ///
+    /// # Errors
+    /// Every fault of the TOML that [`Library::write`] makes of them.
+    pub fn new(stocks: Vec<Stock>) -> Result<Self, Vec<StockFault>> {
+        Self::parse(&Self { stocks }.write(StockForm::Toml))
+    }
+
+    /// The text of a stock file that reads back as this library; defaults that were left out stay out.
+    ///
+    /// ```
+    /// use stock::{Library, StockForm};
+    /// let library = Library::parse(stock::STARTER).map_err(|faults| faults[0].clone())?;
+    /// let csv = library.write(StockForm::Csv);
+    /// assert_eq!(Library::read(StockForm::Csv, &csv).map_err(|faults| faults[0].clone())?, library);
+    /// # Ok::<(), stock::StockFault>(())
+    /// ```
+    #[must_use]
+    pub fn write(&self, form: StockForm) -> String {
+        match form {
+            StockForm::Toml => write::toml(&self.stocks),
+            StockForm::Csv => write::csv(&self.stocks),
+        }
     }
 
     /// The stock, in the order of the file.

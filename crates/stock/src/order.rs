@@ -56,6 +56,7 @@ impl fmt::Display for FitOrder {
 
 /// The fits at which S1, S2 and S3 begin.
 ///
+/// FAO 1976, A Framework for Land Evaluation, Soils Bulletin 32, names the orders and sets no edges.
 /// The default, 0.8, 0.4 and 0.2, reads fit as the share of the best attainable yield, with the
 /// percentages 80, 40 and 20 of FAO 1983, Guidelines: land evaluation for rainfed agriculture,
 /// Soils Bulletin 52 (percentages from memory).
@@ -68,6 +69,11 @@ pub struct FitEdges([f64; 3]);
 pub struct FitEdgesError(pub [f64; 3]);
 
 impl FitEdges {
+    /// Where the orders and the usual edges come from, for plans and pages.
+    pub const SOURCE: &str = "orders: FAO 1976, A Framework for Land Evaluation, which sets no edges; \
+        0.8, 0.4, 0.2: percentages of the best yield in FAO 1983, Soils Bulletin 52 (from memory); \
+        other edges: the site's own";
+
     /// Edges of S1, S2 and S3: each is the least fit of its order.
     ///
     /// # Errors

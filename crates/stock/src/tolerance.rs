@@ -38,12 +38,13 @@ impl Tolerance {
         }
     }
 
-    /// The same with a range for one numeric factor; drainage, which is no range, is left alone.
+    /// The same with a range for one numeric factor, which a range open at both ends takes away;
+    /// drainage, which is no range, is left alone.
     #[must_use]
     pub fn with(mut self, factor: Factor, range: Trapezoid) -> Self {
         if let Some(slot) = self.numeric.get_mut(factor.index()) {
             *slot = range;
-            self.given[factor.index()] = true;
+            self.given[factor.index()] = range != Trapezoid::OPEN;
         }
         self
     }
@@ -117,8 +118,13 @@ impl Tolerance {
         Limit { factor, side }
     }
 
+    /// Membership by step of [`DRAINAGE_CLASSES`], and 1 for a class that is not known.
+    pub(crate) fn drainage_memberships(&self) -> [f64; 6] {
+        self.drainage
+    }
+
     /// On which side of the best classes a class lies.
-    fn drainage_side(&self, class: usize) -> Side {
+    pub(crate) fn drainage_side(&self, class: usize) -> Side {
         let ladder = &self.drainage[..5];
         let best = ladder.iter().copied().fold(0.0, f64::max);
         let mut bests = (0..ladder.len()).filter(|&index| ladder[index] >= best);

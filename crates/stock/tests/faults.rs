@@ -2,7 +2,7 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails is a failing test")]
 
-use stock::{Factor, Library, STARTER, StockFault, StockKind};
+use stock::{Factor, Library, STARTER, StockFault, StockKind, Supply};
 
 fn faults(text: &str) -> Vec<StockFault> {
     Library::parse(text).expect_err("a fault")
@@ -162,13 +162,16 @@ fn sound_text_gives_what_it_says() {
     );
     let library = Library::parse(&text).expect("sound");
     let (place, stock) = library.find("a").expect("there");
-    assert_eq!((place, stock.kind, stock.supply), (0, StockKind::Cultivar, Some(0)));
+    assert_eq!(
+        (place, stock.kind, stock.supply.clone()),
+        (0, StockKind::Cultivar, Supply::Total(0))
+    );
     assert_eq!(stock.price_nzd, Some(1.0));
     assert_eq!(stock.tolerance.factors().collect::<Vec<_>>(), [Factor::SlopeDeg]);
     let slope = stock.tolerance.range(Factor::SlopeDeg).expect("given");
     assert_eq!((slope.lower(), slope.upper()), (None, Some((35.0, 48.5))));
     let unlimited = Library::parse(&with("")).expect("sound");
-    assert_eq!(unlimited.stocks()[0].supply, None);
+    assert_eq!(unlimited.stocks()[0].supply, Supply::Unlimited);
 }
 
 #[test]

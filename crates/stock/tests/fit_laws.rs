@@ -4,7 +4,7 @@
 #![expect(clippy::float_cmp, reason = "both sides follow the same formula: equal to the bit")]
 
 use proptest::prelude::*;
-use stock::{Conditions, Factor, Fit, Limit, Side, Tolerance, Trapezoid};
+use stock::{Conditions, Factor, Fit, Limit, Side, Strip, StripFit, Tolerance, Trapezoid};
 
 /// Any sound trapezoid, open ends and peaks included.
 fn trapezoid() -> impl Strategy<Value = Trapezoid> {
@@ -167,6 +167,80 @@ proptest! {
     }
 }
 
+/// Places with holes, some of them at the corners of ranges, in the precision of layers.
+fn places() -> impl Strategy<Value = Vec<([Option<f32>; 9], Option<u8>)>> {
+    let value =
+        prop::option::weighted(0.8, prop_oneof![-80.0..120.0_f32, (-3_i8..=3).prop_map(f32::from)]);
+    prop::collection::vec((prop::array::uniform9(value), prop::option::of(0_u8..7)), 1..200)
+}
+
+proptest! {
+    #[test]
+    fn a_strip_fits_as_each_of_its_places_does(
+        ranges in ranges(), drainage in drainage(), places in places(),
+        layers in prop::array::uniform9(prop::bool::weighted(0.8)), has_drainage in any::<bool>(),
+        from in prop_oneof![Just(0), 0_usize..=Strip::CELLS], left in -80.0..120.0_f32,
+    ) {
+        let tolerance = tolerance(&ranges, drainage);
+        // What an earlier filling left must not show.
+        let (mut strip, mut fit) = (Strip::new(), StripFit::new());
+        for factor in Factor::NUMERIC {
+            strip.fill(factor, 0, &[left; Strip::CELLS]);
+        }
+        tolerance.fit_strip(&strip, &mut fit);
+        strip.clear();
+        let column = |factor: Factor| -> Vec<f32> {
+            let value = |(place, _): &([Option<f32>; 9], _)| place[factor.index()];
+            places.iter().map(|place| value(place).unwrap_or(f32::NAN)).collect()
+        };
+        for factor in Factor::NUMERIC.into_iter().filter(|factor| layers[factor.index()]) {
+            // In two pieces, as runs of cells come.
+            let column = column(factor);
+            let (head, tail) = column.split_at(column.len() / 3);
+            strip.fill(factor, from, head);
+            strip.fill(factor, from + head.len(), tail);
+        }
+        if has_drainage {
+            strip.fill_drainage(from, places.iter().map(|(_, class)| *class));
+        }
+        tolerance.fit_strip(&strip, &mut fit);
+        for (at, (values, class)) in (from..Strip::CELLS).zip(&places) {
+            let mut here = Conditions::unknown().with_drainage(class.filter(|_| has_drainage));
+            for factor in Factor::NUMERIC.into_iter().filter(|factor| layers[factor.index()]) {
+                here = here.with(factor, values[factor.index()].map_or(f64::NAN, f64::from));
+            }
+            let plain = tolerance.fit(&here);
+            prop_assert_eq!(fit.at(at), plain);
+            prop_assert_eq!(fit.values()[at].to_bits(), plain.value.to_bits());
+            prop_assert!(fit.is_block_limited(at) || plain.value >= 1.0);
+            for factor in Factor::ALL {
+                let unknown = match factor {
+                    Factor::Drainage => here.drainage().is_none(),
+                    numeric => here.value(numeric).is_none(),
+                };
+                prop_assert_eq!(strip.is_unknown(factor, at), unknown);
+            }
+        }
+        // Weights are powers of two, so the sum tells which places were counted.
+        if from == 0 {
+            let weights: Vec<f64> = (0..places.len().min(52)).map(|at| (at as f64).exp2()).collect();
+            for factor in Factor::ALL {
+                let open = weights.iter().enumerate().filter(|(at, _)| strip.is_unknown(factor, *at));
+                let sum: f64 = open.map(|(_, weight)| weight).sum();
+                prop_assert_eq!(strip.weight_not_known(factor, &weights), sum);
+            }
+        }
+    }
+}
+
+#[test]
+fn limits_are_numbered_in_their_order() {
+    let all: Vec<Limit> = (0..Limit::COUNT).filter_map(Limit::from_index).collect();
+    assert_eq!(all.len(), Limit::COUNT);
+    assert!(all.is_sorted() && all.iter().enumerate().all(|(at, limit)| limit.index() == at));
+    assert_eq!(Limit::from_index(Limit::COUNT), None);
+}
+
 #[test]
 fn a_tie_goes_to_the_first_in_the_table() {
     let half = Trapezoid::new(Some((0.0, 2.0)), None).expect("sound");
@@ -176,6 +250,7 @@ fn a_tie_goes_to_the_first_in_the_table() {
     let limit = Limit { factor: Factor::SlopeDeg, side: Side::TooLow };
     assert_eq!(tolerance.fit(&here), Fit { value: 0.5, limiting: Some(limit) });
     assert_eq!(limit.words(), "too flat");
+    assert_eq!(limit.reason(), "the slope falls below its limit");
 }
 
 #[test]

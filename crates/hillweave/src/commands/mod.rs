@@ -5,3 +5,4 @@ pub(crate) mod ground;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;
+pub(crate) mod stock;

@@ -33,6 +33,7 @@ pub(crate) fn reference(options: &Reference, screen: &Screen) -> Result<Outcome,
     let page = match options.page {
         Page::Columns => spatial::write::dictionary_markdown(),
         Page::SiteKeys => spatial::site::keys_markdown(),
+        Page::StockKeys => stock::stock_keys_markdown(),
     };
     screen.data(&page)?;
     Ok(Outcome::Done)

@@ -44,7 +44,7 @@ pub fn count_blocks(
         taken.iter().map(|(zone, part)| demands[*zone].plants * part.share).collect();
     let mut seedlings = largest_remainder(&amounts);
     for (stock, line) in library.stocks().iter().enumerate() {
-        let Some(supply) = line.supply else { continue };
+        let Some(supply) = line.supply_total() else { continue };
         let at: Vec<usize> = (0..taken.len()).filter(|at| taken[*at].1.line == stock).collect();
         let mut blocks: Vec<(u64, f64)> =
             at.iter().map(|at| (seedlings[*at], demands[taken[*at].0].survival())).collect();

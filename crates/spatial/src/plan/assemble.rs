@@ -8,13 +8,13 @@ use stock::Library;
 
 use super::reasons::why_planted;
 use super::rows::{
-    BlockRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, Reach, SolutionReport, StandRow,
-    Totals, ZoneRow,
+    BlockRow, FitEdgesRow, FitLimitRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, Reach,
+    SolutionReport, StandRow, Totals, ZoneRow,
 };
 use super::zone_row::{ground_m2, zone_row};
 use crate::checks::cautions;
 use crate::counts::BlockCount;
-use crate::fit::ZoneFit;
+use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
 use crate::layout::{ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, Limit, SOLVER};
@@ -85,6 +85,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         totals: totals(parts, &zones, &blocks, &stands, &keep_clear),
         orders: orders(parts, &blocks),
         fits: fit_rows(parts),
+        fit_edges: fit_edges(parts.site),
         solution: solution(parts),
         merging: parts.zones.merging.clone(),
         cautions: cautions(parts.zones, parts.ready, parts.site),
@@ -165,9 +166,7 @@ fn block_row(parts: &Parts, block: &BlockCount, taken: &Taken) -> BlockRow {
         order_qty: block.order_qty,
         fit: fit.fit,
         fit_class: fit.order.code().to_owned(),
-        limiting_factor: fit
-            .limiting
-            .map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
+        limiting_factor: limiting_factor(fit),
         reason: why_planted(block.stock, &parts.fits[block.zone], parts.library, parts.site, mixed),
         geometry: zone.geometry.clone(),
     }
@@ -267,7 +266,7 @@ fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
             stock_kind: stock.kind.key().to_owned(),
             seedlings: own().map(|block| block.seedlings).sum(),
             order_qty: own().map(|block| block.order_qty).sum(),
-            supply: stock.supply,
+            supply: stock.supply_total(),
             plan_area_ha: own().map(|block| block.plan_area_ha).sum(),
             blocks: own().count(),
         }
@@ -277,20 +276,45 @@ fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
 
 fn fit_rows(parts: &Parts) -> Vec<FitRow> {
     let of_zone = |(zone, fits): (&Zone, &Vec<ZoneFit>)| -> Vec<FitRow> {
-        let row = |(stock, fit): (&stock::Stock, &ZoneFit)| FitRow {
-            zone_id: zone.id.clone(),
-            stock_id: stock.id.clone(),
-            fit: fit.fit,
-            fit_class: fit.order.code().to_owned(),
-            share_below: fit.share_below,
-            limiting_factor: fit
-                .limiting
-                .map_or(String::new(), |(limit, _)| limit.factor.key().to_owned()),
-            sentence: fit.sentence(),
-        };
+        let row = |(stock, fit): (&stock::Stock, &ZoneFit)| fit_row(zone, stock, fit);
         parts.library.stocks().iter().zip(fits).map(row).collect()
     };
     parts.zones.zones.iter().zip(parts.fits).flat_map(of_zone).collect()
+}
+
+fn fit_row(zone: &Zone, stock: &stock::Stock, fit: &ZoneFit) -> FitRow {
+    let [s1_share, s2_share, s3_share, n_share] = fit.order_shares;
+    let limit = |one: &LimitShare| FitLimitRow {
+        factor: one.limit.factor.key(),
+        side: one.limit.side,
+        words: one.limit.words(),
+        share: one.share,
+        lost: one.lost,
+    };
+    FitRow {
+        zone_id: zone.id.clone(),
+        stock_id: stock.id.clone(),
+        fit: fit.fit,
+        fit_class: fit.order.code().to_owned(),
+        s1_share,
+        s2_share,
+        s3_share,
+        n_share,
+        share_below: fit.share_below,
+        limiting_factor: limiting_factor(fit),
+        limits: fit.limits.iter().map(limit).collect(),
+        sentence: fit.sentence(),
+    }
+}
+
+/// Key of the factor that costs most fit; empty when nothing limits.
+fn limiting_factor(fit: &ZoneFit) -> String {
+    fit.limiting().map_or(String::new(), |(limit, _)| limit.factor.key().to_owned())
+}
+
+fn fit_edges(site: &Site) -> FitEdgesRow {
+    let [s1_from, s2_from, s3_from] = site.mosaic.fit_orders;
+    FitEdgesRow { s1_from, s2_from, s3_from, source: stock::FitEdges::SOURCE }
 }
 
 fn solution(parts: &Parts) -> SolutionReport {

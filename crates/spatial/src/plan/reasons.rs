@@ -24,7 +24,7 @@ pub(super) fn why_planted(
     let lines: Vec<Line> = library.stocks().iter().zip(fits).collect();
     let (stock, fit) = lines[taken];
     let mut reason =
-        format!("{} fits {:.2} ({}): {}", stock.name, fit.fit, fit.order.code(), fit.sentence());
+        format!("{} fits {:.2} ({}), {}", stock.name, fit.fit, fit.order.code(), fit.sentence());
     if stock.kind == StockKind::SeedLine {
         reason.push_str("; ");
         reason.push_str(&why_not_cultivar(&lines, site));
@@ -55,7 +55,7 @@ fn why_not_cultivar(lines: &[Line], site: &Site) -> String {
     match best_of(cultivars) {
         None => "no cultivar is in the stock file".to_owned(),
         Some((stock, fit)) if fit.fit < site.mosaic.fit_floor => {
-            format!("no cultivar fits: {} is {}", stock.name, fit.sentence())
+            format!("no cultivar fits; the nearest is {}, {}", stock.name, fit.sentence())
         }
         Some((stock, fit)) => format!(
             "{}, the best cultivar here, fits {:.2} ({}) and does more elsewhere",
@@ -83,7 +83,7 @@ pub(super) fn why_left(
     match best_of(library.stocks().iter().zip(fits)) {
         None => "the stock file is empty".to_owned(),
         Some((stock, fit)) if fit.fit < site.mosaic.fit_floor => {
-            format!("no stock fits; the nearest is {}: {}", stock.name, fit.sentence())
+            format!("no stock fits; the nearest is {}, {}", stock.name, fit.sentence())
         }
         Some(_) => "the stock that fits is used up or capped".to_owned(),
     }

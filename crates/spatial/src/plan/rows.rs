@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use geo::MultiPolygon;
 use serde::Serialize;
+use stock::Side;
 
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
@@ -53,6 +54,8 @@ pub struct Plan {
     pub stands: Vec<StandRow>,
     /// Fit of every stock in every zone.
     pub fits: Vec<FitRow>,
+    /// The fits at which suitability orders begin.
+    pub fit_edges: FitEdgesRow,
     /// What is asked of the nursery, by stock.
     pub orders: Vec<OrderRow>,
     /// How the assignment was solved.
@@ -287,16 +290,54 @@ pub struct FitRow {
     pub zone_id: String,
     /// Stock.
     pub stock_id: String,
-    /// Area-weighted fit, 0 to 1.
+    /// Fit, 0 to 1: the mean over the zone's ground open to planting, by map area.
     pub fit: f64,
-    /// FAO order.
+    /// FAO order of that mean, by the edges in `fit_edges`.
     pub fit_class: String,
-    /// Share of the zone where the fit is below the floor, 0 to 1.
+    /// Share of that ground whose own fit is of order S1, 0 to 1.
+    pub s1_share: f64,
+    /// Share of it that is S2.
+    pub s2_share: f64,
+    /// Share of it that is S3.
+    pub s3_share: f64,
+    /// Share of it that is N.
+    pub n_share: f64,
+    /// Share of it where the fit is below `mosaic.fit_floor`, 0 to 1.
     pub share_below: f64,
-    /// Factor that limits most of the ground; empty when nothing does.
+    /// Factor that costs most fit; empty when nothing limits.
     pub limiting_factor: String,
+    /// Everything that limits some of that ground, what costs most fit first.
+    pub limits: Vec<FitLimitRow>,
     /// In a landowner's words.
     pub sentence: String,
+}
+
+/// Ground of a zone that one factor holds back, for one stock.
+#[derive(Debug, Clone, Serialize)]
+pub struct FitLimitRow {
+    /// The factor.
+    pub factor: &'static str,
+    /// On which side: `too_low`, `too_high` or `unsuited`.
+    pub side: Side,
+    /// In words, such as `too cold`.
+    pub words: &'static str,
+    /// Share of the ground open to planting where it is the least factor, 0 to 1.
+    pub share: f64,
+    /// Fit that it costs over the whole zone; the costs of a row sum to 1 less its fit.
+    pub lost: f64,
+}
+
+/// The fits at which suitability orders begin.
+#[derive(Debug, Clone, Serialize)]
+pub struct FitEdgesRow {
+    /// Least fit of S1, highly suitable.
+    pub s1_from: f64,
+    /// Least fit of S2, moderately suitable.
+    pub s2_from: f64,
+    /// Least fit of S3, marginally suitable; below it N, not suitable.
+    pub s3_from: f64,
+    /// Where the orders and the edges come from.
+    pub source: &'static str,
 }
 
 /// What is asked of the nursery for one stock.

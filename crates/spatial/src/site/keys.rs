@@ -299,7 +299,7 @@ pub static KEYS: &[Key] = &[
         "Time after which the solver stops with the best it has found."),
 
     key("stock", Section, Assumed, "[stock]", "What can be planted."),
-    key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines."),
+    key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines: CSV when its name ends in `.csv`, TOML otherwise; its keys are in stock-keys.md."),
 ];
 
 #[cfg(test)]

@@ -33,6 +33,7 @@ pub use keys::{KEYS, Key, Presence};
 pub use keys_page::keys_markdown;
 pub use kind::Kind;
 pub use limits::{Limits, Order};
+pub(crate) use parse::SITE_FILE;
 pub use parse::{load, parse};
 pub use starter::starter_files;
 pub(crate) use text_file::TextFile;

@@ -13,12 +13,13 @@ use super::{Site, check, density, document, keep_clear, layers, rules};
 /// How messages speak of the site file.
 const SITE_TEXT: TextFile = TextFile {
     item: SITE_FILE,
+    form: "TOML",
     instead: "name a `site.toml`, or the folder that it is in",
     missing: "check the name; `hillweave new DIR` writes a commented one to begin with",
 };
 
 /// Name of the site file in the folder of a site.
-const SITE_FILE: &str = "site.toml";
+pub(crate) const SITE_FILE: &str = "site.toml";
 
 /// Reads a site file; a folder stands for the `site.toml` in it.
 ///

@@ -14,6 +14,8 @@ const LARGEST: u64 = 4 << 20;
 pub(crate) struct TextFile {
     /// Its role: `site.toml`, `stock file`.
     pub item: &'static str,
+    /// What is in it: `TOML`.
+    pub form: &'static str,
     /// What to name instead of a folder or a stranger.
     pub instead: &'static str,
     /// What to do when it is not there.
@@ -42,7 +44,7 @@ impl TextFile {
         let unreadable = |error: std::io::Error| self.unreadable(file, &error);
         let about = file.metadata().map_err(unreadable)?;
         let wrong = |found: &str| {
-            let expected = format!("a {}: TOML, at most {} MB", self.item, LARGEST >> 20);
+            let expected = format!("a {}: {}, at most {} MB", self.item, self.form, LARGEST >> 20);
             let problem = Problem::error(self.item).file(file).found(found).expected(expected);
             problem.remedy(self.instead)
         };

@@ -122,8 +122,8 @@ pub static BLOCKS: [Column<BlockRow>; 16] = [
     Column::new("seedlings", PLANTS, "Plants that go into the ground.", |b, _| b.seedlings.into()),
     Column::new("order_qty", PLANTS, "Plants to order, with losses allowed for.", |b, _| b.order_qty.into()),
     Column::new("fit", (Kind::Real, "0 to 1", "map area"), "How well the stock fits the zone; 1 is best.", |b, _| b.fit.into()),
-    Column::new("fit_class", NAME, "Suitability: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976).", |b, _| (&b.fit_class).into()),
-    Column::new("limiting_factor", NAME, "What limits the fit most; empty when nothing does.", |b, _| (&b.limiting_factor).into()),
+    Column::new("fit_class", NAME, "Suitability order of the fit: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976, which sets no edges); they begin at `mosaic.fit_orders`, by default 0.8, 0.4 and 0.2 (FAO 1983, from memory).", |b, _| (&b.fit_class).into()),
+    Column::new("limiting_factor", NAME, "Factor that costs most fit; empty when nothing limits.", |b, _| (&b.limiting_factor).into()),
     Column::new("reason", NAME, "Why this stock stands here, in a sentence.", |b, _| (&b.reason).into()),
     Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
 ];

@@ -19,6 +19,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "keep_clear", "`plan.gpkg`: ground that is not planted.", &KEEP_CLEAR);
     section(&mut page, "stands", "`plan.gpkg`: existing native stands, kept.", &STANDS);
     section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
+    fits_section(&mut page);
     ground_section(&mut page);
     page
 }
@@ -42,6 +43,59 @@ Made from the program's table of columns: do not edit by hand.
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
 `@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
+
+const FITS_PREFACE: &str = "\
+`plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
+by map area, 0 to 1. `fit_edges` beside it says at which fits the orders S1, S2 and S3 begin, and where
+that comes from. Where the site has no layer for a factor, it is not counted.";
+
+/// Fields of a row of `fits`: name, type, unit, meaning.
+const FITS: [[&str; 4]; 17] = [
+    ["zone_id", "text", "", "The zone."],
+    ["stock_id", "text", "", "The stock."],
+    [
+        "fit",
+        "number",
+        "0 to 1",
+        "Mean of the fit of every cell: the least membership over its factors.",
+    ],
+    [
+        "fit_class",
+        "text",
+        "",
+        "Suitability order of that mean: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976).",
+    ],
+    ["s1_share", "number", "share", "Ground whose own fit is of order S1."],
+    ["s2_share", "number", "share", "Ground whose own fit is S2."],
+    ["s3_share", "number", "share", "Ground whose own fit is S3."],
+    ["n_share", "number", "share", "Ground whose own fit is N."],
+    ["share_below", "number", "share", "Ground whose own fit is below `mosaic.fit_floor`."],
+    ["limiting_factor", "text", "", "Factor that costs most fit; empty when nothing limits."],
+    ["limits", "list", "", "Everything that limits some of the ground, what costs most fit first:"],
+    ["limits[].factor", "text", "", "the factor, as `[stock.tolerance]` names it;"],
+    [
+        "limits[].side",
+        "text",
+        "",
+        "`too_low`, `too_high`, or `unsuited` for a drainage class between better ones;",
+    ],
+    ["limits[].words", "text", "", "the same in words, such as `too cold`;"],
+    ["limits[].share", "number", "share", "ground where it is the least factor and below 1;"],
+    [
+        "limits[].lost",
+        "number",
+        "0 to 1",
+        "fit that it costs over the zone; these sum to 1 less the fit.",
+    ],
+    ["sentence", "text", "", "The fit in a landowner's words."],
+];
+
+fn fits_section(page: &mut String) {
+    heading(page, "fits", FITS_PREFACE, "field | type | unit | meaning", 4);
+    for cells in &FITS {
+        row(page, cells);
+    }
+}
 
 const GROUND_PREFACE: &str = "\
 What `hillweave ground` writes: cloud-optimised GeoTIFF on the elevation's grid, holes NaN, or 255 in
@@ -79,6 +133,7 @@ fn row(page: &mut String, cells: &[&str]) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plan::{FitLimitRow, FitRow};
 
     #[test]
     fn the_dictionary_names_every_column_once_a_layer() {
@@ -86,10 +141,43 @@ mod tests {
         let rows = page.lines().filter(|line| line.starts_with("| `")).count();
         let columns =
             ZONES.len() + BLOCKS.len() + KEEP_CLEAR.len() + STANDS.len() + schedule().len();
-        assert_eq!(rows, columns + LandformOutput::all().count());
+        assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"
         ));
+    }
+
+    #[test]
+    fn the_dictionary_names_the_fields_of_a_fit_in_their_order() {
+        let limit = FitLimitRow {
+            factor: "slope_deg",
+            side: stock::Side::TooHigh,
+            words: "too steep",
+            share: 0.5,
+            lost: 0.25,
+        };
+        let fit = FitRow {
+            zone_id: "Z001".into(),
+            stock_id: "a".into(),
+            fit: 0.75,
+            fit_class: "S2".into(),
+            s1_share: 0.5,
+            s2_share: 0.5,
+            s3_share: 0.0,
+            n_share: 0.0,
+            share_below: 0.0,
+            limiting_factor: "slope_deg".into(),
+            limits: vec![limit],
+            sentence: "too steep".into(),
+        };
+        let value = serde_json::to_value(&fit).unwrap();
+        let mut fields = Vec::new();
+        for (name, value) in value.as_object().unwrap() {
+            fields.push(name.clone());
+            let inner = value.as_array().and_then(|list| list[0].as_object());
+            fields.extend(inner.into_iter().flatten().map(|(part, _)| format!("{name}[].{part}")));
+        }
+        assert_eq!(fields, FITS.map(|[name, ..]| name.to_owned()));
     }
 
     #[test]

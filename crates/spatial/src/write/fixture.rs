@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use geo::{Area, MultiPolygon, Polygon, polygon};
 
 use crate::plan::{
-    BlockRow, ClassRow, GroundReport, InputRecord, KeepClearRow, MergeReport, OrderRow, Plan,
-    SolutionReport, Totals, ZoneRow,
+    BlockRow, ClassRow, FitEdgesRow, GroundReport, InputRecord, KeepClearRow, MergeReport,
+    OrderRow, Plan, SolutionReport, Totals, ZoneRow,
 };
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
 
@@ -131,6 +131,7 @@ pub(crate) fn plan() -> Plan {
         }],
         stands: vec![],
         fits: vec![],
+        fit_edges: FitEdgesRow { s1_from: 0.8, s2_from: 0.4, s3_from: 0.2, source: "test" },
         orders: vec![OrderRow {
             stock_id: "RIDGE".into(),
             name: "mānuka, tall".into(),

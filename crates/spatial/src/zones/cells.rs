@@ -25,16 +25,23 @@ pub struct CellShares {
 
 /// Neighbouring cells of a row, each covered by the same share.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Run {
+pub(crate) struct Run {
     first: u32,
     cells: u32,
-    pub(super) share: f32,
+    pub(crate) share: f32,
 }
 
 impl Run {
     /// Positions in the grid.
-    pub(super) fn cells(self) -> Range<usize> {
+    pub(crate) fn cells(self) -> Range<usize> {
         self.first as usize..(self.first + self.cells) as usize
+    }
+
+    /// Its first cells, so many of them, and the rest.
+    pub(crate) fn split_at(self, cells: usize) -> (Self, Self) {
+        let head = self.cells.min(cells as u32);
+        let rest = Self { first: self.first + head, cells: self.cells - head, ..self };
+        (Self { cells: head, ..self }, rest)
     }
 }
 
@@ -46,7 +53,7 @@ impl CellShares {
         self.runs().flat_map(of)
     }
 
-    pub(super) fn runs(&self) -> impl Iterator<Item = Run> {
+    pub(crate) fn runs(&self) -> impl Iterator<Item = Run> {
         self.runs.iter().copied()
     }
 }

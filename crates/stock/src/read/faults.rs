@@ -1,6 +1,7 @@
 //! Faults gathered while a text is read.
 
 use crate::StockFault;
+use crate::columns::name_of;
 
 /// What is wrong, before its place in the text is worked out.
 pub(super) struct Wrong {
@@ -10,20 +11,53 @@ pub(super) struct Wrong {
     pub(super) remedy: String,
 }
 
+/// Where a piece of TOML that was made from a CSV cell comes from.
+pub(super) struct Cell {
+    /// Byte of the TOML where it begins.
+    pub(super) start: usize,
+    /// Line of the CSV, from 1.
+    pub(super) line: usize,
+    /// Column of the CSV, from 1.
+    pub(super) column: usize,
+}
+
 /// The text and the faults found in it so far.
 pub(super) struct Faults<'t> {
     text: &'t str,
+    /// When the text was made from CSV: its pieces in order.
+    cells: Option<Vec<Cell>>,
     found: Vec<StockFault>,
 }
 
 impl<'t> Faults<'t> {
     pub(super) fn new(text: &'t str) -> Self {
-        Self { text, found: Vec::new() }
+        Self { text, cells: None, found: Vec::new() }
+    }
+
+    /// Of a text that was made from cells; faults are told by theirs.
+    pub(super) fn of_cells(text: &'t str, cells: Vec<Cell>) -> Self {
+        Self { text, cells: Some(cells), found: Vec::new() }
+    }
+
+    /// Whether the reader's own file is CSV.
+    pub(super) fn is_csv(&self) -> bool {
+        self.cells.is_some()
     }
 
     /// Adds a fault at a byte of the text.
     pub(super) fn report(&mut self, at: usize, wrong: Wrong) {
-        let (line, column) = place(self.text, at);
+        let Some(cells) = &self.cells else {
+            let (line, column) = place(self.text, at);
+            return self.report_at(line, column, wrong);
+        };
+        let after = cells.partition_point(|cell| cell.start <= at);
+        let (line, column) =
+            cells.get(after.saturating_sub(1)).map_or((1, 1), |cell| (cell.line, cell.column));
+        self.report_at(line, column, Wrong { item: column_item(&wrong.item), ..wrong });
+    }
+
+    /// Adds a fault at a line and a column.
+    pub(super) fn report_at(&mut self, line: usize, column: usize, wrong: Wrong) {
         let Wrong { item, found, expected, remedy } = wrong;
         self.found.push(StockFault { line, column, item, found, expected, remedy });
     }
@@ -45,6 +79,14 @@ impl<'t> Faults<'t> {
         self.found.sort();
         self.found.dedup();
         Err(self.found)
+    }
+}
+
+/// What a fault is about, its key named as the column is.
+fn column_item(item: &str) -> String {
+    match item.rsplit_once(", ") {
+        Some((owner, path)) => format!("{owner}, {}", name_of(path)),
+        None => item.to_owned(),
     }
 }
 

@@ -1,23 +1,32 @@
 //! The stock file, read from text. Every fault is reported, not the first alone.
 
+mod csv;
 mod faults;
+mod flowering;
+mod nectar;
+mod origin;
 mod section;
+mod stock;
+mod supply;
 mod tolerance;
+
+pub(crate) use csv::library as library_of_csv;
 
 use std::collections::BTreeMap;
 
 use toml_edit::{Document, Item, TableLike};
 
 use self::faults::{Faults, Wrong};
-use self::section::{Bounds, Section};
-use crate::{Stock, StockFault, StockKind, Tolerance};
-
-const KEYS: [&str; 6] = ["id", "name", "kind", "supply", "price_nzd", "tolerance"];
-const ID_LENGTH: usize = 24;
+use self::section::Section;
+use self::stock::stock;
+use crate::{Stock, StockFault};
 
 /// Every stock of a stock file, in its order, at least one, with unique ids.
 pub(crate) fn library(text: &str) -> Result<Vec<Stock>, Vec<StockFault>> {
-    let mut faults = Faults::new(text);
+    stocks(text, Faults::new(text))
+}
+
+fn stocks(text: &str, mut faults: Faults<'_>) -> Result<Vec<Stock>, Vec<StockFault>> {
     let document = match Document::parse(text) {
         Ok(document) => document,
         Err(error) => {
@@ -78,56 +87,6 @@ fn owner(table: &dyn TableLike, index: usize) -> String {
         Some(id) if !id.is_empty() => format!("stock `{id}`"),
         _ => format!("stock number {}", index + 1),
     }
-}
-
-/// One stock; `None` when a part that it cannot be without is faulty.
-fn stock(section: &Section<'_>, faults: &mut Faults<'_>) -> Option<Stock> {
-    section.refuse_unknown(&KEYS, faults);
-    let id = id(section, faults);
-    let name = name(section, faults);
-    let kind = kind(section, faults);
-    let supply = section.count("supply", "a whole number of plants, 0 or more", faults);
-    let said = "a price in New Zealand dollars, 0 or more".to_owned();
-    let dollars = Bounds { least: 0.0, greatest: f64::MAX, said };
-    let price_nzd = section.number("price_nzd", &dollars, faults).map(f64::abs);
-    let tolerance = section
-        .section("tolerance", "a table of factors", faults)
-        .map_or_else(Tolerance::unlimited, |table| tolerance::tolerance(&table, faults));
-    Some(Stock { id: id?, name: name?, kind: kind?, supply, price_nzd, tolerance })
-}
-
-fn id(section: &Section<'_>, faults: &mut Faults<'_>) -> Option<String> {
-    let expected = "a small letter, then small letters, digits or `_`, at most 24 characters";
-    let id = section.text("id", expected, faults)?;
-    let sound = id.starts_with(|first: char| first.is_ascii_lowercase())
-        && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
-        && id.len() <= ID_LENGTH;
-    if !sound {
-        let remedy = "shorten or respell it; the full name goes in `name`";
-        section.wrong("id", format!("`{id}`"), expected, remedy, faults);
-    }
-    sound.then(|| id.to_owned())
-}
-
-fn name(section: &Section<'_>, faults: &mut Faults<'_>) -> Option<String> {
-    let expected = "the name as people say it, on one line";
-    let name = section.text("name", expected, faults)?;
-    let sound = !name.trim().is_empty() && !name.chars().any(char::is_control);
-    if !sound {
-        section.wrong("name", format!("{name:?}"), expected, "write a name", faults);
-    }
-    sound.then(|| name.trim().to_owned())
-}
-
-fn kind(section: &Section<'_>, faults: &mut Faults<'_>) -> Option<StockKind> {
-    let expected = "`cultivar` or `seed_line`";
-    let text = section.text("kind", expected, faults)?;
-    let kind = StockKind::ALL.into_iter().find(|kind| kind.key() == text);
-    if kind.is_none() {
-        let remedy = "`cultivar` for a bought line, `seed_line` for seed of known mother trees";
-        section.wrong("kind", format!("`{text}`"), expected, remedy, faults);
-    }
-    kind
 }
 
 /// Reports an id that an earlier stock has.

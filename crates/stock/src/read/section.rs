@@ -3,6 +3,7 @@
 use toml_edit::{Item, TableLike, Value};
 
 use super::faults::{Faults, Wrong};
+use crate::keys::{self, StockKey, ValueKind};
 
 /// A table with what it is called in a fault.
 pub(super) struct Section<'t> {
@@ -45,8 +46,7 @@ impl<'t> Section<'t> {
 
     /// What a key is called in a fault; the section itself when `key` is empty.
     pub(super) fn item(&self, key: &str) -> String {
-        let dotted = [self.path.as_str(), key].into_iter().filter(|part| !part.is_empty());
-        let dotted = dotted.collect::<Vec<_>>().join(".");
+        let dotted = joined(&self.path, key);
         match (self.owner, dotted.as_str()) {
             ("", _) => dotted,
             (owner, "") => owner.to_owned(),
@@ -86,21 +86,105 @@ impl<'t> Section<'t> {
         faults.report(self.at_key(key), wrong);
     }
 
-    /// A text that must be there.
-    pub(super) fn text(
-        &self,
-        key: &str,
-        expected: &str,
-        faults: &mut Faults<'_>,
-    ) -> Option<&'t str> {
-        let Some(item) = self.table.get(key) else {
-            self.wrong(key, "nothing", expected, format!("add `{key} = \"…\"`"), faults);
-            return None;
-        };
+    /// Reports each key that the table of keys does not have here.
+    pub(super) fn refuse_unlisted(&self, faults: &mut Faults<'_>) {
+        self.refuse_unknown(&keys::names_in(&self.path), faults);
+    }
+
+    /// What a key of the table of keys expects, in words.
+    pub(super) fn expected(&self, key: &str) -> String {
+        self.row(key).map_or_else(String::new, |row| row.kind.expected())
+    }
+
+    fn row(&self, key: &str) -> Option<&'static StockKey> {
+        keys::find(&joined(&self.path, key))
+    }
+
+    /// Reports a key that is not there.
+    pub(super) fn require(&self, key: &str, faults: &mut Faults<'_>) {
+        if !self.has(key) {
+            let example = self.row(key).map_or("…", |row| row.example);
+            let remedy = if faults.is_csv() {
+                format!("fill the cell, for example with {}", example.trim_matches('"'))
+            } else {
+                format!("add `{key} = {example}` with your own value")
+            };
+            self.wrong(key, "nothing", self.expected(key), remedy, faults);
+        }
+    }
+
+    /// A text on one line, trimmed, when it is there.
+    pub(super) fn line(&self, key: &str, faults: &mut Faults<'_>) -> Option<&'t str> {
+        let text = self.text(key, faults)?;
+        let sound = !text.trim().is_empty() && !text.chars().any(char::is_control);
+        if !sound {
+            let remedy = "write it in words on one line, or take it out";
+            self.wrong(key, format!("{text:?}"), self.expected(key), remedy, faults);
+        }
+        sound.then(|| text.trim())
+    }
+
+    /// Place of a word among those the table of keys lists, when it is there.
+    pub(super) fn word(&self, key: &str, faults: &mut Faults<'_>) -> Option<usize> {
+        let Some(ValueKind::Word(words)) = self.row(key).map(|row| row.kind) else { return None };
+        let text = self.text(key, faults)?;
+        let found = words.iter().position(|word| *word == text);
+        if found.is_none() {
+            let remedy = match nearest(text, words) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => "write one of these words".to_owned(),
+            };
+            self.wrong(key, format!("`{text}`"), self.expected(key), remedy, faults);
+        }
+        found
+    }
+
+    /// A text, when it is there.
+    pub(super) fn text(&self, key: &str, faults: &mut Faults<'_>) -> Option<&'t str> {
+        let item = self.table.get(key)?;
         if item.as_str().is_none() {
-            self.wrong_type(key, item, expected, "put it in quotation marks", faults);
+            self.wrong_type(key, item, &self.expected(key), "put it in quotation marks", faults);
         }
         item.as_str()
+    }
+
+    /// A number within the bounds of the table of keys, when it is there.
+    pub(super) fn amount(&self, key: &str, faults: &mut Faults<'_>) -> Option<f64> {
+        let Some(ValueKind::Number(least, greatest, _)) = self.row(key).map(|row| row.kind) else {
+            return None;
+        };
+        let bounds = Bounds { least, greatest, said: self.expected(key) };
+        self.number(key, &bounds, faults).map(|amount| amount + 0.0) // no minus zero
+    }
+
+    /// A whole number within the bounds of the table of keys, when it is there.
+    pub(super) fn whole(&self, key: &str, faults: &mut Faults<'_>) -> Option<u32> {
+        let Some(ValueKind::Count(least, greatest, _)) = self.row(key).map(|row| row.kind) else {
+            return None;
+        };
+        let said = self.expected(key);
+        let count = self.count(key, &said, "check the value", faults)?;
+        if (least..=greatest).contains(&count) {
+            return u32::try_from(count).ok();
+        }
+        self.wrong(key, count.to_string(), said, "check the value and its unit", faults);
+        None
+    }
+
+    /// A table that the table of keys lists, when it is there.
+    pub(super) fn table(&self, key: &str, faults: &mut Faults<'_>) -> Option<Self> {
+        let example = self.row(key).map_or("{ … }", |row| row.example);
+        self.section(key, &format!("a table such as {example}"), faults)
+    }
+
+    /// What stands at a key.
+    pub(super) fn item_at(&self, key: &str) -> Option<&'t Item> {
+        self.table.get(key)
+    }
+
+    /// The keys that are there, in the order of the text.
+    pub(super) fn keys(&self) -> Vec<&'t str> {
+        self.table.iter().map(|(key, _)| key).collect()
     }
 
     /// A number within bounds, when it is there.
@@ -128,7 +212,13 @@ impl<'t> Section<'t> {
     }
 
     /// A whole number, 0 or more, when it is there.
-    pub(super) fn count(&self, key: &str, said: &str, faults: &mut Faults<'_>) -> Option<u64> {
+    pub(super) fn count(
+        &self,
+        key: &str,
+        said: &str,
+        below_zero: &str,
+        faults: &mut Faults<'_>,
+    ) -> Option<u64> {
         let item = self.table.get(key)?;
         let Some(Value::Integer(number)) = item.as_value() else {
             let remedy = "write a whole number, without quotation marks or decimals";
@@ -137,8 +227,7 @@ impl<'t> Section<'t> {
         };
         let count = u64::try_from(*number.value()).ok();
         if count.is_none() {
-            let remedy = format!("write 0 for none, or leave `{key}` out for no limit");
-            self.wrong(key, number.value().to_string(), said, remedy, faults);
+            self.wrong(key, number.value().to_string(), said, below_zero, faults);
         }
         count
     }
@@ -155,12 +244,12 @@ impl<'t> Section<'t> {
             self.wrong_type(key, item, expected, "write it as `{ … }`", faults);
             return None;
         };
-        let path = [self.path.as_str(), key].into_iter().filter(|part| !part.is_empty());
-        let path = path.collect::<Vec<_>>().join(".");
+        let path = joined(&self.path, key);
         Some(Self { table, at: self.at_key(key), owner: self.owner, path })
     }
 
-    fn wrong_type(
+    /// Reports a value of another type than is asked for.
+    pub(super) fn wrong_type(
         &self,
         key: &str,
         item: &Item,
@@ -174,8 +263,16 @@ impl<'t> Section<'t> {
     }
 }
 
+/// A path and a key with a dot between, where both are something.
+fn joined(path: &str, key: &str) -> String {
+    match (path, key) {
+        ("", one) | (one, "") => one.to_owned(),
+        (path, key) => format!("{path}.{key}"),
+    }
+}
+
 /// The known key nearest to one that is not, when one is near enough to be meant.
-fn nearest<'k>(key: &str, known: &[&'k str]) -> Option<&'k str> {
+pub(super) fn nearest<'k>(key: &str, known: &[&'k str]) -> Option<&'k str> {
     known
         .iter()
         .map(|&candidate| (strsim::jaro_winkler(key, candidate), candidate))

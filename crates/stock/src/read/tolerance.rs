@@ -2,9 +2,8 @@
 
 use super::faults::Faults;
 use super::section::{Bounds, Section};
+use crate::columns::ENDS;
 use crate::{DRAINAGE_CLASSES, Factor, Tolerance, Trapezoid};
-
-const ENDS: [&str; 4] = ["none_below", "full_from", "full_to", "none_above"];
 
 /// Reads every factor; what is faulty is reported and left unlimited.
 pub(super) fn tolerance(section: &Section<'_>, faults: &mut Faults<'_>) -> Tolerance {
