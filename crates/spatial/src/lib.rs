@@ -5,6 +5,7 @@
 //! ```
 //! Every front end calls this one pipeline and gets the same [`plan::Plan`].
 
+pub mod assign;
 pub mod checks;
 pub mod counts;
 pub mod fit;
@@ -13,6 +14,7 @@ pub mod landform;
 pub mod layout;
 pub mod mosaic;
 pub mod offers;
+pub mod overrides;
 pub mod pipeline;
 pub mod plan;
 pub mod problem;

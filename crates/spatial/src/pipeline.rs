@@ -5,12 +5,14 @@ use std::path::Path;
 
 use stock::Library;
 
+use crate::assign::{Mosaic, assign};
 use crate::counts::count_blocks;
 use crate::fit::fit;
 use crate::ground::ground;
-use crate::layout::zone_demand;
-use crate::mosaic::{Assignment, MosaicError, solve};
-use crate::offers::programme;
+use crate::layout::{ZoneDemand, zone_demand};
+use crate::mosaic::MosaicError;
+use crate::offers::{Seasons, Sourcing, Terms};
+use crate::overrides::{self, Overrides};
 use crate::plan::{Parts, Plan, Reach, assemble};
 use crate::problem::Problem;
 use crate::read::{Crs, Ready, read};
@@ -112,13 +114,36 @@ pub fn plan(
     let demands: Vec<_> =
         zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
     enter(Stage::Mosaic);
-    let assignment = match reach {
-        Reach::Zones => Assignment::none(zones.zones.len()),
-        Reach::Orders => solve(&programme(&zones, &fits, &demands, &site, &library))
-            .map_err(|error| unsolved(&site, &error))?,
+    let (overrides, strays) = match (&site.mosaic.overrides, reach) {
+        (Some(file), Reach::Orders) => {
+            Overrides::place(overrides::read(file, &library)?, &zones, file)
+        }
+        _ => Default::default(),
+    };
+    warnings.extend(strays);
+    let demands = by_hand(demands, &overrides);
+    let (sourcing, unknown) = match reach {
+        Reach::Zones => Default::default(),
+        Reach::Orders => Sourcing::new(&site, &library, &zones, &ready.crs),
+    };
+    warnings.extend(unknown);
+    let seasons = Seasons::of(&site, &library);
+    let terms = Terms {
+        zones: &zones,
+        fits: &fits,
+        demands: &demands,
+        site: &site,
+        library: &library,
+        seasons,
+        sourcing: &sourcing,
+        overrides: &overrides,
+    };
+    let mosaic = match reach {
+        Reach::Zones => Mosaic::none(zones.zones.len()),
+        Reach::Orders => assign(&terms).map_err(|error| unsolved(&site, &error))?,
     };
     enter(Stage::Counts);
-    let blocks = count_blocks(&assignment.given, &demands, &library);
+    let blocks = count_blocks(&mosaic.assignment.given, &demands, &library, &seasons);
     let plan = assemble(&Parts {
         site: &site,
         library: &library,
@@ -127,13 +152,26 @@ pub fn plan(
         zones: &zones,
         fits: &fits,
         demands: &demands,
-        assignment: &assignment,
+        seasons,
+        sourcing: &sourcing,
+        overrides: &overrides,
+        mosaic: &mosaic,
         blocks: &blocks,
         reach,
         seed,
         warnings: &warnings,
     });
     Ok(Planned { plan, crs: ready.crs })
+}
+
+/// Densities set by hand, each with the plants that follow.
+fn by_hand(mut demands: Vec<ZoneDemand>, overrides: &Overrides) -> Vec<ZoneDemand> {
+    for (zone, choice) in &overrides.placed {
+        if let (Some(density), Some(demand)) = (choice.density, demands.get_mut(*zone)) {
+            *demand = demand.at_density(density);
+        }
+    }
+    demands
 }
 
 /// Writes every file of a plan into a folder, whole or not at all.

@@ -5,6 +5,7 @@ use stock::Library;
 use super::{largest_remainder, order_quantity, trim_to_supply};
 use crate::layout::ZoneDemand;
 use crate::mosaic::Given;
+use crate::offers::Seasons;
 
 /// Shares below this are dust of the solver's arithmetic.
 const DUST: f64 = 1e-9;
@@ -27,7 +28,7 @@ pub struct BlockCount {
 }
 
 /// Whole plants for every block: largest remainder over the whole plan, so that blocks add up to
-/// every total above them; then no line orders more than its supply.
+/// every total above them; then no line orders more than its supply, in a season and in all.
 ///
 /// `given` is by zone.
 #[must_use]
@@ -35,6 +36,7 @@ pub fn count_blocks(
     given: &[Vec<Given>],
     demands: &[ZoneDemand],
     library: &Library,
+    seasons: &Seasons,
 ) -> Vec<BlockCount> {
     let taken = given.iter().enumerate().flat_map(|(zone, parts)| {
         parts.iter().filter(|part| part.share > DUST).map(move |part| (zone, *part))
@@ -44,14 +46,22 @@ pub fn count_blocks(
         taken.iter().map(|(zone, part)| demands[*zone].plants * part.share).collect();
     let mut seedlings = largest_remainder(&amounts);
     for (stock, line) in library.stocks().iter().enumerate() {
-        let Some(supply) = line.supply_total() else { continue };
-        let at: Vec<usize> = (0..taken.len()).filter(|at| taken[*at].1.line == stock).collect();
-        let mut blocks: Vec<(u64, f64)> =
-            at.iter().map(|at| (seedlings[*at], demands[taken[*at].0].survival())).collect();
-        trim_to_supply(&mut blocks, supply);
-        for (at, (plants, _)) in at.into_iter().zip(blocks) {
-            seedlings[at] = plants;
+        let mut trim = |supply: Option<u64>, is_meant: &dyn Fn(&Given) -> bool| {
+            let Some(supply) = supply else { return };
+            let meant = |at: &usize| taken[*at].1.line == stock && is_meant(&taken[*at].1);
+            let at: Vec<usize> = (0..taken.len()).filter(meant).collect();
+            let mut blocks: Vec<(u64, f64)> =
+                at.iter().map(|at| (seedlings[*at], demands[taken[*at].0].survival())).collect();
+            trim_to_supply(&mut blocks, supply);
+            for (at, (plants, _)) in at.into_iter().zip(blocks) {
+                seedlings[at] = plants;
+            }
+        };
+        for season in 0..seasons.count {
+            let supply = seasons.year(season).and_then(|year| line.supply_in(year));
+            trim(supply, &|part| part.season == season);
         }
+        trim(seasons.supply(line), &|_| true);
     }
     let block = |((zone, part), seedlings): ((usize, Given), u64)| BlockCount {
         zone,

@@ -24,6 +24,13 @@ impl ZoneDemand {
     pub fn survival(&self) -> f64 {
         if self.order > 0.0 { self.plants / self.order } else { 1.0 }
     }
+
+    /// The same ground at another density, on the same basis.
+    #[must_use]
+    pub fn at_density(&self, density: StemsPerHectare) -> Self {
+        let factor = density.0 / self.density.0;
+        Self { plants: self.plants * factor, order: self.order * factor, density, ..*self }
+    }
 }
 
 /// Sums the demand of a zone's cells: each brings its own slope, cover, density and survival, so

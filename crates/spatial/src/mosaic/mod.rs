@@ -27,6 +27,7 @@ mod check;
 mod decisions;
 mod greedy;
 mod guess;
+mod join;
 mod model;
 mod prices;
 mod programme;
@@ -45,6 +46,7 @@ use std::time::{Duration, Instant};
 
 pub use self::assignment::{Assignment, Binding, Given, Limit, RunnerUp};
 pub use self::check::MosaicError;
+pub use self::join::{Border, Joined, join};
 pub use self::programme::{InFlower, LineLimit, Offer, Programme, ZoneOffers};
 pub use self::weeks::Weeks;
 

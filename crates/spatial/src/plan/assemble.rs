@@ -8,16 +8,19 @@ use stock::Library;
 
 use super::reasons::why_planted;
 use super::rows::{
-    BlockRow, FitEdgesRow, FitLimitRow, FitRow, GroundReport, KeepClearRow, OrderRow, Plan, Reach,
-    SolutionReport, StandRow, Totals, ZoneRow,
+    BlockRow, ByHandRow, FitEdgesRow, FitLimitRow, FitRow, GroundReport, JoinReport, KeepClearRow,
+    OrderRow, Plan, Reach, SolutionReport, StandRow, Totals, ZoneRow,
 };
 use super::zone_row::{ground_m2, zone_row};
+use crate::assign::Mosaic;
 use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
 use crate::layout::{ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, Limit, SOLVER};
+use crate::offers::{Seasons, Sourcing};
+use crate::overrides::Overrides;
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::{KeepClearRule, Site, WetnessEdges};
@@ -40,8 +43,14 @@ pub struct Parts<'a> {
     pub fits: &'a [Vec<ZoneFit>],
     /// What each zone asks for.
     pub demands: &'a [ZoneDemand],
+    /// When planting can be done.
+    pub seasons: Seasons,
+    /// What home seed may go where.
+    pub sourcing: &'a Sourcing,
+    /// Choices made by hand.
+    pub overrides: &'a Overrides,
     /// Which stock where.
-    pub assignment: &'a Assignment,
+    pub mosaic: &'a Mosaic,
     /// Blocks with their counts.
     pub blocks: &'a [BlockCount],
     /// How far the plan goes.
@@ -150,10 +159,14 @@ fn block_row(parts: &Parts, block: &BlockCount, taken: &Taken) -> BlockRow {
     let (fit, demand) = (&parts.fits[block.zone][block.stock], &parts.demands[block.zone]);
     let mixed = taken.lines > 1;
     BlockRow {
-        block_id: format!("{}-{}", zone.id, stock.id),
+        block_id: parts.seasons.year(block.season).map_or_else(
+            || format!("{}-{}", zone.id, stock.id),
+            |year| format!("{}-{}-{year}", zone.id, stock.id),
+        ),
         zone_id: zone.id.clone(),
         stock_id: stock.id.clone(),
         stock_kind: stock.kind.key().to_owned(),
+        season: parts.seasons.year(block.season),
         share: block.share,
         plan_area_ha: PlanHectares::from_m2(zone.plan_m2 * block.share),
         ground_area_ha: GroundHectares::from_m2(
@@ -275,14 +288,16 @@ fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
 }
 
 fn fit_rows(parts: &Parts) -> Vec<FitRow> {
-    let of_zone = |(zone, fits): (&Zone, &Vec<ZoneFit>)| -> Vec<FitRow> {
-        let row = |(stock, fit): (&stock::Stock, &ZoneFit)| fit_row(zone, stock, fit);
-        parts.library.stocks().iter().zip(fits).map(row).collect()
+    let of_zone = |(at, fits): (usize, &Vec<ZoneFit>)| -> Vec<FitRow> {
+        let zone = &parts.zones.zones[at];
+        let lines = parts.library.stocks().iter().zip(fits).enumerate();
+        let barred = |line: usize| parts.sourcing.bar(at, line).unwrap_or_default().to_owned();
+        lines.map(|(line, (stock, fit))| fit_row(zone, stock, fit, barred(line))).collect()
     };
-    parts.zones.zones.iter().zip(parts.fits).flat_map(of_zone).collect()
+    parts.fits.iter().enumerate().flat_map(of_zone).collect()
 }
 
-fn fit_row(zone: &Zone, stock: &stock::Stock, fit: &ZoneFit) -> FitRow {
+fn fit_row(zone: &Zone, stock: &stock::Stock, fit: &ZoneFit, barred: String) -> FitRow {
     let [s1_share, s2_share, s3_share, n_share] = fit.order_shares;
     let limit = |one: &LimitShare| FitLimitRow {
         factor: one.limit.factor.key(),
@@ -304,6 +319,7 @@ fn fit_row(zone: &Zone, stock: &stock::Stock, fit: &ZoneFit) -> FitRow {
         limiting_factor: limiting_factor(fit),
         limits: fit.limits.iter().map(limit).collect(),
         sentence: fit.sentence(),
+        barred,
     }
 }
 
@@ -318,19 +334,44 @@ fn fit_edges(site: &Site) -> FitEdgesRow {
 }
 
 fn solution(parts: &Parts) -> SolutionReport {
-    let Assignment { objective, bound, gap, stopped_early, binding, .. } = parts.assignment;
+    let Assignment { objective, bound, gap, stopped_early, binding, in_flower, .. } =
+        &parts.mosaic.assignment;
     SolutionReport {
         solver: SOLVER.to_owned(),
         objective: *objective,
         bound: *bound,
         gap: *gap,
         stopped_early: *stopped_early,
-        binding: binding.iter().map(|limit| binding_words(limit, parts.library)).collect(),
+        binding: binding.iter().map(|limit| binding_words(limit, parts)).collect(),
+        in_flower: in_flower.iter().collect(),
+        joined: parts.mosaic.joined.map(|joined| JoinReport {
+            border_before_m: joined.metres_before,
+            border_after_m: joined.metres_after,
+            worth_lost: joined.worth_lost,
+        }),
+        by_hand_cost: parts.mosaic.by_hand,
+        by_hand: by_hand(parts),
     }
 }
 
-fn binding_words(binding: &Binding, library: &Library) -> String {
-    let name = |line: usize| &library.stocks()[line].name;
+/// What people chose, and what each choice costs.
+fn by_hand(parts: &Parts) -> Vec<ByHandRow> {
+    let id = |line: &usize| parts.library.stocks()[*line].id.clone();
+    let choices = parts.overrides.placed.iter().enumerate();
+    let row = |(at, (zone, choice)): (usize, &(usize, crate::overrides::Override))| ByHandRow {
+        zone_id: parts.zones.zones[*zone].id.clone(),
+        fixed: choice.line.as_ref().map(id),
+        forbidden: choice.forbid.iter().map(id).collect(),
+        density_sph: choice.density.map(|density| density.0),
+        note: choice.note.clone(),
+        worth_lost: parts.mosaic.each_by_hand.get(at).copied().flatten(),
+    };
+    choices.map(row).collect()
+}
+
+fn binding_words(binding: &Binding, parts: &Parts) -> String {
+    let name = |line: usize| &parts.library.stocks()[line].name;
+    let season = |season: usize| parts.seasons.words(season);
     let price = binding.shadow_price;
     let thousand = |what: &str| {
         format!("1,000 more {what} would be worth {:.3} well-fitted hectares", price * 1_000.0)
@@ -339,29 +380,27 @@ fn binding_words(binding: &Binding, library: &Library) -> String {
         Limit::Supply { line } => {
             format!("supply of {} is used up; {}", name(line), thousand("plants"))
         }
-        Limit::SeasonSupply { line, season } => format!(
-            "supply of {} in season {} is used up; {}",
-            name(line),
-            season + 1,
-            thousand("plants")
+        Limit::SeasonSupply { line, season: when } => {
+            let used = format!("supply of {} in {} is used up", name(line), season(when));
+            format!("{used}; {}", thousand("plants"))
+        }
+        Limit::Cap { line } => format!(
+            "{} has reached its cap; one more hectare of it would be worth {price:.3}",
+            name(line)
         ),
-        Limit::Cap { line } => {
+        Limit::Budget => format!("the budget is used up; {}", thousand("dollars")),
+        Limit::SeasonBudget { season: when } => {
+            format!("the budget of {} is used up; {}", season(when), thousand("dollars"))
+        }
+        Limit::Lot { line, season: when } => {
             format!(
-                "{} has reached its cap; one more hectare of it would be worth {price:.3}",
-                name(line)
+                "no more than the smallest lot of {} is ordered in {}",
+                name(line),
+                season(when)
             )
         }
-        Limit::Budget => format!("the budget is used up; {}", thousand("dollars")),
-        Limit::SeasonBudget { season } => {
-            format!("the budget of season {} is used up; {}", season + 1, thousand("dollars"))
-        }
-        Limit::Lot { line, season } => format!(
-            "the smallest lot of {} in season {} is only just reached",
-            name(line),
-            season + 1
-        ),
         Limit::InFlower { week } => {
-            format!("ground in flower in week {} is only just enough", week + 1)
+            format!("no more ground than asked for is in flower in week {} of the year", week + 1)
         }
     }
 }
@@ -369,12 +408,12 @@ fn binding_words(binding: &Binding, library: &Library) -> String {
 /// What the plan itself wants looked at.
 fn plan_warnings(parts: &Parts) -> Vec<Problem> {
     let mut warnings = Vec::new();
-    if parts.assignment.stopped_early {
+    if parts.mosaic.assignment.stopped_early {
         warnings.push(
             Problem::warning("mosaic")
                 .found(format!(
                     "the solver stopped at a gap of {:.2} %",
-                    parts.assignment.gap * 100.0
+                    parts.mosaic.assignment.gap * 100.0
                 ))
                 .expected(format!("{:.2} % or less", parts.site.mosaic.gap * 100.0))
                 .remedy("give it more time: mosaic.time_limit_s"),

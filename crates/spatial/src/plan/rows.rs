@@ -180,6 +180,11 @@ pub struct ZoneRow {
     pub merged_regions: usize,
     /// Why this is a zone, in a sentence.
     pub reason: String,
+    /// Stock that would take it if the chosen one were not there; `None` where no other is allowed.
+    pub runner_up: Option<String>,
+    /// How much less a map hectare would be worth under it, scarce plants priced in, in well-fitted
+    /// hectares; `None` where there is no runner-up.
+    pub runner_up_less: Option<f64>,
     /// Part of the zone that is open to planting, 0 to 1.
     pub gap_share: f64,
     /// Share of the zone that no stock takes, 0 to 1, and why.
@@ -216,6 +221,8 @@ pub struct BlockRow {
     pub stock_id: String,
     /// `cultivar` or `seed_line`.
     pub stock_kind: String,
+    /// Year of the winter in which it is planted; `None` where the site and the stock name none.
+    pub season: Option<i32>,
     /// Share of the zone, 0 to 1.
     pub share: f64,
     /// Map area: the zone's times the share.
@@ -310,6 +317,8 @@ pub struct FitRow {
     pub limits: Vec<FitLimitRow>,
     /// In a landowner's words.
     pub sentence: String,
+    /// Why home seed may not go here; empty when it may.
+    pub barred: String,
 }
 
 /// Ground of a zone that one factor holds back, for one stock.
@@ -376,6 +385,43 @@ pub struct SolutionReport {
     pub stopped_early: bool,
     /// Limits that bind, in words.
     pub binding: Vec<String>,
+    /// Weeks of the year with enough ground in flower, counted from 0 at the first of January; empty
+    /// where no rule asks for them.
+    pub in_flower: Vec<u32>,
+    /// What was given up for workable blocks; `None`: nothing was to be.
+    pub joined: Option<JoinReport>,
+    /// Worth that all choices by hand together cost; `None`: there are none.
+    pub by_hand_cost: Option<f64>,
+    /// Choices made by hand.
+    pub by_hand: Vec<ByHandRow>,
+}
+
+/// Neighbouring zones given one line.
+#[derive(Debug, Clone, Serialize)]
+pub struct JoinReport {
+    /// Border between zones of unlike lines before.
+    pub border_before_m: f64,
+    /// The same after.
+    pub border_after_m: f64,
+    /// Worth that was given up, in the unit of the objective.
+    pub worth_lost: f64,
+}
+
+/// A choice made by hand.
+#[derive(Debug, Clone, Serialize)]
+pub struct ByHandRow {
+    /// Zone.
+    pub zone_id: String,
+    /// Stock that must take it.
+    pub fixed: Option<String>,
+    /// Stock that may not.
+    pub forbidden: Vec<String>,
+    /// Plants a hectare, on the site's basis.
+    pub density_sph: Option<f64>,
+    /// Why, in the words of whoever chose.
+    pub note: String,
+    /// Worth that it costs, the other choices kept; `None`: there are too many choices to tell.
+    pub worth_lost: Option<f64>,
 }
 
 /// How far merging moved ground between classes.

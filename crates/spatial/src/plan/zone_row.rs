@@ -17,6 +17,7 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
     let zone = &parts.zones.zones[at];
     let statistics = &zone.statistics;
     let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
+    let runner_up = parts.mosaic.assignment.runner_up[at];
     let best = best_of(parts.library.stocks().iter().zip(fits));
     // Nothing is left where nothing was to be planted yet.
     let left_share = if parts.reach == Reach::Zones { 0.0 } else { taken.left_share() };
@@ -66,6 +67,8 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         reason: why_zone(&made_of, zone.is_drawn),
         made_of,
         merged_regions: zone.made_of.values().sum(),
+        runner_up: runner_up.map(|second| parts.library.stocks()[second.line].id.clone()),
+        runner_up_less: runner_up.map(|second| second.less_per_ha),
         gap_share: demand.gap_share,
         left_share,
         left_reason: why_left(left_share, demand.gap_share, fits, parts.library, parts.site),

@@ -11,20 +11,20 @@ use crate::problem::Problem;
 const QUOTED: usize = 40;
 
 /// The text of a file with the place of each of its lines.
-pub(super) struct Places<'t> {
+pub(crate) struct Places<'t> {
     text: &'t str,
     /// Byte at which each line begins.
     lines: Vec<usize>,
 }
 
 impl<'t> Places<'t> {
-    pub(super) fn new(text: &'t str) -> Self {
+    pub(crate) fn new(text: &'t str) -> Self {
         let ends = text.match_indices('\n').map(|(newline, _)| newline + 1);
         Self { text, lines: std::iter::once(0).chain(ends).collect() }
     }
 
     /// Line and column of a byte, both from 1; columns count characters.
-    pub(super) fn place(&self, byte: usize) -> (usize, usize) {
+    pub(crate) fn place(&self, byte: usize) -> (usize, usize) {
         let byte = self.text.floor_char_boundary(byte.min(self.text.len()));
         let line = self.lines.partition_point(|start| *start <= byte);
         let start = line.checked_sub(1).and_then(|index| self.lines.get(index)).copied();
@@ -48,7 +48,7 @@ impl<'t> Places<'t> {
 ///
 /// # Errors
 /// One problem, at the place where the text stops being TOML.
-pub(super) fn read<'t>(text: &'t str, file: &Path) -> Result<Document<&'t str>, Vec<Problem>> {
+pub(crate) fn read<'t>(text: &'t str, file: &Path) -> Result<Document<&'t str>, Vec<Problem>> {
     Document::parse(text).map_err(|error| syntax_problem(text, file, &error).into())
 }
 

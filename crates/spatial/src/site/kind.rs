@@ -102,7 +102,7 @@ pub(super) fn quoted(words: &[&str]) -> String {
 }
 
 /// The nearest of `words` to what was written, when one is near enough to be meant.
-pub(super) fn nearest<'w>(
+pub(crate) fn nearest<'w>(
     written: &str,
     words: impl IntoIterator<Item = &'w str>,
 ) -> Option<&'w str> {

@@ -29,9 +29,11 @@ mod types;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use document::{Places, read as read_toml};
 pub use keys::{KEYS, Key, Presence};
 pub use keys_page::keys_markdown;
 pub use kind::Kind;
+pub(crate) use kind::nearest;
 pub use limits::{Limits, Order};
 pub(crate) use parse::SITE_FILE;
 pub use parse::{load, parse};

@@ -6,11 +6,11 @@ use super::fault::Fault;
 use super::report::Report;
 use super::section::Section;
 use super::{
-    Band, GroundRules, Hollows, MOST_BANDS, MosaicRules, SlopeEdges, SurvivalRules, WetnessEdges,
-    ZoneFactor, ZoneRules,
+    Aim, Band, EcoSourcing, GroundRules, Hollows, MOST_BANDS, MosaicRules, SlopeEdges,
+    SurvivalRules, WetnessEdges, ZoneFactor, ZoneRules,
 };
 use crate::ground::GroundLayer;
-use crate::units::{M2_PER_HA, Metres};
+use crate::units::{M2_PER_HA, Metres, PlanHectares};
 use terrain::{Kernel, Routing, SlopeMethod};
 
 /// Reads `[ground]`.
@@ -172,7 +172,7 @@ pub(super) fn survival(root: &Section<'_>) -> SurvivalRules {
 }
 
 /// Reads `[mosaic]` and reports what its keys say against each other.
-pub(super) fn mosaic(root: &Section<'_>, report: &mut Report<'_>) -> MosaicRules {
+pub(super) fn mosaic(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -> MosaicRules {
     let section = root.child("mosaic");
     let number = |name: &str| section.number(name).unwrap_or_default();
     if let (Some(floor), Some([_, _, last])) =
@@ -186,9 +186,47 @@ pub(super) fn mosaic(root: &Section<'_>, report: &mut Report<'_>) -> MosaicRules
         fit_floor: number("fit_floor"),
         seed_line_weight: number("seed_line_weight"),
         line_cap: number("line_cap"),
+        aim: Aim {
+            fit: number("weight_fit"),
+            nectar: number("weight_nectar"),
+            area: number("weight_area"),
+            cost: number("weight_cost"),
+        },
+        first_season: whole(&section, "first_season", report).map(|year| year as i32),
+        seasons: whole(&section, "seasons", report).map_or(1, |count| count as usize),
+        wait_loss: number("wait_loss"),
+        planting_nzd: number("planting_nzd"),
+        budget_nzd: section.number("budget_nzd"),
+        season_budget_nzd: section.number("season_budget_nzd"),
+        weeks_in_flower: whole(&section, "weeks_in_flower", report).map(|weeks| weeks as u32),
+        flower_least: PlanHectares(number("flower_least_ha")),
+        regenerate_worth: number("regenerate_worth"),
+        join_loss: number("join_loss"),
+        overrides: section.file_in(folder, "overrides"),
         fit_orders: section.numbers("fit_orders").unwrap_or_default(),
         gap: number("gap"),
         time_limit_s: number("time_limit_s"),
+    }
+}
+
+/// A number that counts something.
+fn whole(section: &Section<'_>, name: &str, report: &mut Report<'_>) -> Option<f64> {
+    let number = section.number(name)?;
+    if number.fract() != 0.0 {
+        let fault =
+            Fault::new("a whole number", "leave the fraction out").found(number.to_string());
+        report.error(&section.path_of(name), section.span_of(name), fault);
+    }
+    Some(number)
+}
+
+/// Reads `[eco_sourcing]`.
+pub(super) fn eco_sourcing(root: &Section<'_>) -> EcoSourcing {
+    let section = root.child("eco_sourcing");
+    EcoSourcing {
+        max_distance: section.number("max_distance_km").map(|km| Metres(km * 1_000.0)),
+        max_height_difference: section.number("max_height_difference_m").map(Metres),
+        seed_zone: section.text("seed_zone"),
     }
 }
 

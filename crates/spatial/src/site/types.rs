@@ -7,7 +7,7 @@ use serde::Serialize;
 use terrain::{Kernel, Routing, SlopeMethod};
 
 use crate::ground::GroundLayer;
-use crate::units::{AreaBasis, Metres, StemsPerHectare};
+use crate::units::{AreaBasis, Metres, PlanHectares, StemsPerHectare};
 use crate::zones::Step;
 
 /// Most bands that may bound zones beside the factors.
@@ -40,6 +40,8 @@ pub struct Site {
     pub survival: SurvivalRules,
     /// How stock is assigned to zones.
     pub mosaic: MosaicRules,
+    /// How near home seed must come from.
+    pub eco_sourcing: EcoSourcing,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.
@@ -412,10 +414,58 @@ pub struct MosaicRules {
     pub seed_line_weight: f64,
     /// Largest share of all zone ground that one line may take, 0 to 1.
     pub line_cap: f64,
+    /// What the aim counts.
+    pub aim: Aim,
+    /// Year of the first winter of planting; `None`: the earliest that the stock names, if any.
+    pub first_season: Option<i32>,
+    /// Winters over which planting may be spread, 1 to 10.
+    pub seasons: usize,
+    /// Share of its worth that ground loses for each winter that it waits, 0 to 1.
+    pub wait_loss: f64,
+    /// Cost of putting one plant into the ground, New Zealand dollars.
+    pub planting_nzd: f64,
+    /// What plants and planting may cost in all winters, New Zealand dollars.
+    pub budget_nzd: Option<f64>,
+    /// What plants and planting may cost in any one winter, New Zealand dollars.
+    pub season_budget_nzd: Option<f64>,
+    /// Weeks of the year in which something must be in flower.
+    pub weeks_in_flower: Option<u32>,
+    /// Ground in flower that makes a week count.
+    pub flower_least: PlanHectares,
+    /// Worth of a hectare left to regenerate, 0 to 1.
+    pub regenerate_worth: f64,
+    /// Share of all worth that may be given up for workable blocks, 0 to 1.
+    pub join_loss: f64,
+    /// Choices made by hand.
+    pub overrides: Option<PathBuf>,
     /// Fit edges of the FAO orders: S1 from, S2 from, S3 from (below: N).
     pub fit_orders: [f64; 3],
     /// Relative gap to the proven bound at which the solver may stop.
     pub gap: f64,
     /// Seconds after which the solver stops with the best found.
     pub time_limit_s: f64,
+}
+
+/// What the aim of the mosaic counts, each 0 to 1 for a hectare at its best.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Aim {
+    /// Fit.
+    pub fit: f64,
+    /// Fit times richness of nectar.
+    pub nectar: f64,
+    /// Any ground planted with a line that fits.
+    pub area: f64,
+    /// Cost, taken off.
+    pub cost: f64,
+}
+
+/// How near home seed must come from.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct EcoSourcing {
+    /// Farthest that a zone may lie from where the seed was gathered.
+    pub max_distance: Option<Metres>,
+    /// Most that a zone may lie higher or lower than where the seed was gathered.
+    pub max_height_difference: Option<Metres>,
+    /// Seed zone of the property.
+    pub seed_zone: Option<String>,
 }
