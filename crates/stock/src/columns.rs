@@ -68,6 +68,19 @@ pub(crate) fn find(name: &str) -> Option<Column> {
     columns().iter().find(|column| column.name == name).cloned()
 }
 
+/// A text with an apostrophe before it, when it begins so that a spreadsheet would run it as a formula.
+pub(crate) fn guarded(text: &str) -> String {
+    if text.starts_with(RUN) { format!("'{text}") } else { text.to_owned() }
+}
+
+/// The text of a cell without the apostrophe that [`guarded`] puts before it.
+pub(crate) fn unguarded(cell: &str) -> &str {
+    cell.strip_prefix('\'').filter(|text| text.starts_with(RUN)).unwrap_or(cell)
+}
+
+/// What formulas begin with, and the apostrophe itself, so that each text has one guarded form.
+const RUN: [char; 5] = ['=', '+', '-', '@', '\''];
+
 fn column(path: String, kind: ValueKind) -> Column {
     Column { name: name_of(&path), path, kind }
 }
@@ -85,6 +98,23 @@ mod tests {
         names.dedup();
         assert_eq!(names.len(), all);
         assert!(names.contains(&WKT_COLUMN.to_owned()));
+    }
+
+    #[test]
+    fn a_text_that_a_spreadsheet_would_run_is_guarded_and_comes_back() {
+        for (text, cell) in [
+            ("Amber", "Amber"),
+            ("=1+1", "'=1+1"),
+            ("-x", "'-x"),
+            ("@a", "'@a"),
+            ("'=1", "''=1"),
+            ("'", "''"),
+            ("", ""),
+        ] {
+            assert_eq!(guarded(text), cell);
+            assert_eq!(unguarded(cell), text);
+        }
+        assert_eq!(unguarded("'Amber"), "'Amber", "as its writer put it");
     }
 
     #[test]

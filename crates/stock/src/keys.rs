@@ -117,7 +117,7 @@ const fn key(
 
 use ValueKind::{Count, Day, Id, Number, Point, Polygon, Supply, Table, Text, Word};
 
-/// Every key but those of the tolerance, which follow from [`Factor`], in the order of the page.
+/// Every key but those of the tolerance, which follow from [`crate::Factor`], in the order of the page.
 #[rustfmt::skip] // a table: a row is two or three lines
 pub static STOCK_KEYS: &[StockKey] = &[
     key("id", Id, "", "\"amber\"", "Short name for files and columns; no two lines the same."),

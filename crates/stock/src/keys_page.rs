@@ -16,7 +16,8 @@ A stock file lists what can be planted. It has two forms that say the same:
 - **TOML**, `stock.toml`: one `[[stock]]` for each line, with tables such as `[stock.nectar]`.
 - **CSV**, `stock.csv`: a first row with the names of the columns, then a row for each line. An empty
   cell is a key left out; a column may be left out when all its cells are empty. Commas, semicolons or
-  tabs may separate the cells; decimals have a point.
+  tabs may separate the cells; decimals have a point. A text that begins with `=`, `+`, `-`, `@` or an
+  apostrophe is written with an apostrophe before it, so that no spreadsheet runs it.
 
 `[stock] file` in `site.toml` names either. `hillweave stock SITE_OR_FILE -o stock.csv` (or `.toml`)
 writes one from the other; comments are not carried over. A key or column that is not on this page is

@@ -14,8 +14,8 @@ use stock::{
 /// Text with everything that a form might trip over, trimmed and never empty.
 fn text() -> impl Strategy<Value = String> {
     let odd = prop::sample::select(vec![
-        "a", "Z", "9", "ā", "\"", "'", ",", ";", "\\", "#", "=", "[", "{", "(", ")", ".", "-", " ",
-        "🌱", "nan", "true", "2027",
+        "a", "Z", "9", "+", "@", "ā", "\"", "'", ",", ";", "\\", "#", "=", "[", "{", "(", ")", ".",
+        "-", " ", "🌱", "nan", "true", "2027",
     ]);
     prop::collection::vec(odd, 1..9)
         .prop_map(|parts| parts.concat().trim().to_owned())

@@ -6,7 +6,7 @@ use super::fixture::{Folder, Tif, feature, rectangle};
 use super::{Ready, read};
 use crate::problem::Problem;
 use crate::site::{
-    CategorySource, ClimateSource, CodeRow, CoverClass, DensityRules, DrainageClass,
+    CategorySource, ClimateSource, CodeRow, CoverClass, DensityRules, DrainageClass, EcoSourcing,
     ElevationSource, GroundRules, KeepClearRule, Layers, MosaicRules, Pattern, Site, SurvivalRules,
     Treatment, VectorSource, ZoneRules,
 };
@@ -118,15 +118,8 @@ fn site(folder: &Folder) -> Site {
             by_cover: Vec::new(),
         },
         survival: SurvivalRules { gentle: 0.9, steep: 0.8, steep_from_deg: 25.0 },
-        mosaic: MosaicRules {
-            min_share: 0.1,
-            fit_floor: 0.4,
-            seed_line_weight: 0.9,
-            line_cap: 0.5,
-            fit_orders: [0.85, 0.6, 0.4],
-            gap: 0.001,
-            time_limit_s: 10.0,
-        },
+        mosaic: MosaicRules::usual(),
+        eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),
     }

@@ -320,7 +320,7 @@ pub static KEYS: &[Key] = &[
         "Share of all worth that may be given up so that neighbouring zones get one line and make workable blocks."),
     key("mosaic.overrides", File, Optional("no choice is made by hand"), "\"overrides.toml\"",
         "File with choices made by hand: lines fixed or forbidden and densities set, zone by zone."),
-    key("mosaic.fit_orders", Numbers(3, SHARE, Order::Falling), Default("[0.8, 0.4, 0.2]", "orders of the Framework for Land Evaluation (FAO 1976), which sets no figures (from memory); figures: common practice, no source"), "[0.8, 0.4, 0.2]",
+    key("mosaic.fit_orders", Numbers(3, SHARE, Order::Falling), Default("[0.8, 0.4, 0.2]", "orders of the Framework for Land Evaluation (FAO 1976), which sets no figures; figures: shares of the best yield in Soils Bulletin 52 (FAO 1983); both from memory"), "[0.8, 0.4, 0.2]",
         "Fit from which ground counts as S1, as S2, as S3; below the last it is N."),
     key("mosaic.gap", Number(SHARE), Default("0.001", PRACTICE), "0.001", "How far from the proven bound the solver may stop, as a share of it."),
     key("mosaic.time_limit_s", Number(Limits::over(0.0, 86_400.0, "s")), Default("20", PRACTICE), "20",

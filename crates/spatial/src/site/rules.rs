@@ -209,6 +209,15 @@ pub(super) fn mosaic(root: &Section<'_>, folder: &Path, report: &mut Report<'_>)
     }
 }
 
+impl MosaicRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        let (nothing, folder) = (toml_edit::Table::new(), Path::new(""));
+        mosaic(&Section::file(&nothing), folder, &mut Report::new("", folder))
+    }
+}
+
 /// A number that counts something.
 fn whole(section: &Section<'_>, name: &str, report: &mut Report<'_>) -> Option<f64> {
     let number = section.number(name)?;

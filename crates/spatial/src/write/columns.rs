@@ -73,7 +73,7 @@ pub const BLOCK_ID: &str = "block_id";
 
 /// Columns of `zones`.
 #[rustfmt::skip]
-pub static ZONES: [Column<ZoneRow>; 31] = [
+pub static ZONES: [Column<ZoneRow>; 33] = [
     Column::new(ZONE_ID, NAME, "Name of the planting zone, unique in the plan.", |z, _| (&z.zone_id).into()),
     Column::new("slope_group", NAME, "Slope group that holds most of the zone: A (flat) to G (very steep).", |z, _| (&z.slope_group).into()),
     Column::new("wetness_class", NAME, "How wet the ground lies: dry, moist or wet.", |z, _| (&z.wetness_class).into()),
@@ -85,6 +85,8 @@ pub static ZONES: [Column<ZoneRow>; 31] = [
     Column::new("slope_p90_deg", DEGREES, "Slope that 90 % of the zone does not exceed.", |z, _| z.slope_p90_deg.into()),
     Column::new("elevation_mean_m", (Kind::Real, "m", "map area"), "Mean elevation of the zone.", |z, _| z.elevation_mean_m.into()),
     Column::new("best_fit", NAME, "Stock that fits the zone best; NULL when none reaches the floor.", |z, _| z.best_fit.as_ref().into()),
+    Column::new("runner_up", NAME, "Stock that would take the zone if the chosen one were not there; null where no other is allowed.", |z, _| z.runner_up.as_ref().into()),
+    Column::new("runner_up_less", (Kind::Real, "well-fitted ha/ha", "map area"), "How much less a hectare would count for under the runner-up, scarce plants priced in; null where there is none.", |z, _| z.runner_up_less.into()),
     Column::new("gap_share", SHARE, "Part of the zone that is open to planting.", |z, _| z.gap_share.into()),
     Column::new("left_share", SHARE, "Part of the zone that no stock takes and that is left to regenerate.", |z, _| z.left_share.into()),
     Column::new("left_reason", NAME, "Why ground is left; empty when none is.", |z, _| (&z.left_reason).into()),
@@ -109,11 +111,12 @@ pub static ZONES: [Column<ZoneRow>; 31] = [
 
 /// Columns of `blocks`.
 #[rustfmt::skip]
-pub static BLOCKS: [Column<BlockRow>; 16] = [
-    Column::new(BLOCK_ID, NAME, "Name of the block, unique in the plan: one zone and one stock.", |b, _| (&b.block_id).into()),
+pub static BLOCKS: [Column<BlockRow>; 17] = [
+    Column::new(BLOCK_ID, NAME, "Name of the block, unique in the plan: one zone and one stock, and one winter where years are known.", |b, _| (&b.block_id).into()),
     Column::new(ZONE_ID, NAME, "Zone it lies in; blocks of one zone share its polygon as an intimate mixture.", |b, _| (&b.zone_id).into()),
     Column::new("stock_id", NAME, "Stock planted there, as named in the stock file.", |b, _| (&b.stock_id).into()),
     Column::new("stock_kind", NAME, "What the stock is: cultivar or seed_line.", |b, _| (&b.stock_kind).into()),
+    Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |b, _| season(b.season)),
     Column::new("share", SHARE, "Part of the zone that the stock takes.", |b, _| b.share.into()),
     Column::new("plan_area_ha", MAP_HA, "The zone's area on the flat map times the share.", |b, _| b.plan_area_ha.0.into()),
     Column::new("ground_area_ha", GROUND_HA, "The zone's area along the slope times the share.", |b, _| b.ground_area_ha.0.into()),
@@ -187,6 +190,11 @@ fn density_basis(block: &BlockRow) -> &'static str {
 
 fn stock_name<'a>(block: &BlockRow, plan: &'a Plan) -> Option<&'a String> {
     plan.orders.iter().find(|order| order.stock_id == block.stock_id).map(|order| &order.name)
+}
+
+/// The year of a winter; null where none is known.
+fn season(year: Option<i32>) -> Value {
+    year.and_then(|year| u64::try_from(year).ok()).map_or(Value::Null, Value::Integer)
 }
 
 #[cfg(test)]

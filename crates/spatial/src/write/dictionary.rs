@@ -50,7 +50,7 @@ by map area, 0 to 1. `fit_edges` beside it says at which fits the orders S1, S2 
 that comes from. Where the site has no layer for a factor, it is not counted.";
 
 /// Fields of a row of `fits`: name, type, unit, meaning.
-const FITS: [[&str; 4]; 17] = [
+const FITS: [[&str; 4]; 18] = [
     ["zone_id", "text", "", "The zone."],
     ["stock_id", "text", "", "The stock."],
     [
@@ -88,6 +88,12 @@ const FITS: [[&str; 4]; 17] = [
         "fit that it costs over the zone; these sum to 1 less the fit.",
     ],
     ["sentence", "text", "", "The fit in a landowner's words."],
+    [
+        "barred",
+        "text",
+        "",
+        "Why home seed may not go here, by the rules of [eco_sourcing]; empty when it may.",
+    ],
 ];
 
 fn fits_section(page: &mut String) {
@@ -169,6 +175,7 @@ mod tests {
             limiting_factor: "slope_deg".into(),
             limits: vec![limit],
             sentence: "too steep".into(),
+            barred: String::new(),
         };
         let value = serde_json::to_value(&fit).unwrap();
         let mut fields = Vec::new();

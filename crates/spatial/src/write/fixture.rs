@@ -58,6 +58,8 @@ fn zone(zone_id: &str, geometry: MultiPolygon<f64>) -> ZoneRow {
         gap_share: 1.0,
         left_share: 0.0,
         left_reason: String::new(),
+        runner_up: None,
+        runner_up_less: None,
         geometry,
     }
 }
@@ -68,6 +70,7 @@ fn block(zone: &ZoneRow, stock_id: &str, share: f64, seedlings: u64) -> BlockRow
         zone_id: zone.zone_id.clone(),
         stock_id: stock_id.into(),
         stock_kind: "cultivar".into(),
+        season: None,
         share,
         plan_area_ha: zone.plan_area_ha * share,
         ground_area_ha: zone.ground_area_ha * share,
@@ -149,6 +152,10 @@ pub(crate) fn plan() -> Plan {
             gap: 0.0,
             stopped_early: false,
             binding: vec![],
+            in_flower: vec![],
+            joined: None,
+            by_hand_cost: None,
+            by_hand: vec![],
         },
         merging: MergeReport::default(),
         cautions: vec![],

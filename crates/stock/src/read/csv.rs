@@ -8,7 +8,7 @@ use csv::{ReaderBuilder, StringRecord};
 
 use super::faults::{Cell, Faults, Wrong};
 use super::section::nearest;
-use crate::columns::{Column, WKT_COLUMN, columns, find};
+use crate::columns::{Column, WKT_COLUMN, columns, find, unguarded};
 use crate::write::plain;
 use crate::{Shape, Stock, StockFault, ValueKind, wkt};
 
@@ -141,7 +141,7 @@ fn entry(column: &Column, cell: &str) -> Option<String> {
     let is_text = matches!(column.kind, ValueKind::Id | ValueKind::Text | ValueKind::Word(_));
     let value = number(cell)
         .filter(|_| !is_text)
-        .unwrap_or_else(|| toml_edit::Value::from(cell).to_string());
+        .unwrap_or_else(|| toml_edit::Value::from(unguarded(cell)).to_string());
     Some(format!("{} = {value}", column.path))
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Entry, entries, plain};
-use crate::columns::{columns, find, name_of};
+use crate::columns::{columns, find, guarded, name_of};
 use crate::{Stock, wkt};
 
 /// A text that [`crate::Library::parse_csv`] reads: RFC 4180 with line feeds, one row a stock.
@@ -30,7 +30,7 @@ fn row(stock: &Stock) -> BTreeMap<String, String> {
 
 fn cell(entry: &Entry) -> String {
     match entry {
-        Entry::Text(text) => text.clone(),
+        Entry::Text(text) => guarded(text),
         Entry::Number(number) => plain(*number),
         Entry::Whole(number) => number.to_string(),
         Entry::Shape(shape) => wkt::written(shape),
