@@ -116,7 +116,6 @@ pub static BLOCKS: [Column<BlockRow>; 17] = [
     Column::new(ZONE_ID, NAME, "Zone it lies in; blocks of one zone share its polygon as an intimate mixture.", |b, _| (&b.zone_id).into()),
     Column::new("stock_id", NAME, "Stock planted there, as named in the stock file.", |b, _| (&b.stock_id).into()),
     Column::new("stock_kind", NAME, "What the stock is: cultivar or seed_line.", |b, _| (&b.stock_kind).into()),
-    Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |b, _| season(b.season)),
     Column::new("share", SHARE, "Part of the zone that the stock takes.", |b, _| b.share.into()),
     Column::new("plan_area_ha", MAP_HA, "The zone's area on the flat map times the share.", |b, _| b.plan_area_ha.0.into()),
     Column::new("ground_area_ha", GROUND_HA, "The zone's area along the slope times the share.", |b, _| b.ground_area_ha.0.into()),
@@ -128,6 +127,7 @@ pub static BLOCKS: [Column<BlockRow>; 17] = [
     Column::new("fit_class", NAME, "Suitability order of the fit: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976, which sets no edges); they begin at `mosaic.fit_orders`, by default 0.8, 0.4 and 0.2 (FAO 1983, from memory).", |b, _| (&b.fit_class).into()),
     Column::new("limiting_factor", NAME, "Factor that costs most fit; empty when nothing limits.", |b, _| (&b.limiting_factor).into()),
     Column::new("reason", NAME, "Why this stock stands here, in a sentence.", |b, _| (&b.reason).into()),
+    Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |b, _| season(b.season)),
     Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
 ];
 

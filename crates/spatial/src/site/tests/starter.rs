@@ -43,6 +43,13 @@ fn the_starter_with_every_key_in_use_is_sound_and_says_what_the_defaults_say() {
     // Neither bands nor a wind rose are there unless they are given.
     bare.zones.bands.clone_from(&all.zones.bands);
     bare.ground.wind_rose = all.ground.wind_rose;
+    // A year, budgets, weeks and choices by hand are nobody's default; nor are rules on home seed.
+    let rules = &mut bare.mosaic;
+    rules.first_season = all.mosaic.first_season;
+    (rules.budget_nzd, rules.season_budget_nzd) =
+        (all.mosaic.budget_nzd, all.mosaic.season_budget_nzd);
+    rules.weeks_in_flower = all.mosaic.weeks_in_flower;
+    rules.overrides.clone_from(&all.mosaic.overrides);
     assert_eq!(all.ground, bare.ground);
     assert_eq!(
         (&all.zones, &all.survival, &all.mosaic, all.density.usual),
