@@ -100,15 +100,12 @@ fn entry(
     let at = table.get("at").and_then(Item::as_array).map(|array| {
         array.iter().filter_map(number).filter(|at| at.is_finite()).collect::<Vec<_>>()
     });
-    let at = match at.as_deref() {
-        Some([x, y]) => [*x, *y],
-        _ => {
-            let found = written("at").unwrap_or_else(|| "nothing".to_owned());
-            let expected = "a point [east, north] in the plan's coordinate system";
-            problems.push(fault("at", found, expected, "take it from the map".to_owned()));
-            [0.0; 2]
-        }
-    };
+    let at = at.and_then(|at| <[f64; 2]>::try_from(at).ok()).unwrap_or_else(|| {
+        let found = written("at").unwrap_or_else(|| "nothing".to_owned());
+        let expected = "a point [east, north] in the plan's coordinate system";
+        problems.push(fault("at", found, expected, "take it from the map".to_owned()));
+        [0.0; 2]
+    });
     let mut find = |key: &str, id: &str| {
         let found = library.find(id).map(|(place, _)| place);
         if found.is_none() {

@@ -27,6 +27,11 @@ pub(super) struct Search<'m> {
     binding: Vec<Binding>,
 }
 
+/// What the preference among equals can have cost.
+fn slack(value: f64) -> f64 {
+    2.0 * PREFERENCE * value.abs()
+}
+
 /// How far to go when the relaxation is known.
 pub(super) enum Next {
     /// Nothing keeps every row.
@@ -138,12 +143,7 @@ impl<'m> Search<'m> {
     /// The best so far is the best there is, but for the preference among equals.
     fn prove(&mut self) {
         self.proven = true;
-        self.bound = self.bound.min(self.value + self.slack(self.value));
-    }
-
-    /// What the preference among equals can have cost.
-    fn slack(&self, value: f64) -> f64 {
-        2.0 * PREFERENCE * value.abs()
+        self.bound = self.bound.min(self.value + slack(self.value));
     }
 
     /// Prices that prove the relaxation; they lower the bound and say which limits bind. Without
@@ -155,7 +155,7 @@ impl<'m> Search<'m> {
             self.prices.clone_from(prices);
         } else if relaxation.optimal {
             let value = self.model.value(&relaxation.shares);
-            self.bound = self.bound.min(value + self.slack(value));
+            self.bound = self.bound.min(value + slack(value));
         }
         self.binding.clear();
         let spare = self.model.spare(&relaxation.shares);
