@@ -15,6 +15,7 @@ mod geopackage_check;
 mod json;
 mod layer;
 mod lon_lat;
+mod overviews;
 mod raster;
 mod raster_windows;
 mod schedule;
