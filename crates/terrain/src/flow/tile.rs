@@ -152,11 +152,7 @@ impl Tile {
     }
 
     /// Adds what runs into the tile, and takes on all cells that this fills; what runs out of it.
-    pub(super) fn deliver(
-        &mut self,
-        parcels: &[Parcel],
-        rule: Rule,
-    ) -> Vec<Parcel> {
+    pub(super) fn deliver(&mut self, parcels: &[Parcel], rule: Rule) -> Vec<Parcel> {
         let ground = Ground::new(&self.levels, self.width(), rule);
         let (water, mut waiting, mut taken) = (&self.water, Waiting::default(), 0);
         for Parcel { row, col, given } in parcels {
