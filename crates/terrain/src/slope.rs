@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use crate::Raster;
-use crate::bearing::{bearing_deg, inclination_deg};
+use crate::bearing::{arctan_deg, bearing_deg, bearing_tangent, inclination_tangent};
 
 /// How the gradient is taken from a cell's neighbours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -18,11 +18,22 @@ pub enum SlopeMethod {
 }
 
 impl SlopeMethod {
-    /// Weights of the side and the middle rows or columns of the window, in `1 2 1` or `0 1 0`.
-    fn weights(self) -> (f64, f64) {
+    /// A middle cell and the two at its sides, with the formula's weights.
+    ///
+    /// Cells without weight count with 0, so that a hole among them makes the sum one.
+    #[inline]
+    fn weigh(self, sides: f64, middle: f64) -> f64 {
         match self {
-            Self::Horn => (1.0, 2.0),
-            Self::ZevenbergenThorne => (0.0, 1.0),
+            Self::Horn => sides + 2.0 * middle,
+            Self::ZevenbergenThorne => 0.0 * sides + middle,
+        }
+    }
+
+    /// Cell sides between what is subtracted, times the sum of the weights.
+    fn span(self) -> f64 {
+        match self {
+            Self::Horn => 8.0,
+            Self::ZevenbergenThorne => 2.0,
         }
     }
 }
@@ -70,110 +81,147 @@ pub fn slope_aspect(elevation: &Raster<f32>, method: SlopeMethod) -> SlopeAspect
     let grid = *elevation.grid();
     let mut slope_deg = Raster::filled(grid, 0.0_f32);
     let mut aspect_deg = Raster::filled(grid, 0.0_f32);
-    let window = Window::new(elevation, method);
-    slope_deg
+    let rows = slope_deg
         .cells_mut()
         .par_chunks_mut(grid.cols())
         .zip(aspect_deg.cells_mut().par_chunks_mut(grid.cols()))
         .enumerate()
-        .with_min_len(16)
-        .for_each_init(Sums::default, |sums, (row, (slope, aspect))| {
-            window.row(row, sums, slope, aspect);
-        });
+        .with_min_len(16);
+    let faces = Faces::new(elevation, method);
+    // The formula is known within each loop over cells.
+    match method {
+        SlopeMethod::Horn => rows.for_each_init(Run::new, |run, (row, (slope, aspect))| {
+            faces.row(|a, b| SlopeMethod::Horn.weigh(a, b), run, row, slope, aspect);
+        }),
+        SlopeMethod::ZevenbergenThorne => {
+            rows.for_each_init(Run::new, |run, (row, (slope, aspect))| {
+                faces.row(
+                    |a, b| SlopeMethod::ZevenbergenThorne.weigh(a, b),
+                    run,
+                    row,
+                    slope,
+                    aspect,
+                );
+            });
+        }
+    }
     SlopeAspect { slope_deg, aspect_deg }
 }
 
-/// The ground under a window that slides along its rows.
-struct Window<'a> {
+/// Cells of a row that are worked out together, in room that the nearest cache holds.
+const RUN: usize = 256;
+
+/// The ground under windows of nine cells that slide along its rows.
+struct Faces<'a> {
     elevation: &'a Raster<f32>,
-    side: f64,
-    middle: f64,
     per_width: f64,
     per_height: f64,
 }
 
-/// What a row of windows has in common. Sums of a few `f32` are exact in `f64`, so level ground
-/// comes out exactly level.
-#[derive(Default)]
-struct Sums {
+/// What some windows of a row have in common.
+struct Run {
     /// For each column, its three cells added up with their weights.
-    weighted: Vec<f64>,
+    sums: [f64; RUN + 2],
     /// For each column, the rise from north to south.
-    rise: Vec<f64>,
+    rises: [f64; RUN + 2],
     /// For each window, metres of fall a metre eastward and northward.
-    fall_east: Vec<f32>,
-    fall_north: Vec<f32>,
+    east: [f32; RUN],
+    north: [f32; RUN],
+    /// For each window, the angle from which its slope is measured.
+    from: [f32; RUN],
 }
 
-impl<'a> Window<'a> {
+impl<'a> Faces<'a> {
     fn new(elevation: &'a Raster<f32>, method: SlopeMethod) -> Self {
-        let (side, middle) = method.weights();
-        let span = 2.0 * (2.0 * side + middle);
-        let per_width = 1.0 / (span * elevation.grid().cell_width());
-        let per_height = 1.0 / (span * elevation.grid().cell_height());
-        Self { elevation, side, middle, per_width, per_height }
+        let per_width = 1.0 / (method.span() * elevation.grid().cell_width());
+        let per_height = 1.0 / (method.span() * elevation.grid().cell_height());
+        Self { elevation, per_width, per_height }
     }
 
-    fn row(&self, row: usize, sums: &mut Sums, slope: &mut [f32], aspect: &mut [f32]) {
+    fn row(
+        &self,
+        weigh: impl Fn(f64, f64) -> f64 + Copy,
+        run: &mut Run,
+        row: usize,
+        slope: &mut [f32],
+        aspect: &mut [f32],
+    ) {
         let (rows, cols) = (self.elevation.grid().rows(), self.elevation.grid().cols());
         if row == 0 || row + 1 == rows || cols < 3 {
             slope.fill(f32::NAN);
             aspect.fill(f32::NAN);
             return;
         }
-        self.add_columns(row, sums);
         for line in [&mut *slope, &mut *aspect] {
             line[0] = f32::NAN;
             line[cols - 1] = f32::NAN;
         }
-        self.add_windows(sums, cols - 2);
-        sums.angles(&mut slope[1..cols - 1], &mut aspect[1..cols - 1]);
+        let runs = slope[1..cols - 1].chunks_mut(RUN).zip(aspect[1..cols - 1].chunks_mut(RUN));
+        for (place, (slope, aspect)) in runs.enumerate() {
+            let columns = place * RUN..place * RUN + slope.len() + 2;
+            let three =
+                [row - 1, row, row + 1].map(|row| &self.elevation.row(row)[columns.clone()]);
+            run.add_columns(weigh, three);
+            run.add_windows(weigh, [self.per_width, self.per_height]);
+            run.angles(&three[1][1..], slope, aspect);
+        }
+    }
+}
+
+impl Run {
+    fn new() -> Self {
+        let (columns, windows) = ([0.0; RUN + 2], [0.0; RUN]);
+        Self { sums: columns, rises: columns, east: windows, north: windows, from: windows }
     }
 
-    fn add_columns(&self, row: usize, sums: &mut Sums) {
-        let cols = self.elevation.grid().cols();
-        let above = self.elevation.row(row - 1);
-        let level = self.elevation.row(row);
-        let below = self.elevation.row(row + 1);
-        sums.weighted.resize(cols, 0.0);
-        sums.rise.resize(cols, 0.0);
-        let (weighted, rise) = (&mut sums.weighted[..cols], &mut sums.rise[..cols]);
-        for col in 0..cols {
-            let (north, here, south) =
-                (f64::from(above[col]), f64::from(level[col]), f64::from(below[col]));
-            weighted[col] = self.side * (north + south) + self.middle * here;
-            rise[col] = south - north;
+    /// Sums of a few `f32` are exact in `f64`, so level ground comes out exactly level.
+    #[inline]
+    fn add_columns(&mut self, weigh: impl Fn(f64, f64) -> f64, [above, level, below]: [&[f32]; 3]) {
+        let columns = self.sums.iter_mut().zip(&mut self.rises).zip(above).zip(level).zip(below);
+        for ((((sum, rise), north), here), south) in columns {
+            let (north, here, south) = (f64::from(*north), f64::from(*here), f64::from(*south));
+            *sum = weigh(north + south, here);
+            *rise = south - north;
         }
     }
 
-    fn add_windows(&self, sums: &mut Sums, inner: usize) {
-        let [sum_west, sum_here, sum_east] = thirds(&sums.weighted, inner);
-        let [rise_west, rise_here, rise_east] = thirds(&sums.rise, inner);
-        sums.fall_east.resize(inner, 0.0);
-        sums.fall_north.resize(inner, 0.0);
-        let (east, north) = (&mut sums.fall_east[..inner], &mut sums.fall_north[..inner]);
-        for col in 0..inner {
+    #[inline]
+    fn add_windows(&mut self, weigh: impl Fn(f64, f64) -> f64, [per_width, per_height]: [f64; 2]) {
+        let Self { sums, rises, east: falls_east, north: falls_north, .. } = self;
+        for at in 0..RUN {
+            let rise = weigh(rises[at] + rises[at + 2], rises[at + 1]);
+            falls_east[at] = ((sums[at] - sums[at + 2]) * per_width) as f32;
+            falls_north[at] = (rise * per_height) as f32;
+        }
+    }
+
+    /// Angles of as many windows as there is room for, by the cells in their middle.
+    ///
+    /// Step by step for all: within a long loop one cell waits for the one before, which the
+    /// processor does not see past.
+    fn angles(&mut self, middle: &[f32], slope: &mut [f32], aspect: &mut [f32]) {
+        let Self { east, north, from, .. } = self;
+        for (east, (north, middle)) in east.iter_mut().zip(north.iter().zip(middle)) {
             // Zero, or not a number when one of the nine cells is a hole or infinite.
-            let hole = 0.0 * (sum_west[col] + sum_here[col] + sum_east[col]);
-            let rise = self.side * (rise_west[col] + rise_east[col]) + self.middle * rise_here[col];
-            east[col] = ((sum_west[col] - sum_east[col]) * self.per_width + hole) as f32;
-            north[col] = (rise * self.per_height + hole) as f32;
+            *east += 0.0 * (*middle + *east + *north);
+        }
+        let falls = || east.iter().zip(&*north);
+        for ((tangent, from), (&east, &north)) in slope.iter_mut().zip(&mut *from).zip(falls()) {
+            (*tangent, *from) = inclination_tangent(east, north);
+        }
+        for (tangent, (&east, &north)) in aspect.iter_mut().zip(falls()) {
+            *tangent = bearing_tangent(east, north);
+        }
+        for tangents in [&mut *slope, &mut *aspect] {
+            for angle in tangents {
+                *angle = arctan_deg(*angle);
+            }
+        }
+        for (angle, from) in slope.iter_mut().zip(from) {
+            *angle = (*from - *angle).abs();
+        }
+        for (angle, (&east, &north)) in aspect.iter_mut().zip(falls()) {
+            *angle = bearing_deg(east, north, *angle);
         }
     }
-}
-
-impl Sums {
-    /// In a loop of its own, which takes twice as many cells at a time as one with `f64` in it.
-    fn angles(&self, slope: &mut [f32], aspect: &mut [f32]) {
-        let fall = self.fall_east.iter().zip(&self.fall_north);
-        for ((slope, aspect), (&east, &north)) in slope.iter_mut().zip(aspect).zip(fall) {
-            *slope = inclination_deg(east, north);
-            *aspect = bearing_deg(east, north);
-        }
-    }
-}
-
-/// The left, middle and right cell of each window along a row.
-fn thirds(line: &[f64], inner: usize) -> [&[f64]; 3] {
-    [&line[..inner], &line[1..=inner], &line[2..inner + 2]]
 }

@@ -8,7 +8,7 @@ use terrain::{
     SunSettings, WindRose, smooth,
 };
 
-use super::{GroundLayer, sun_months};
+use super::{AtHand, Besides, GroundLayer, sun_months};
 use crate::fit::percent;
 use crate::problem::Problem;
 use crate::read::Climate;
@@ -81,7 +81,7 @@ impl<'a> Derivation<'a> {
     /// A layer, made if need be.
     ///
     /// # Errors
-    /// When it cannot be had (see [`Footing::can`]), or layers that were given lie elsewhere.
+    /// When it cannot be had (see [`AtHand::lack`]), or layers that were given lie elsewhere.
     pub fn layer(&mut self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
         self.make(layer)?;
         self.made.get(&layer).ok_or_else(|| absent(layer))
@@ -317,14 +317,13 @@ impl<'a> Derivation<'a> {
 }
 
 impl Footing<'_> {
-    /// Whether a layer can be had at all: temperature needs a climate table, sunlight a latitude.
+    /// What there is besides elevation.
     #[must_use]
-    pub fn can(&self, layer: GroundLayer) -> bool {
-        match layer {
-            GroundLayer::SunRatio => self.latitude_deg.is_some(),
-            GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => self.climate.is_some(),
-            GroundLayer::WindExposure => self.rules.wind_rose.is_some(),
-            _ => true,
+    pub fn at_hand(&self) -> AtHand {
+        AtHand {
+            climate: self.climate.is_some(),
+            wind_rose: self.rules.wind_rose.is_some(),
+            latitude: self.latitude_deg.is_some(),
         }
     }
 
@@ -453,13 +452,11 @@ fn without_stream(share: f64, of_property: bool) -> Problem {
 
 /// Says that a layer cannot be had.
 fn absent(layer: GroundLayer) -> Problem {
-    let needed = match layer {
-        GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => {
-            "a climate table: [layers.climate]"
-        }
-        GroundLayer::WindExposure => "a wind rose: ground.wind_rose",
-        GroundLayer::SunRatio => "a latitude: a site, or a system that leads to degrees",
-        _ => {
+    let needed = match Besides::of(layer) {
+        Some(Besides::Climate) => "a climate table: [layers.climate]",
+        Some(Besides::WindRose) => "a wind rose: ground.wind_rose",
+        Some(Besides::Latitude) => "a latitude: a site, or a system that leads to degrees",
+        None => {
             return Problem::error(layer.name())
                 .found("a layer that another is made from, and that was not made first")
                 .expected("layers made in order")

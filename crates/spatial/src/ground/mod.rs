@@ -1,5 +1,6 @@
 //! The ground: every factor of the site, cell by cell, on one grid.
 
+mod besides;
 mod derive;
 mod layer;
 mod season;
@@ -11,6 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use stock::Factor;
 use terrain::{Grid, Raster};
 
+pub use besides::{AtHand, Besides};
 pub(crate) use derive::made_from;
 pub use derive::{Derivation, Footing};
 pub use layer::GroundLayer;
@@ -93,7 +95,8 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
     let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
     let sun_ratio = derivation.take(GroundLayer::SunRatio)?;
     let mut asked = asked_for(site, tolerated);
-    asked.retain(|layer| derivation.footing().can(*layer));
+    let at_hand = derivation.footing().at_hand();
+    asked.retain(|layer| at_hand.lack(*layer).is_none());
     for layer in &asked {
         derivation.layer(*layer)?;
     }

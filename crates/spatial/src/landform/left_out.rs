@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::output::{LandformOutput, Monthly};
 use super::whole::sources;
-use crate::ground::{GroundLayer, made_from};
+use crate::ground::{AtHand, Besides, GroundLayer, made_from};
 use crate::problem::Problem;
 use crate::read::MAX_CELLS;
 
@@ -20,12 +20,8 @@ pub struct LeftOut {
 /// Why an output cannot be had. Its words say what was found and what to do about it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lack {
-    /// There is no climate table.
-    Climate,
-    /// There is no wind rose.
-    WindRose,
-    /// The coordinate system does not lead to a latitude.
-    Latitude,
+    /// Something besides elevation is not there.
+    Absent(Besides),
     /// Streams are mapped, so none are derived.
     MappedStreams,
     /// It is made only of ground that is held whole, and this many cells are worked in windows.
@@ -38,9 +34,11 @@ pub enum Lack {
 impl Lack {
     fn found(self) -> &'static str {
         match self {
-            Self::Climate => "no climate table",
-            Self::WindRose => "no wind rose",
-            Self::Latitude => "a coordinate system that does not lead to a latitude",
+            Self::Absent(Besides::Climate) => "no climate table",
+            Self::Absent(Besides::WindRose) => "no wind rose",
+            Self::Absent(Besides::Latitude) => {
+                "a coordinate system that does not lead to a latitude"
+            }
             Self::MappedStreams => "a site whose streams are mapped",
             Self::Whole { .. } => "a raster that is worked in windows",
         }
@@ -48,9 +46,11 @@ impl Lack {
 
     fn remedy(self) -> String {
         match self {
-            Self::Climate => "name one in [layers.climate] of a site".to_owned(),
-            Self::WindRose => "give one in ground.wind_rose of a site".to_owned(),
-            Self::Latitude => "reproject the elevation to a published system".to_owned(),
+            Self::Absent(Besides::Climate) => "name one in [layers.climate] of a site".to_owned(),
+            Self::Absent(Besides::WindRose) => "give one in ground.wind_rose of a site".to_owned(),
+            Self::Absent(Besides::Latitude) => {
+                "reproject the elevation to a published system".to_owned()
+            }
             Self::MappedStreams => {
                 "use those of [layers.streams]; `--elevation` derives lines without a site"
                     .to_owned()
@@ -78,80 +78,23 @@ impl fmt::Display for Lack {
     }
 }
 
-/// What there is besides elevation.
-#[derive(Debug, Clone, Copy)]
-#[expect(clippy::struct_excessive_bools, reason = "each is one thing that a site may give")]
-pub(super) struct AtHand {
-    pub(super) climate: bool,
-    pub(super) wind_rose: bool,
-    pub(super) latitude: bool,
-    pub(super) mapped_streams: bool,
-}
-
-impl AtHand {
-    /// What an output lacks, if anything.
-    pub(super) fn lack(self, output: LandformOutput) -> Option<Lack> {
-        let own = match output {
-            LandformOutput::DrainageLines => self.mapped_streams.then_some(Lack::MappedStreams),
-            LandformOutput::Monthly(Monthly::Sun) => self.of(GroundLayer::SunRatio),
-            LandformOutput::Monthly(_) => self.of(GroundLayer::AnnualMean),
-            LandformOutput::Measure(_) | LandformOutput::Class(_) => None,
-        };
-        own.or_else(|| made_from(sources(output)).into_iter().find_map(|layer| self.of(layer)))
-    }
-
-    fn of(self, layer: GroundLayer) -> Option<Lack> {
-        match layer {
-            GroundLayer::SunRatio => (!self.latitude).then_some(Lack::Latitude),
-            GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => {
-                (!self.climate).then_some(Lack::Climate)
-            }
-            GroundLayer::WindExposure => (!self.wind_rose).then_some(Lack::WindRose),
-            _ => None,
-        }
-    }
+/// What an output lacks, if anything, of what is at hand besides elevation.
+///
+/// `mapped_streams`: whether streams are mapped.
+pub(super) fn lack(output: LandformOutput, at_hand: AtHand, mapped_streams: bool) -> Option<Lack> {
+    let of = |layer| at_hand.lack(layer).map(Lack::Absent);
+    let own = match output {
+        LandformOutput::DrainageLines => mapped_streams.then_some(Lack::MappedStreams),
+        LandformOutput::Monthly(Monthly::Sun) => of(GroundLayer::SunRatio),
+        LandformOutput::Monthly(_) => of(GroundLayer::AnnualMean),
+        LandformOutput::Measure(_) | LandformOutput::Class(_) => None,
+    };
+    own.or_else(|| made_from(sources(output)).into_iter().find_map(of))
 }
 
 #[cfg(test)]
 mod tests {
-    use terrain::{Grid, Raster};
-
     use super::*;
-    use crate::ground::Footing;
-    use crate::read::Climate;
-    use crate::site::GroundRules;
-    use crate::units::Metres;
-
-    #[test]
-    fn what_lacks_nothing_is_what_can_be_derived() {
-        let elevation = Raster::filled(Grid::new(3, 3, 0.0, 0.0, 1.0, 1.0).unwrap(), 0.0);
-        let table = Climate {
-            temp_mean_c: [8.0; 12],
-            temp_min_c: [4.0; 12],
-            station_elevation: Metres(10.0),
-            lapse_c_per_100m: 0.6,
-        };
-        for case in 0..8 {
-            let [climate, wind_rose, latitude] = [1, 2, 4].map(|bit| case & bit != 0);
-            let wind_rose_shares = wind_rose.then_some([1.0; 8]);
-            let rules = GroundRules { wind_rose: wind_rose_shares, ..GroundRules::usual() };
-            let footing = Footing {
-                elevation_m: &elevation,
-                rules: &rules,
-                scale: Metres(0.0),
-                latitude_deg: latitude.then_some(-40.0),
-                sun_months: Some(&[1]),
-                property: None,
-                streams: None,
-                climate: climate.then_some(&table),
-            };
-            let at_hand = AtHand { climate, wind_rose, latitude, mapped_streams: false };
-            for layer in GroundLayer::ALL {
-                let lack = at_hand.lack(LandformOutput::Measure(layer));
-                assert_eq!(lack.is_none(), footing.can(layer), "{layer:?} in case {case}");
-            }
-        }
-    }
 
     #[test]
     fn a_raster_too_large_to_be_held_is_not_told_to_be() {

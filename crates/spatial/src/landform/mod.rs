@@ -21,9 +21,11 @@ pub use left_out::{Lack, LeftOut};
 pub use output::{GroundClass, LandformOutput, Monthly};
 pub use record::GROUND_JSON;
 
+use rayon::{ThreadPool, ThreadPoolBuilder};
+
 use crate::pipeline::load;
 use crate::problem::Problem;
-use crate::read::{self, Crs, ElevationOptions, ElevationWindows, WHOLE_CELLS};
+use crate::read::{self, Crs, ElevationOptions, ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
 use crate::site::{DefaultTaken, GroundRules, ZoneRules};
 use crate::units::Metres;
 use crate::write::{StagedFolder, Written};
@@ -42,7 +44,8 @@ pub struct Request<'a> {
     pub flow: Option<Routing>,
     /// Working scale instead of the site's (or of 0 without one).
     pub scale: Option<Metres>,
-    /// Rasters of more cells than this are worked in windows; `None`: [`WHOLE_CELLS`].
+    /// Rasters of more cells than this are worked in windows; `None`: [`WHOLE_CELLS`], or
+    /// [`SMALL_CELLS`] when everything wanted can be made so.
     pub whole_cells: Option<usize>,
     /// Folder to write.
     pub target: &'a Path,
@@ -157,13 +160,14 @@ pub fn survey(
         }
         Input::Elevation(file, options) => {
             let rules = Rules::of(request);
-            let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
-            if let Some(mut windows) = ElevationWindows::open(file, options, whole_cells)? {
+            if let Some(mut windows) = windows_of(request, &rules, file, options)? {
                 let scratch = folder.scratch()?;
-                windows.look(scratch.path())?;
+                let threads = own_threads()?;
+                threads.install(|| windows.look(scratch.path()))?;
                 enter(Step::Layers);
                 let put_away = (folder, scratch.path());
-                let made = windowed::run(request, &rules, (file, options), &windows, put_away);
+                let made =
+                    windowed::run(request, &rules, (file, options), &windows, put_away, threads);
                 drop(windows); // what it holds lies in the scratch folder
                 return made;
             }
@@ -172,6 +176,43 @@ pub fn survey(
             whole::of_elevation(request, &rules, (file, options), layer, folder)
         }
     }
+}
+
+/// An elevation raster to be worked in windows: one that is too large to be held, or large enough to
+/// be worth it when everything wanted can be made so. `None`: it is best held whole.
+///
+/// # Errors
+/// Every problem of one that is too large to be held.
+fn windows_of(
+    request: &Request<'_>,
+    rules: &Rules,
+    file: &Path,
+    options: &ElevationOptions,
+) -> Result<Option<ElevationWindows>, Vec<Problem>> {
+    let most = request.whole_cells.unwrap_or(WHOLE_CELLS);
+    let windows = ElevationWindows::open(file, options, most)?;
+    if windows.is_some() || request.whole_cells.is_some() {
+        return Ok(windows);
+    }
+    // One that must be resampled, or has a fault, is read whole and judged then.
+    let windows = ElevationWindows::open(file, options, SMALL_CELLS).ok().flatten();
+    Ok(windows.filter(|windows| windowed::can_make_all(&request.wanted, rules, windows)))
+}
+
+/// Threads for work in windows. They end before files are compressed: those that do that take over
+/// the memory which these have let go of, and that would else lie idle beside their own.
+///
+/// # Errors
+/// When the system allows no more threads.
+fn own_threads() -> Result<ThreadPool, Problem> {
+    // Asking for their number starts the common ones, which so have memory of their own.
+    let threads = ThreadPoolBuilder::new().num_threads(rayon::current_num_threads());
+    threads.build().map_err(|error| {
+        Problem::error("threads")
+            .found(error.to_string())
+            .expected("threads to work with")
+            .remedy("allow the program more threads, or set RAYON_NUM_THREADS to fewer")
+    })
 }
 
 /// The rules where no site gives them.

@@ -5,7 +5,7 @@ use std::path::Path;
 use terrain::Raster;
 
 use super::classes::class_raster;
-use super::left_out::AtHand;
+use super::left_out;
 use super::lines::lines_geojson;
 use super::output::{GroundClass, LandformOutput, Monthly};
 use super::record::{Facts, Record, given};
@@ -106,13 +106,9 @@ impl Run<'_> {
         folder: StagedFolder,
     ) -> Result<Surveyed, Vec<Problem>> {
         let footing = *derivation.footing();
-        let at_hand = AtHand {
-            climate: footing.climate.is_some(),
-            wind_rose: footing.rules.wind_rose.is_some(),
-            latitude: footing.latitude_deg.is_some(),
-            mapped_streams: footing.streams.is_some(),
-        };
-        let (outputs, left_out) = request.wanted.sort(|output| at_hand.lack(output))?;
+        let mapped_streams = footing.streams.is_some();
+        let lack = |output| left_out::lack(output, footing.at_hand(), mapped_streams);
+        let (outputs, left_out) = request.wanted.sort(lack)?;
         let mut edges = None;
         for (place, output) in outputs.iter().enumerate() {
             self.one(*output, &mut derivation, &mut edges, &folder)?;

@@ -6,20 +6,21 @@
 
 use std::path::{Path, PathBuf};
 
+use rayon::ThreadPool;
 use terrain::{
     Budget, FillError, FlowError, Grid, Raster, Source, Tiling, Window, horizon_reach_cells,
 };
 
 use super::classes::class_raster;
-use super::left_out::{AtHand, Lack};
+use super::left_out::{self, Lack};
 use super::output::{GroundClass, LandformOutput};
 use super::record::{Facts, Record};
 use super::tile_file::TileFile;
 use super::whole::sources;
-use super::{Request, Rules, Surveyed};
-use crate::ground::{Derivation, Footing, GroundLayer, made_from, sun_months};
+use super::{Request, Rules, Surveyed, Wanted};
+use crate::ground::{AtHand, Derivation, Footing, GroundLayer, made_from, sun_months};
 use crate::problem::Problem;
-use crate::read::{ElevationOptions, ElevationWindows, WHOLE_CELLS};
+use crate::read::{ElevationOptions, ElevationWindows};
 use crate::site::{Hollows, WetnessEdges};
 use crate::write::{RasterWindows, StagedFolder};
 
@@ -29,31 +30,34 @@ const WATER_TILE: usize = 1024;
 /// Side of the tiles in which flow is followed, at most.
 const FLOW_TILE: usize = 512;
 
-/// Side of the windows in which the other layers are made, at least and at most.
+/// Side of the windows in which the other layers are made, at least.
 const LEAST_WINDOW: usize = 32;
+
+/// Side of windows whose margins are wider than they are, at most.
 const MOST_WINDOW: usize = 2048;
 
 /// Bytes of memory for tiles of flow, at least and at most.
-const LEAST_FLOW_BYTES: usize = 64 << 20;
+const LEAST_FLOW_BYTES: usize = 16 << 20;
 const MOST_FLOW_BYTES: usize = 2 << 30;
 
 /// Derives and writes every layer that can be had window by window; `scratch` is a folder for what
-/// is put away meanwhile.
+/// is put away meanwhile. The threads end before files are compressed.
 pub(super) fn run(
     request: &Request<'_>,
     rules: &Rules,
     (file, options): (&Path, &ElevationOptions),
     elevation: &ElevationWindows,
     (folder, scratch): (StagedFolder, &Path),
+    threads: ThreadPool,
 ) -> Result<Surveyed, Vec<Problem>> {
     let grid = *elevation.grid();
     let (outputs, left_out) = request.wanted.sort(|output| lack(output, rules, elevation))?;
-    let whole_cells = request.whole_cells.unwrap_or(WHOLE_CELLS);
-    let side = whole_cells.isqrt().clamp(LEAST_WINDOW, MOST_WINDOW);
-    let survey = Survey { rules, elevation, grid, scratch, side };
-    let water = survey.water(&outputs)?;
-    let begun = survey.begin(&outputs)?;
-    survey.windows(&begun, &water)?;
+    let most = request.whole_cells.map_or(usize::MAX, usize::isqrt).max(LEAST_WINDOW);
+    let side = elevation.side().min(most);
+    let most = most.min(MOST_WINDOW);
+    let survey = Survey { rules, elevation, grid, scratch, side, most };
+    let (water, begun) = threads.install(|| survey.work(&outputs))?;
+    drop(threads);
     for (output, target) in begun {
         folder.make(&output.file(), |path| target.finish(path))?;
     }
@@ -72,11 +76,11 @@ pub(super) fn run(
         metres_per_unit: elevation.metres_per_unit,
         nodata: options.nodata,
         crs: &elevation.crs,
-        latitude_deg: elevation.crs.latitude_of(&grid),
+        latitude_deg: elevation.latitude_deg,
         grid: &grid,
         ground: &rules.ground,
         zones: &rules.zones,
-        sun_months: sun_months(rules.zones.sun_months.as_deref(), elevation.crs.latitude_of(&grid)),
+        sun_months: sun_months(rules.zones.sun_months.as_deref(), elevation.latitude_deg),
         wetness_edges: fixed_edges(rules).filter(|_| classed),
         outputs: &outputs,
     })
@@ -97,8 +101,9 @@ struct Survey<'a> {
     elevation: &'a ElevationWindows,
     grid: Grid,
     scratch: &'a Path,
-    /// Side of the windows in which layers other than water are made.
+    /// Side of the windows in which layers other than water are made, and at most with wide margins.
     side: usize,
+    most: usize,
 }
 
 /// The two layers that need the whole ground.
@@ -132,6 +137,17 @@ impl Survey<'_> {
         RasterWindows::begin(&path, &self.grid, &crs, &output.meaning(), output.unit())
     }
 
+    /// Makes everything, in plain files.
+    fn work(
+        &self,
+        outputs: &[LandformOutput],
+    ) -> Result<(Water, Vec<(LandformOutput, Target)>), Problem> {
+        let water = self.water(outputs)?;
+        let begun = self.begin(outputs)?;
+        self.windows(&begun, &water)?;
+        Ok((water, begun))
+    }
+
     /// Fills hollows and follows water, when some output needs it.
     fn water(&self, outputs: &[LandformOutput]) -> Result<Water, Problem> {
         let needed = made_from(outputs.iter().flat_map(|one| sources(*one)));
@@ -140,12 +156,12 @@ impl Survey<'_> {
             return Ok(water);
         }
         let filled = self.begin_numbers(LandformOutput::Measure(GroundLayer::Filled))?;
-        terrain::fill_hollows_windowed(self.elevation, &filled, self.side.min(WATER_TILE))
+        terrain::fill_hollows_windowed(self.elevation, &filled, self.tile(WATER_TILE))
             .map_err(|(FillError::Read { error, .. } | FillError::Write { error, .. })| error)?;
         if needed.contains(&GroundLayer::FlowArea) {
             let flow = self.begin_numbers(LandformOutput::Measure(GroundLayer::FlowArea))?;
             let scratch = TileFile::begin(&self.scratch.join("tiles"))?;
-            let tile_side = self.side.min(FLOW_TILE);
+            let tile_side = self.tile(FLOW_TILE);
             let budget = Budget { memory_bytes: self.flow_bytes(), tile_side };
             let routing = self.rules.ground.flow;
             terrain::flow_area_windowed(&filled, &flow, &scratch, routing, budget)
@@ -157,9 +173,14 @@ impl Survey<'_> {
         Ok(water)
     }
 
-    /// Memory for tiles of flow: as much as the elevation takes, within limits.
+    /// Side of the tiles of water: half a window's, for several are at work at once.
+    fn tile(&self, most: usize) -> usize {
+        (self.side / 2).min(most)
+    }
+
+    /// Memory for tiles of flow: half as much as the elevation takes, within limits.
     fn flow_bytes(&self) -> usize {
-        (self.grid.len() * size_of::<f32>()).clamp(LEAST_FLOW_BYTES, MOST_FLOW_BYTES)
+        (self.grid.len() * size_of::<f32>() / 2).clamp(LEAST_FLOW_BYTES, MOST_FLOW_BYTES)
     }
 
     /// Begins every output that is made window by window.
@@ -187,7 +208,8 @@ impl Survey<'_> {
             return Ok(());
         }
         let reach = self.reach(begun.iter().map(|(output, _)| *output));
-        let tiling = Tiling::new(&self.grid, self.side);
+        // Margins are worked out again for every window, so wide ones call for wide windows.
+        let tiling = Tiling::new(&self.grid, self.side.max((2 * reach).min(self.most)));
         for tile in 0..tiling.count() {
             let inner = tiling.window(tile);
             let wide = inner.widened(reach, &self.grid);
@@ -244,7 +266,7 @@ impl Survey<'_> {
             property: None,
             rules: &self.rules.ground,
             scale: self.rules.zones.slope_scale,
-            latitude_deg: self.elevation.crs.latitude_of(&self.grid),
+            latitude_deg: self.elevation.latitude_deg,
             sun_months: self.rules.zones.sun_months.as_deref(),
             streams: None,
             climate: None,
@@ -300,13 +322,18 @@ fn fixed_edges(rules: &Rules) -> Option<[f64; 2]> {
     }
 }
 
+/// Whether nothing wanted needs the whole ground at once.
+pub(super) fn can_make_all(wanted: &Wanted, rules: &Rules, elevation: &ElevationWindows) -> bool {
+    let needs_whole = |output| matches!(lack(output, rules, elevation), Some(Lack::Whole { .. }));
+    LandformOutput::all().filter(|output| wanted.asks_for(*output)).all(|one| !needs_whole(one))
+}
+
 /// Why an output cannot be made window by window, if it cannot.
 fn lack(output: LandformOutput, rules: &Rules, elevation: &ElevationWindows) -> Option<Lack> {
     let at_hand = AtHand {
         climate: false,
         wind_rose: rules.ground.wind_rose.is_some(),
-        latitude: elevation.crs.latitude_of(elevation.grid()).is_some(),
-        mapped_streams: false,
+        latitude: elevation.latitude_deg.is_some(),
     };
     let breached = rules.ground.hollows != Hollows::Fill;
     let of_whole_ground = |layer: GroundLayer| match layer {
@@ -321,5 +348,5 @@ fn lack(output: LandformOutput, rules: &Rules, elevation: &ElevationWindows) -> 
         _ => made_from(sources(output)).into_iter().any(of_whole_ground),
     };
     let whole = Lack::Whole { cells: elevation.grid().len() };
-    at_hand.lack(output).or(held_whole.then_some(whole))
+    left_out::lack(output, at_hand, false).or(held_whole.then_some(whole))
 }

@@ -7,6 +7,7 @@ use std::sync::{Mutex, PoisonError};
 use terrain::{Grid, Source, Tiling, Window};
 
 use super::align::{self, OPTIONS};
+use super::block_cache::fit_block_cache;
 use super::crs::Crs;
 use super::elevation::{self, ElevationOptions, height_unit};
 use super::plain_copy::PlainCopy;
@@ -18,9 +19,19 @@ use crate::site::DefaultTaken;
 /// Rasters of more cells than this are read in windows: 100 MiB of elevations.
 pub const WHOLE_CELLS: usize = 25 << 20;
 
-/// Side of the windows in which values are looked at before work begins. A file whose blocks are
-/// wider or taller is copied first: each of its blocks would be read again for many windows.
-const LOOK: usize = 2048;
+/// Rasters of more cells than this are read in windows when nothing calls for the whole: it would
+/// take some nine times the memory of its elevations.
+pub const SMALL_CELLS: usize = 4 << 20;
+
+/// Side of the windows in which a raster is best worked, at least and at most. A file whose blocks
+/// are wider or taller than the most is copied first: each of its blocks would be read again for
+/// many windows.
+const LEAST_SIDE: usize = 512;
+const MOST_SIDE: usize = 2048;
+
+/// The cells of a window are at most one in so many of the raster's, as a window of some ten layers
+/// is held at once.
+const ONE_IN: usize = 32;
 
 /// An elevation raster read a window at a time, as it lies: metres, holes NaN.
 pub struct ElevationWindows {
@@ -32,6 +43,9 @@ pub struct ElevationWindows {
     pub metres_per_unit: f64,
     /// Its coordinate system.
     pub crs: Crs,
+    /// Latitude of its middle, north positive, when the system leads to one. Found once: finding a
+    /// transformation takes longer than a window.
+    pub latitude_deg: Option<f64>,
     /// Every default taken.
     pub defaults: Vec<DefaultTaken>,
     /// Everything worth a look.
@@ -67,17 +81,26 @@ impl ElevationWindows {
         let grid = Grid::new(cols, rows, west, north, width, height)
             .map_err(|error| file.fault().found(error.to_string()))?;
         let unit = height_unit(&file, options.metres_per_unit, &OPTIONS)?;
-        let warnings = stretched.into_iter().chain(elevation::several_bands(&file)).collect();
+        let warnings = elevation::several_bands(&file).into_iter().chain(stretched).collect();
         Ok(Some(Self {
             file: Mutex::new(file),
             copy: None,
             grid,
             nodata: options.nodata,
             metres_per_unit: unit.metres,
+            latitude_deg: crs.latitude_of(&grid),
             crs,
             defaults: unit.default.into_iter().collect(),
             warnings,
         }))
+    }
+
+    /// Side of the windows in which the raster is best worked: the larger it is the larger, and a
+    /// multiple of the sides of tiles that are common.
+    #[must_use]
+    pub fn side(&self) -> usize {
+        let side = (self.grid.len() / ONE_IN).isqrt();
+        (side / LEAST_SIDE * LEAST_SIDE).clamp(LEAST_SIDE, MOST_SIDE)
     }
 
     /// Looks at every value once, as when a raster is read whole, and judges when all were seen.
@@ -88,8 +111,9 @@ impl ElevationWindows {
     /// # Errors
     /// When a value cannot be ground, there are none, or the file or the disk fails.
     pub fn look(&mut self, scratch: &Path) -> Result<(), Vec<Problem>> {
+        fit_block_cache(self.grid.len() * size_of::<f32>());
         self.copy = self.copied(scratch)?;
-        let tiling = Tiling::new(&self.grid, LOOK);
+        let tiling = Tiling::new(&self.grid, self.side());
         let (mut known, mut seen) = (false, Sightings::default());
         for inner in (0..tiling.count()).map(|tile| tiling.window(tile)) {
             let wide = inner.widened(1, &self.grid);
@@ -123,14 +147,14 @@ impl ElevationWindows {
     fn copied(&self, scratch: &Path) -> Result<Option<PlainCopy>, Problem> {
         let file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         let (wide, tall) = file.block_sides()?;
-        if wide <= LOOK && tall <= LOOK {
+        if wide <= MOST_SIDE && tall <= MOST_SIDE {
             return Ok(None);
         }
         let (cols, rows) = (self.grid.cols(), self.grid.rows());
         let copy = PlainCopy::begin(&scratch.join("elevation"), cols)?;
         // Short blocks are taken several at once, tall ones a part at a time.
         let wide = wide.min(cols);
-        let room = (LOOK * LOOK / wide).max(1);
+        let room = (self.side().pow(2) / wide).max(1);
         let step = (room / tall).max(1) * tall;
         for top in (0..rows).step_by(step) {
             for col in (0..cols).step_by(wide) {

@@ -45,7 +45,7 @@ pub use breaks::Breaks;
 pub use climate::Climate;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
-pub use elevation_windows::{ElevationWindows, WHOLE_CELLS};
+pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub use raster_file::MAX_CELLS;

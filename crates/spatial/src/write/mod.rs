@@ -16,6 +16,7 @@ mod json;
 mod layer;
 mod lon_lat;
 mod one_file;
+mod overviews;
 mod raster;
 mod raster_windows;
 mod schedule;

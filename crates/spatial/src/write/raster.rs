@@ -8,12 +8,13 @@ use std::path::Path;
 
 use gdal::cpl::CslStringList;
 use gdal::errors::GdalError;
-use gdal::raster::{Buffer, GdalType, RasterBand};
+use gdal::raster::{GdalType, RasterBand};
 use gdal::spatial_ref::SpatialRef;
 use gdal::{Dataset, DriverManager, Metadata};
-use terrain::{Grid, Raster};
+use terrain::{Grid, Raster, Window};
 
 use super::gdal_problem::{crs_problem, gdal_problem};
+use super::overviews;
 use crate::problem::Problem;
 
 /// A kind of cell that can be written.
@@ -43,8 +44,8 @@ pub(super) const TILE: usize = 512;
 /// Writes a raster as a cloud-optimised GeoTIFF: tiles of 512 cells, DEFLATE (which every reader
 /// has), a predictor for the type, overviews.
 ///
-/// An overview cell is the nearest measured cell, never a mixture: the mean of two aspects either
-/// side of north would point south, and the mean of a channel and its banks is neither.
+/// An overview cell is a measured cell, never a mixture: the mean of two aspects either side of north
+/// would point south, and the mean of a channel and its banks is neither.
 ///
 /// `crs_wkt`: WKT or `EPSG:code`; easting comes first. `unit`: of the cells, such as `m`.
 ///
@@ -91,11 +92,8 @@ fn in_memory<T: Cell>(
     let driver = DriverManager::get_driver_by_name("MEM")?;
     let mut image = driver.create_with_band_type::<T, _>("", grid.cols(), grid.rows(), 1)?;
     place_on(&mut image, grid, crs)?;
+    overviews::begin(&mut image, grid)?;
     fill_band(&mut image.rasterband(1)?, raster, description, unit)?;
-    let halvings = halvings(grid);
-    if !halvings.is_empty() {
-        image.build_overviews("NEAREST", &halvings, &[])?;
-    }
     Ok(image)
 }
 
@@ -108,9 +106,8 @@ fn fill_band<T: Cell>(
     describe_band::<T>(band, description, unit)?;
     let cols = raster.grid().cols();
     for (strip, cells) in raster.cells().chunks(cols * TILE).enumerate() {
-        let shape = (cols, cells.len() / cols);
-        let mut strip_cells = Buffer::new(shape, cells.to_vec());
-        band.write((0, (strip * TILE) as isize), shape, &mut strip_cells)?;
+        let window = Window { row: strip * TILE, col: 0, rows: cells.len() / cols, cols };
+        overviews::put(band, window, cells)?;
     }
     Ok(())
 }
@@ -124,18 +121,6 @@ pub(super) fn describe_band<T: Cell>(
     band.set_no_data_value(Some(T::HOLE))?;
     band.set_description(description)?;
     set_unit(band, unit)
-}
-
-/// Factors of the overviews: each half the one before, until one tile holds the whole.
-///
-/// They are made in memory, which spares the scratch file through which the COG driver makes its own.
-fn halvings(grid: &Grid) -> Vec<i32> {
-    let fits = |factor: usize| grid.cols().max(grid.rows()).div_ceil(factor) <= TILE;
-    let mut factors = Vec::new();
-    while !fits(1 << factors.len()) {
-        factors.push(2 << factors.len());
-    }
-    factors
 }
 
 /// Declares the unit of a band's cells, which the safe bindings can only read.
@@ -244,16 +229,6 @@ mod tests {
         assert!(band.overview_count().unwrap() >= 1);
         let files: Vec<_> = std::fs::read_dir(room.path()).unwrap().collect();
         assert_eq!(files.len(), 1, "no side file");
-    }
-
-    #[test]
-    fn overviews_halve_until_one_tile_holds_the_whole() {
-        let factors = |cols, rows| halvings(&Grid::new(cols, rows, 0.0, 0.0, 1.0, 1.0).unwrap());
-        assert_eq!(factors(512, 1), [0; 0]);
-        assert_eq!(factors(513, 1), [2]);
-        assert_eq!(factors(10, 1024), [2]);
-        assert_eq!(factors(1025, 1025), [2, 4]);
-        assert_eq!(factors(4000, 2500), [2, 4, 8]);
     }
 
     #[test]

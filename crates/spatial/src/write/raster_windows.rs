@@ -4,12 +4,13 @@ use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
 use gdal::errors::GdalError;
-use gdal::raster::{Buffer, RasterCreationOptions};
+use gdal::raster::RasterCreationOptions;
 use gdal::spatial_ref::SpatialRef;
 use gdal::{Dataset, DriverManager};
 use terrain::{Grid, Sink, Source, Window};
 
 use super::gdal_problem::{crs_problem, gdal_problem};
+use super::overviews::{begin, put};
 use super::raster::{Cell, TILE, describe_band, finish_image, place_on};
 use crate::problem::Problem;
 
@@ -53,6 +54,7 @@ impl<T: Cell> RasterWindows<T> {
                 driver.create_with_band_type_with_options::<T, _>(path, cols, rows, 1, &options)?;
             place_on(&mut dataset, grid, &crs)?;
             describe_band::<T>(&mut dataset.rasterband(1)?, description, unit)?;
+            begin(&mut dataset, grid)?;
             Ok(dataset)
         };
         let dataset = made().map_err(|error| gdal_problem(path, "raster", &error))?;
@@ -66,11 +68,7 @@ impl<T: Cell> RasterWindows<T> {
     /// When the disk refuses.
     pub fn put(&self, window: Window, cells: &[T]) -> Result<(), Problem> {
         let dataset = self.dataset.lock().unwrap_or_else(PoisonError::into_inner);
-        let shape = (window.cols, window.rows);
-        let from = (window.col as isize, window.row as isize);
-        let written = dataset
-            .rasterband(1)
-            .and_then(|mut band| band.write(from, shape, &mut Buffer::new(shape, cells.to_vec())));
+        let written = dataset.rasterband(1).and_then(|mut band| put(&mut band, window, cells));
         written.map_err(|error| gdal_problem(&self.path, "raster", &error))
     }
 
@@ -115,6 +113,7 @@ impl Source for RasterWindows<f32> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::raster::write_raster;
     use super::*;
     use gdal::Metadata;
     use terrain::{Raster, Tiling};
@@ -122,7 +121,7 @@ mod tests {
     #[test]
     fn windows_come_back_and_make_the_same_file_as_a_whole() {
         let room = tempfile::tempdir().unwrap();
-        let grid = Grid::new(1100, 700, 1_800_000.0, 5_600_000.0, 2.0, 2.5).unwrap();
+        let grid = Grid::new(2101, 1203, 1_800_000.0, 5_600_000.0, 2.0, 2.5).unwrap();
         let whole = Raster::from_fn(grid, |row, col| {
             if (row + col) % 7 == 3 { f32::NAN } else { row as f32 * 0.37 + col as f32 }
         });
@@ -150,7 +149,19 @@ mod tests {
         let layout = image.metadata_item("LAYOUT", "IMAGE_STRUCTURE");
         assert_eq!(layout.as_deref(), Some("COG"));
         assert_eq!(image.rasterband(1).unwrap().unit(), "m");
-        assert!(image.rasterband(1).unwrap().overview_count().unwrap() >= 1);
+        assert_eq!(image.rasterband(1).unwrap().overview_count().unwrap(), 3);
+        // Overviews too, though sides are not halved evenly.
+        let at_once = room.path().join("at_once.tif");
+        write_raster(&at_once, &whole, "EPSG:2193", "x", "m").unwrap();
+        let expected = Dataset::open(&at_once).unwrap();
+        for level in 0..3 {
+            let cells = |image: &Dataset| {
+                let overview = image.rasterband(1).unwrap().overview(level).unwrap();
+                let read = overview.read_band_as::<f32>().unwrap();
+                (read.shape(), bits(read.data()))
+            };
+            assert!(cells(&image) == cells(&expected), "overview {level}");
+        }
     }
 
     fn bits(cells: &[f32]) -> Vec<u32> {

@@ -1,7 +1,7 @@
 //! Adding up what runs through each cell.
 
 use super::ground::{Ground, directions};
-use super::pool::{self, Pool};
+use super::pool::{self, Given, Pool};
 use super::{Routing, facets, shares};
 
 /// Where water runs, and what has come to each cell so far.
@@ -12,6 +12,15 @@ pub(super) struct Water<P> {
     pub(super) pools: Vec<P>,
 }
 
+/// Cells that wait for whoever follows water.
+#[derive(Default)]
+pub(super) struct Waiting {
+    /// Full, and still to be taken on.
+    ready: Vec<usize>,
+    /// Of other tiles, and holding what runs there; a cell may come several times.
+    pub(super) beyond: Vec<usize>,
+}
+
 impl<P: Pool> Water<P> {
     /// Whether a cell has no donors.
     #[inline]
@@ -20,16 +29,18 @@ impl<P: Pool> Water<P> {
     }
 
     /// Takes a full cell on, and every cell that this fills; how many that were.
-    pub(super) fn follow(&self, ground: &Ground, from: usize, ready: &mut Vec<usize>) -> usize {
+    pub(super) fn follow(&self, ground: &Ground, from: usize, waiting: &mut Waiting) -> usize {
         let (mut next, mut taken) = (Some(from), 0);
-        while let Some(cell) = next.take().or_else(|| ready.pop()) {
+        while let Some(cell) = next.take().or_else(|| waiting.ready.pop()) {
             taken += 1;
             let receivers = self.receivers[cell];
             let amount = pool::amount::<P>(self.pools[cell].get());
             let mut give = |direction, share| {
                 let to = ground.beside(cell, direction);
-                if pool::give(&self.pools[to], pool::parcel::<P>(share)) {
-                    ready.extend(next.replace(to));
+                match pool::give(&self.pools[to], pool::parcel::<P>(share)) {
+                    Given::Part => {}
+                    Given::All => waiting.ready.extend(next.replace(to)),
+                    Given::Beyond => waiting.beyond.push(to),
                 }
             };
             if receivers.is_power_of_two() {

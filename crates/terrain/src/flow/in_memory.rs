@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicU32, AtomicU64};
 
 use rayon::prelude::*;
 
-use super::accumulate::Water;
+use super::accumulate::{Waiting, Water};
 use super::ground::{Ground, Rule};
 use super::pool::{self, Pool};
 use super::{Routing, flats, receivers};
@@ -30,10 +30,10 @@ pub(super) fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> 
 fn accumulate<P: Pool>(grid: Grid, ground: &Ground, mut water: Water<P>) -> Raster<f32> {
     receivers::begin_pools(ground, &water.receivers, &mut water.pools);
     let tiling = Tiling::new(&grid, SIDE);
-    (0..tiling.count()).into_par_iter().for_each_init(Vec::new, |ready, tile| {
+    (0..tiling.count()).into_par_iter().for_each_init(Waiting::default, |waiting, tile| {
         for cell in cells(tiling.window(tile), ground.cols) {
             if water.is_source(cell) {
-                water.follow(ground, cell, ready);
+                water.follow(ground, cell, waiting);
             }
         }
     });

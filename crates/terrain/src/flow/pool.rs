@@ -104,14 +104,31 @@ pub(super) fn parcel<P: Pool>(share: u64) -> u64 {
     share.wrapping_sub(1 << P::DONORS)
 }
 
-/// Adds a parcel; whether nothing more will come.
+/// What came of giving to a pool.
+#[derive(PartialEq, Eq)]
+pub(super) enum Given {
+    /// More is to come.
+    Part,
+    /// Nothing more will come.
+    All,
+    /// The pool counts no donors: its cell is another tile's, and it is held for that.
+    Beyond,
+}
+
+/// Adds a parcel.
 #[inline]
-pub(super) fn give<P: Pool>(pool: &P, parcel: u64) -> bool {
+pub(super) fn give<P: Pool>(pool: &P, parcel: u64) -> Given {
+    /// A cell has one donor at each side, and one has just given.
+    const MOST: u64 = 7;
     let held = pool.get();
     if donors::<P>(held) == 1 {
         // The only one left need not mind others.
         pool.set(held.wrapping_add(parcel));
-        return true;
+        return Given::All;
     }
-    donors::<P>(pool.add(parcel)) == 0
+    match donors::<P>(pool.add(parcel)) {
+        0 => Given::All,
+        1..=MOST => Given::Part,
+        _ => Given::Beyond, // fewer than none: a pool that began at 0
+    }
 }

@@ -3,12 +3,12 @@
 use std::sync::atomic::Ordering::Relaxed;
 use std::sync::atomic::{AtomicU32, AtomicU64};
 
-use super::accumulate::Water;
+use super::accumulate::{Waiting, Water};
 use super::borders::{Borders, outermost};
 use super::flats::{self, Flats, UNREACHED};
 use super::ground::{Ground, Rule};
 use super::in_memory::cells;
-use super::pool::{self, Pool};
+use super::pool::{self, Given, Pool};
 use super::{Routing, receivers};
 use crate::padded::Padded;
 use crate::{Grid, Sink, Source, Window};
@@ -140,11 +140,11 @@ impl Tile {
         }
         let own = cells(self.inner(), self.width());
         self.untaken = own.filter(|cell| self.levels[*cell].is_finite()).count();
-        let (water, mut ready) = (&self.water, Vec::new());
+        let (water, mut waiting) = (&self.water, Waiting::default());
         let sources = cells(self.inner(), self.width()).filter(|cell| water.is_source(*cell));
-        let taken: usize = sources.map(|cell| water.follow(&ground, cell, &mut ready)).sum();
+        let taken: usize = sources.map(|cell| water.follow(&ground, cell, &mut waiting)).sum();
         self.untaken -= taken;
-        let out = self.run_out(borders);
+        let out = self.run_out(waiting);
         if rule.routing == Routing::SteepestDescent {
             self.levels = Vec::new(); // all goes to one receiver, whatever the drop
         }
@@ -152,32 +152,26 @@ impl Tile {
     }
 
     /// Adds what runs into the tile, and takes on all cells that this fills; what runs out of it.
-    pub(super) fn deliver(
-        &mut self,
-        parcels: &[Parcel],
-        borders: &Borders,
-        rule: Rule,
-    ) -> Vec<Parcel> {
+    pub(super) fn deliver(&mut self, parcels: &[Parcel], rule: Rule) -> Vec<Parcel> {
         let ground = Ground::new(&self.levels, self.width(), rule);
-        let (water, mut ready, mut taken) = (&self.water, Vec::new(), 0);
+        let (water, mut waiting, mut taken) = (&self.water, Waiting::default(), 0);
         for Parcel { row, col, given } in parcels {
             let down = *row as usize + 1 - self.window.row;
             let right = *col as usize + 1 - self.window.col;
             let to = down * ground.cols + right;
-            if pool::give(&water.pools[to], *given) {
-                taken += water.follow(&ground, to, &mut ready);
+            if pool::give(&water.pools[to], *given) == Given::All {
+                taken += water.follow(&ground, to, &mut waiting);
             }
         }
         self.untaken -= taken;
-        self.run_out(borders)
+        self.run_out(waiting)
     }
 
-    /// Empties the ring into parcels.
-    fn run_out(&mut self, borders: &Borders) -> Vec<Parcel> {
+    /// Empties what is held for cells of the ring into parcels.
+    fn run_out(&mut self, Waiting { beyond, .. }: Waiting) -> Vec<Parcel> {
         let (first, width) = ([self.window.row, self.window.col], self.width());
         let pools = &mut self.water.pools;
-        let ring = borders.ring(self.window).filter_map(|(cell, place)| place.map(|_| cell));
-        let parcels = ring.filter_map(|cell| {
+        let parcels = beyond.into_iter().filter_map(|cell| {
             let given = std::mem::take(pools[cell].get_mut());
             // Of a ring cell inside the grid, so not the one before the first row or column.
             let [row, col] = [first[0] + cell / width - 1, first[1] + cell % width - 1];

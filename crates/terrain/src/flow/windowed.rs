@@ -201,7 +201,7 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
         self.flow(batch, |kept, borders, told| {
             let started = kept.start(source, borders, rule);
             let mut tells = started.map_err(FlowError::Read)?;
-            tells.extend(kept.deliver(told, borders, rule));
+            tells.extend(kept.deliver(told, rule));
             Ok(tells)
         })
     }
@@ -215,7 +215,7 @@ impl<S: Source, K: Sink, P: Scratch> Run<'_, S, K, P> {
             if batch.is_empty() {
                 return Ok(());
             }
-            self.flow(&batch, |kept, borders, told| Ok(kept.deliver(told, borders, rule)))?;
+            self.flow(&batch, |kept, _, told| Ok(kept.deliver(told, rule)))?;
         }
     }
 
