@@ -1,5 +1,7 @@
 //! The noded linework as a plane graph whose edges know what changes across them.
 
+use rayon::prelude::*;
+
 use crate::noding::Fragment;
 use crate::precision::Point;
 
@@ -81,21 +83,20 @@ impl Arrangement {
     fn keeping(
         mut fragments: Vec<Fragment>,
         sides: &[Sides],
-        keep: impl Fn(&Winding) -> bool,
+        keep: impl Fn(&Winding) -> bool + Sync,
     ) -> Self {
-        fragments.sort_unstable();
-        let mut kept = Vec::new();
-        for same in fragments.chunk_by(|a, b| (a.low, a.high) == (b.low, b.high)) {
+        fragments.par_sort_unstable();
+        let edge = |same: &[Fragment]| {
             let change = change_across(same, sides);
-            if keep(&change) {
-                kept.push((same[0].low, same[0].high, change));
-            }
-        }
+            keep(&change).then(|| (same[0].low, same[0].high, change))
+        };
+        let same = fragments.par_chunk_by(|a, b| (a.low, a.high) == (b.low, b.high));
+        let kept: Vec<(Point, Point, Winding)> = same.filter_map(edge).collect();
         let mut nodes: Vec<_> = kept.iter().flat_map(|(low, high, _)| [*low, *high]).collect();
-        nodes.sort_unstable();
+        nodes.par_sort_unstable();
         nodes.dedup();
         let place = |p: &Point| nodes.partition_point(|n| n < p) as u32;
-        let edges = kept.iter().map(|(low, high, _)| [place(low), place(high)]).collect();
+        let edges = kept.par_iter().map(|(low, high, _)| [place(low), place(high)]).collect();
         let changes = kept.into_iter().map(|(_, _, change)| change).collect();
         Self { nodes, edges, changes }
     }

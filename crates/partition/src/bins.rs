@@ -1,10 +1,15 @@
 //! A sparse grid of bins that finds what lies near a segment.
 
+use rayon::prelude::*;
+
 use crate::precision::Point;
 use crate::segment::Segment;
 
 /// A bin: column and row, in bin sizes from the origin.
 pub(crate) type Bin = (i64, i64);
+
+/// Segments that one thread files at a time.
+const CHUNK: usize = 1 << 12;
 
 /// Items sorted by the bins they lie in, column by column.
 ///
@@ -25,29 +30,59 @@ impl Bins {
 
     /// Files each segment under every bin that it passes.
     pub(crate) fn of_segments(segments: &[Segment], size: i64) -> Self {
-        let mut entries = Vec::with_capacity(3 * segments.len());
-        for (item, segment) in segments.iter().enumerate() {
-            each_bin_along(segment, size, |bin| entries.push((bin, item as u32)));
-        }
-        entries.sort_unstable();
+        let filed = |(number, chunk): (usize, &[Segment])| {
+            let mut entries = Vec::with_capacity(3 * chunk.len());
+            for (item, segment) in (number * CHUNK..).zip(chunk) {
+                each_bin_along(segment, size, |bin| entries.push((bin, item as u32)));
+            }
+            entries
+        };
+        let chunks = segments.par_chunks(CHUNK).enumerate();
+        let mut entries: Vec<_> = chunks.flat_map_iter(filed).collect();
+        entries.par_sort_unstable();
         Self { size, entries }
+    }
+
+    /// Files further segments, numbered after those that are filed, under the bins that are there.
+    pub(crate) fn with_those_beside(mut self, segments: &[Segment]) -> Self {
+        let mut bins: Vec<Bin> = self.entries.iter().map(|entry| entry.0).collect();
+        bins.dedup();
+        let first = self.entries.iter().map(|entry| entry.1 as usize + 1).max().unwrap_or(0);
+        let filed = |(number, chunk): (usize, &[Segment])| {
+            let mut entries = Vec::new();
+            for (item, segment) in (first + number * CHUNK..).zip(chunk) {
+                each_bin_along(segment, self.size, |bin| {
+                    if bins.binary_search(&bin).is_ok() {
+                        entries.push((bin, item as u32));
+                    }
+                });
+            }
+            entries
+        };
+        self.entries.par_extend(segments.par_chunks(CHUNK).enumerate().flat_map_iter(filed));
+        self.entries.par_sort_unstable();
+        self
     }
 
     /// Files each point under its bin.
     pub(crate) fn of_points(points: &[Point], size: i64) -> Self {
         let filed = |(item, p): (usize, &Point)| (bin_of(*p, size), item as u32);
-        let mut entries: Vec<_> = points.iter().enumerate().map(filed).collect();
-        entries.sort_unstable();
+        let mut entries: Vec<_> = points.par_iter().enumerate().map(filed).collect();
+        entries.par_sort_unstable();
         Self { size, entries }
     }
 
-    /// Visits every two items that share a bin; two that share several are visited several times.
-    pub(crate) fn each_pair(&self, mut visit: impl FnMut(u32, u32)) {
-        for bin in self.entries.chunk_by(|a, b| a.0 == b.0) {
+    /// What is found of every two items that share a bin, in order; two that share several are looked
+    /// at several times.
+    pub(crate) fn of_pairs<T: Send>(&self, find: impl Fn(u32, u32) -> Option<T> + Sync) -> Vec<T> {
+        let in_bin = |bin: &[(Bin, u32)]| {
+            let mut found = Vec::new();
             for (i, (_, first)) in bin.iter().enumerate() {
-                bin[i + 1..].iter().for_each(|(_, second)| visit(*first, *second));
+                found.extend(bin[i + 1..].iter().filter_map(|(_, second)| find(*first, *second)));
             }
-        }
+            found
+        };
+        self.entries.par_chunk_by(|a, b| a.0 == b.0).flat_map_iter(in_bin).collect()
     }
 
     /// Visits the items in every bin that a segment passes, or passes within one step of.

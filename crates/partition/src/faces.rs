@@ -149,16 +149,25 @@ struct InnerBorder {
 /// For each half-edge the one that follows it round the face on its left: at the node it reaches,
 /// the first one clockwise from its own twin.
 fn next_around_faces(nodes: &[Point], edges: &[[u32; 2]]) -> Vec<u32> {
-    let mut leaving: Vec<u32> = (0..2 * edges.len() as u32).collect();
-    leaving.sort_unstable_by(|&a, &b| {
-        let (from, other) = (origin(edges, a), origin(edges, b));
-        from.cmp(&other).then_with(|| {
-            let end = |h| nodes[origin(edges, twin(h)) as usize];
-            counter_clockwise(nodes[from as usize], end(a), end(b))
-        })
-    });
+    // Half-edges by the node they leave: those of node n from first[n] to first[n + 1].
+    let mut first = vec![0_u32; nodes.len() + 2];
+    for node in edges.iter().flatten() {
+        first[*node as usize + 2] += 1;
+    }
+    for node in 2..first.len() {
+        first[node] += first[node - 1];
+    }
+    let mut leaving = vec![0_u32; 2 * edges.len()];
+    for half_edge in 0..2 * edges.len() as u32 {
+        let place = &mut first[origin(edges, half_edge) as usize + 1];
+        leaving[*place as usize] = half_edge;
+        *place += 1;
+    }
     let mut next = vec![0; leaving.len()];
-    for fan in leaving.chunk_by(|&a, &b| origin(edges, a) == origin(edges, b)) {
+    for (node, fan) in nodes.iter().zip(first.windows(2)) {
+        let fan = &mut leaving[fan[0] as usize..fan[1] as usize];
+        let end = |half_edge: u32| nodes[origin(edges, twin(half_edge)) as usize];
+        fan.sort_unstable_by(|&a, &b| counter_clockwise(*node, end(a), end(b)));
         for (i, &half_edge) in fan.iter().enumerate() {
             let clockwise = if i == 0 { fan[fan.len() - 1] } else { fan[i - 1] };
             next[twin(half_edge) as usize] = clockwise;

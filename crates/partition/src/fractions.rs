@@ -23,7 +23,7 @@ pub struct Span {
 /// off the lattice is left out. The polygons must be valid and may not overlap.
 ///
 /// # Cost
-/// Linear in the edges and in the cells that edges pass, apart from sorting those; a run of fully
+/// Linear in the edges and in the cells that edges pass, apart from sorting those of each row; a run of fully
 /// covered cells is one span.
 ///
 /// # References
@@ -36,21 +36,41 @@ pub fn cell_fractions(polygons: &[Polygon], lattice: &Lattice) -> Vec<Span> {
         touches.add_ring(&polygon.shell, 1.0);
         polygon.holes.iter().for_each(|hole| touches.add_ring(hole, -1.0));
     }
-    touches.all.sort_unstable_by(|a, b| {
-        (a.row, a.col)
-            .cmp(&(b.row, b.col))
-            .then(a.descent.total_cmp(&b.descent))
-            .then(a.covered.total_cmp(&b.covered))
-    });
+    let mut all = by_row(&touches.all);
     let mut spans = Vec::new();
-    touches
-        .all
-        .chunk_by(|a, b| a.row == b.row)
-        .for_each(|row| sweep(row, lattice.cols, &mut spans));
+    for row in all.chunk_by_mut(|a, b| a.row == b.row) {
+        row.sort_unstable_by(|a, b| {
+            a.col
+                .cmp(&b.col)
+                .then(a.descent.total_cmp(&b.descent))
+                .then(a.covered.total_cmp(&b.covered))
+        });
+        sweep(row, lattice.cols, &mut spans);
+    }
     spans
 }
 
+/// The same pieces, row after row.
+fn by_row(touches: &[Touch]) -> Vec<Touch> {
+    let rows = || touches.iter().map(|touch| touch.row);
+    let (Some(north), Some(south)) = (rows().min(), rows().max()) else { return Vec::new() };
+    // Where the pieces of each row begin.
+    let mut places = vec![0_usize; (south - north) as usize + 2];
+    rows().for_each(|row| places[(row - north) as usize + 1] += 1);
+    for row in 1..places.len() {
+        places[row] += places[row - 1];
+    }
+    let mut sorted = vec![touches[0]; touches.len()];
+    for touch in touches {
+        let place = &mut places[(touch.row - north) as usize];
+        sorted[*place] = *touch;
+        *place += 1;
+    }
+    sorted
+}
+
 /// A piece of an edge in a cell.
+#[derive(Clone, Copy)]
 struct Touch {
     row: u32,
     col: u32,
@@ -102,7 +122,7 @@ impl Touches<'_> {
         let end = to[1].min(f64::from(self.lattice.rows));
         let mut south = from[1].max(0.0);
         while south < end {
-            let row = south.floor();
+            let row = whole(south);
             let next = (row + 1.0).min(end);
             let (start, stop) = ([east_at(south), south], [east_at(next), next]);
             let (west, east) = if start[0] <= stop[0] { (start, stop) } else { (stop, start) };
@@ -121,13 +141,13 @@ impl Touches<'_> {
             let next = if at < 0.0 {
                 east[0].min(0.0)
             } else if at < cols {
-                east[0].min(at.floor() + 1.0)
+                east[0].min(whole(at) + 1.0)
             } else {
                 return;
             };
             let share = if east[0] > west[0] { (next - at) / (east[0] - west[0]) } else { 1.0 };
             let descent = sign * height * share;
-            let col = at.max(0.0).floor();
+            let col = whole(at.max(0.0));
             let middle = (f64::midpoint(at, next) - col).max(0.0);
             self.all.push(Touch {
                 row,
@@ -141,6 +161,11 @@ impl Touches<'_> {
             }
         }
     }
+}
+
+/// The whole part of a number that is not below 0 and lies on the lattice.
+fn whole(number: f64) -> f64 {
+    f64::from(number as u32)
 }
 
 /// Adds up the pieces of edges in one row, sorted by column.
@@ -160,7 +185,8 @@ fn sweep(row: &[Touch], cols: u32, spans: &mut Vec<Span>) {
 
 /// Frees a sum of heights from rounding: where no edge is near it is a whole number.
 fn settle(descent: f64) -> f64 {
-    let whole = descent.round();
+    // To the nearest, by way of a whole number: heights are few.
+    let whole = (descent + 0.5_f64.copysign(descent)) as i64 as f64;
     if (descent - whole).abs() < 1e-11 { whole } else { descent }
 }
 

@@ -1,5 +1,7 @@
 //! The cell lattice, and the arcs between differently labelled cells.
 
+use std::sync::atomic::{AtomicU64, Ordering};
+
 use rayon::prelude::*;
 
 /// A regular lattice of cells; row 0 is the northernmost, column 0 the westernmost.
@@ -60,32 +62,55 @@ pub(crate) struct Arc {
 
 /// Every border of a labelled lattice, each once, its outer edge included.
 ///
-/// Takes time linear in the cells (looked through on all cores) and 2 bits of memory a cell beside
-/// the result.
+/// Arcs are walked from both ends at a time by whoever comes first; then each is turned to run from
+/// the end that a scan meets first, and they are put in the order of that, so the answer is the same
+/// whoever walked. Takes time linear in the cells, on all cores but for rings without a junction, and
+/// 2 bits of memory a cell beside the result.
 pub(crate) fn trace(labels: &[u32], cols: u32, rows: u32) -> Vec<Arc> {
+    /// Junctions that one thread starts from at a time.
+    const FEW: usize = 64;
     let map = LabelMap { labels, cols: cols as usize, rows: rows as usize };
-    let mut walked = Walked::new(cols as usize, rows as usize);
-    let mut arcs = Vec::new();
+    let walked = Walked::new(cols as usize, rows as usize);
     let starts = map.starts();
-    for (node, exits) in starts.iter().filter(|(_, exits)| exits.count_ones() > 2) {
-        for heading in HEADINGS {
-            if exits & heading.bit() != 0 && !walked.has(*node, heading) {
-                arcs.push(map.walk(*node, heading, false, &mut walked));
-            }
-        }
-    }
+    let from = |(node, exits): &(Node, u8)| {
+        let (node, exits) = (*node, *exits);
+        let open = HEADINGS.into_iter().filter(move |heading| exits & heading.bit() != 0);
+        let unwalked = open.filter(|heading| !walked.has(node, *heading));
+        unwalked.map(|heading| map.walk(node, heading, false, &walked)).collect::<Vec<_>>()
+    };
+    let junctions: Vec<(Node, u8)> =
+        starts.iter().copied().filter(|(_, exits)| exits.count_ones() > 2).collect();
+    let chunks = junctions.par_chunks(FEW);
+    let mut arcs: Vec<(Outset, Arc)> =
+        chunks.flat_map_iter(|chunk| chunk.iter().flat_map(from)).collect();
+    arcs.par_sort_unstable_by_key(|(outset, _)| *outset);
+    arcs.dedup_by_key(|(outset, _)| *outset);
+    let mut arcs: Vec<Arc> = arcs.into_iter().map(|(_, arc)| arc).collect();
     for (node, _) in starts.iter().filter(|(_, exits)| *exits == NORTH_WESTERN) {
         if !walked.has(*node, Heading::East) {
-            arcs.push(map.walk(*node, Heading::East, true, &mut walked));
+            arcs.push(map.walk(*node, Heading::East, true, &walked).1);
         }
     }
     arcs
 }
 
+/// Where an arc sets out, as a scan meets it: row, column and heading.
+type Outset = (usize, usize, Heading);
+
+/// A bit for each set of exits with which a walk may start: three or four, or a north-western corner.
+const STARTS: u32 = {
+    let (mut starts, mut exits) = (1 << NORTH_WESTERN, 0_u32);
+    while exits < 16 {
+        starts |= ((exits.count_ones() > 2) as u32) << exits;
+        exits += 1;
+    }
+    starts
+};
+
 /// Exits of a north-western corner. A ring has one at the first node that a scan meets.
 const NORTH_WESTERN: u8 = 0b11;
 
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Heading {
     East,
     South,
@@ -102,6 +127,14 @@ impl Heading {
 
     fn back(self) -> Self {
         HEADINGS[(self as usize + 2) % 4]
+    }
+
+    fn left(self) -> Self {
+        HEADINGS[(self as usize + 3) % 4]
+    }
+
+    fn right(self) -> Self {
+        HEADINGS[(self as usize + 1) % 4]
     }
 }
 
@@ -127,7 +160,7 @@ struct LabelMap<'a> {
 type Around = [Option<u32>; 4];
 
 /// A bit for each heading along which a border leaves.
-fn exits([nw, ne, se, sw]: Around) -> u8 {
+fn exits<T: PartialEq>([nw, ne, se, sw]: [T; 4]) -> u8 {
     u8::from(ne != se)
         | (u8::from(se != sw) << 1)
         | (u8::from(sw != nw) << 2)
@@ -168,7 +201,7 @@ impl LabelMap<'_> {
         let mut found = Vec::new();
         let mut look = |col: usize| {
             let exits = exits(self.around([col, row]));
-            if exits.count_ones() > 2 || exits == NORTH_WESTERN {
+            if STARTS >> exits & 1 == 1 {
                 found.push(([col, row], exits));
             }
         };
@@ -181,13 +214,21 @@ impl LabelMap<'_> {
         look(0);
         let mut col = 1;
         while col + LANES <= self.cols {
-            let mut differ = 0;
-            for lane in col..col + LANES {
-                differ |= (above[lane] ^ above[lane - 1]) | (below[lane] ^ below[lane - 1]);
-                differ |= above[lane] ^ below[lane];
-            }
-            if differ != 0 {
-                (col..col + LANES).for_each(&mut look);
+            let (north, north_west) = (&above[col..col + LANES], &above[col - 1..col - 1 + LANES]);
+            let (south, south_west) = (&below[col..col + LANES], &below[col - 1..col - 1 + LANES]);
+            let differ =
+                |a: &[u32], b: &[u32]| a.iter().zip(b).fold(0, |differ, (a, b)| differ | (a ^ b));
+            // Along a straight border that runs east nothing differs on either side of it.
+            if differ(north, north_west) | differ(south, south_west) != 0 {
+                let mut starts = 0_u32;
+                for lane in 0..LANES {
+                    let around = [north_west[lane], north[lane], south[lane], south_west[lane]];
+                    starts |= (STARTS >> exits(around) & 1) << lane;
+                }
+                while starts != 0 {
+                    look(col + starts.trailing_zeros() as usize);
+                    starts &= starts - 1;
+                }
             }
             col += LANES;
         }
@@ -195,44 +236,70 @@ impl LabelMap<'_> {
         found
     }
 
-    /// Follows a border to the next junction, or once round.
-    fn walk(&self, start: Node, mut heading: Heading, is_ring: bool, walked: &mut Walked) -> Arc {
-        let (left, right) = self.sides(start, heading);
+    /// Follows a border to the next junction, or once round; the arc runs from the end that a scan
+    /// meets first. The labels beside it stay the same, so only the two cells ahead decide where it
+    /// goes.
+    fn walk(&self, start: Node, set_out: Heading, is_ring: bool, walked: &Walked) -> (Outset, Arc) {
+        let (left, right) = self.sides(start, set_out);
         let corner = |[col, row]: Node| [col as u32, row as u32];
         let mut corners = vec![corner(start)];
-        let mut at = start;
+        let (mut at, mut heading) = (start, set_out);
+        walked.mark(at, heading);
         loop {
-            walked.mark(at, heading);
             at = step(at, heading);
-            let exits = exits(self.around(at));
-            if exits.count_ones() > 2 || at == start {
+            if at == start {
                 break;
             }
-            let onward = exits & !heading.back().bit();
-            if onward != heading.bit() {
-                corners.push(corner(at));
-                heading = HEADINGS[onward.trailing_zeros() as usize % 4];
+            let (ahead_left, ahead_right) = self.sides(at, heading);
+            let onward = match (ahead_left == left, ahead_right == right) {
+                (true, true) => continue,
+                // What lies on the right goes on across: the border turns left, or the reverse.
+                (false, true) if ahead_left == right => heading.left(),
+                (true, false) if ahead_right == left => heading.right(),
+                _ => break,
+            };
+            // The edges by which it is seen that a ring was walked: eastward from its corners.
+            if heading == Heading::West || onward == Heading::East {
+                walked.mark(at, Heading::East);
             }
+            heading = onward;
+            corners.push(corner(at));
         }
         corners.push(corner(at));
-        Arc { corners, left, right, is_ring }
+        let back = heading.back();
+        walked.mark(at, back);
+        let outset = |[col, row]: Node, heading| (row, col, heading);
+        let (forth, back) = (outset(start, set_out), outset(at, back));
+        if is_ring || forth <= back {
+            return (forth, Arc { corners, left, right, is_ring });
+        }
+        corners.reverse();
+        (back, Arc { corners, left: right, right: left, is_ring })
     }
 
     /// The labels on the left and right of the lattice edge that leaves a node.
-    fn sides(&self, node: Node, heading: Heading) -> (Option<u32>, Option<u32>) {
-        let [nw, ne, se, sw] = self.around(node);
-        match heading {
-            Heading::East => (ne, se),
-            Heading::South => (se, sw),
-            Heading::West => (sw, nw),
-            Heading::North => (nw, ne),
+    fn sides(&self, [col, row]: Node, heading: Heading) -> (Option<u32>, Option<u32>) {
+        let [left, right] = match heading {
+            Heading::East => [[1, 0], [1, 1]],
+            Heading::South => [[1, 1], [0, 1]],
+            Heading::West => [[0, 1], [0, 0]],
+            Heading::North => [[0, 0], [1, 0]],
+        };
+        if 0 < col && col < self.cols && 0 < row && row < self.rows {
+            let north_western = (row - 1) * self.cols + col - 1;
+            let label = |[east, south]: [usize; 2]| {
+                self.labels.get(north_western + east + south * self.cols).copied()
+            };
+            return (label(left), label(right));
         }
+        let label = |[east, south]: [usize; 2]| self.shifted(col + east, row + south);
+        (label(left), label(right))
     }
 }
 
 /// One bit for each lattice edge: those that run east first, then those that run south.
 struct Walked {
-    bits: Vec<u64>,
+    bits: Vec<AtomicU64>,
     cols: usize,
     eastward: usize,
 }
@@ -241,7 +308,8 @@ impl Walked {
     fn new(cols: usize, rows: usize) -> Self {
         let eastward = cols * (rows + 1);
         let edges = eastward + (cols + 1) * rows;
-        Self { bits: vec![0; edges.div_ceil(64)], cols, eastward }
+        let bits = (0..edges.div_ceil(64)).into_par_iter().map(|_| AtomicU64::new(0)).collect();
+        Self { bits, cols, eastward }
     }
 
     fn index(&self, node: Node, heading: Heading) -> usize {
@@ -256,12 +324,12 @@ impl Walked {
 
     fn has(&self, node: Node, heading: Heading) -> bool {
         let edge = self.index(node, heading);
-        self.bits[edge / 64] & (1 << (edge % 64)) != 0
+        self.bits[edge / 64].load(Ordering::Relaxed) & (1 << (edge % 64)) != 0
     }
 
-    fn mark(&mut self, node: Node, heading: Heading) {
+    fn mark(&self, node: Node, heading: Heading) {
         let edge = self.index(node, heading);
-        self.bits[edge / 64] |= 1 << (edge % 64);
+        self.bits[edge / 64].fetch_or(1 << (edge % 64), Ordering::Relaxed);
     }
 }
 

@@ -9,6 +9,8 @@
 //! Rounding arrangements dynamically; de Berg, Halperin & Overmars 2007, An intersection-sensitive
 //! algorithm for snap rounding.
 
+use rayon::prelude::*;
+
 use crate::bins::Bins;
 use crate::precision::Point;
 use crate::segment::{Meeting, Segment};
@@ -26,26 +28,32 @@ pub(crate) struct Fragment {
 
 /// Cuts segments (none of zero length) wherever they meet.
 ///
-/// Takes time near-linear in the segments and crossings, when few segments share a bin.
+/// Takes time near-linear in the segments and crossings, when few segments share a bin; all cores.
 pub(crate) fn node(segments: &[Segment]) -> Vec<Fragment> {
     let size = Bins::size_for(segments);
     let hot = hot_pixels(segments, size);
     let bins = Bins::of_points(&hot, size);
-    let mut fragments = Vec::with_capacity(2 * segments.len());
-    let mut stops = Vec::new();
-    for segment in segments {
-        stops.clear();
-        bins.each_near(segment, |pixel| {
-            let centre = hot[pixel as usize];
-            if segment.enters_pixel(centre) {
-                stops.push(centre);
-            }
-        });
-        sort_along(segment, &mut stops);
-        fragments.extend(stops.windows(2).map(|w| Fragment::new(w[0], w[1], segment.source)));
-    }
-    fragments
+    let cut = |chunk: &[Segment]| {
+        let mut fragments = Vec::with_capacity(2 * chunk.len());
+        let mut stops = Vec::new();
+        for segment in chunk {
+            stops.clear();
+            bins.each_near(segment, |pixel| {
+                let centre = hot[pixel as usize];
+                if segment.enters_pixel(centre) {
+                    stops.push(centre);
+                }
+            });
+            sort_along(segment, &mut stops);
+            fragments.extend(stops.windows(2).map(|w| Fragment::new(w[0], w[1], segment.source)));
+        }
+        fragments
+    };
+    segments.par_chunks(CHUNK).flat_map_iter(cut).collect()
 }
+
+/// Segments that one thread cuts at a time.
+const CHUNK: usize = 1 << 12;
 
 impl Fragment {
     fn new(from: Point, to: Point, source: u32) -> Self {
@@ -56,13 +64,11 @@ impl Fragment {
 /// The ends of all segments and their crossings, rounded; sorted, each once.
 fn hot_pixels(segments: &[Segment], size: i64) -> Vec<Point> {
     let mut hot: Vec<Point> = segments.iter().flat_map(|s| [s.from, s.to]).collect();
-    Bins::of_segments(segments, size).each_pair(|i, j| {
+    hot.extend(Bins::of_segments(segments, size).of_pairs(|i, j| {
         let (a, b) = (&segments[i as usize], &segments[j as usize]);
-        if a.meeting(b) == Meeting::Crossing {
-            hot.push(a.rounded_crossing(b));
-        }
-    });
-    hot.sort_unstable();
+        (a.meeting(b) == Meeting::Crossing).then(|| a.rounded_crossing(b))
+    }));
+    hot.par_sort_unstable();
     hot.dedup();
     hot
 }

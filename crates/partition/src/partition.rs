@@ -42,8 +42,8 @@ pub struct Partition {
 /// Metres, in any plane coordinate system whose x runs east and y north.
 ///
 /// # Cost
-/// Linear in the cells (2 bits of memory each), near-linear in the linework. Cells are looked through
-/// and arcs straightened on all cores, the rest on one thread; the same input gives the same output.
+/// Linear in the cells (2 bits of memory each), near-linear in the linework. All cores, but for finding
+/// the faces and putting the pieces together; the same input gives the same output.
 ///
 /// # Errors
 /// When the labels do not fill the lattice, or a coordinate, cell size or tolerance is out of range.

@@ -71,19 +71,21 @@ pub(crate) fn straighten(
 }
 
 /// Halves the tolerance of tangled lines until none is tangled; below `finest` it becomes zero.
+///
+/// Lines that are tangled and at rest have none left to give up, so after the first time only what
+/// has to do with a line that was eased can be tangled anew.
 fn untangle(lines: &mut [Line], finest: i64) {
-    loop {
-        let mut eased = false;
-        for index in tangled(lines) {
+    let mut moved = vec![true; lines.len()];
+    while moved.contains(&true) {
+        let tangled = tangled(lines, &moved);
+        moved.fill(false);
+        for index in tangled {
             let line = &mut lines[index as usize];
             if line.tolerance > 0 {
                 line.tolerance = Some(line.tolerance / 2).filter(|&t| t >= finest).unwrap_or(0);
                 line.simplify();
-                eased = true;
+                moved[index as usize] = true;
             }
-        }
-        if !eased {
-            return;
         }
     }
 }
@@ -163,7 +165,28 @@ fn kept(points: &[Point], is_closed: bool, tolerance: i64) -> Vec<u32> {
 /// of equals the lowest, so that the direction makes no difference.
 fn farthest(points: &[Point], start: usize, end: usize) -> Option<(usize, Offset)> {
     let (a, b) = (points[start], points[end]);
-    (start + 1..end)
+    let base = b.distance_squared(a);
+    let (east, north) = (b.x - a.x, b.y - a.y);
+    // Beside the line the turn tells points apart, and beyond its ends the distance to the nearer:
+    // both in whole numbers of one word.
+    let mut most = [(0_u64, None), (0_u64, None)];
+    for (i, p) in points.iter().enumerate().take(end).skip(start + 1) {
+        let (x, y) = (p.x - a.x, p.y - a.y);
+        let along = x * east + y * north;
+        let beside = base > 0 && (0..=base).contains(&along);
+        let away = if beside {
+            (east * y - north * x).unsigned_abs()
+        } else {
+            p.distance_squared(a).min(p.distance_squared(b)).unsigned_abs()
+        };
+        let (known, place) = &mut most[usize::from(beside)];
+        if place.is_none_or(|place: usize| away > *known || (away == *known && *p < points[place]))
+        {
+            (*known, *place) = (away, Some(i));
+        }
+    }
+    most.into_iter()
+        .filter_map(|(_, place)| place)
         .map(|i| (i, Offset::new(points[i], a, b)))
         .max_by_key(|(i, offset)| (offset.scaled, std::cmp::Reverse(points[*i])))
 }
@@ -257,7 +280,7 @@ mod tests {
                     }
                 }
             }
-            prop_assert!(tangled(&forth).is_empty());
+            prop_assert!(tangled(&forth, &vec![true; forth.len()]).is_empty());
         }
     }
 }

@@ -4,22 +4,33 @@ use crate::bins::Bins;
 use crate::precision::Point;
 use crate::segment::{Meeting, Segment};
 use crate::straighten::Line;
-use std::collections::BTreeSet;
+use rayon::prelude::*;
 
 /// The lines that meet another line, or themselves, elsewhere than at an end, and the lines that
-/// passed over a whole island of others while they were straightened.
-pub(crate) fn tangled(lines: &[Line]) -> BTreeSet<u32> {
-    let segments: Vec<_> =
-        (0_u32..).zip(lines).flat_map(|(i, line)| segments_of(i, line)).collect();
+/// passed over a whole island of others while they were straightened; in order, each once. Only
+/// what has to do with a line that has `moved` is looked for.
+///
+/// Cost: near-linear in the lines that moved and those beside them, and a pass over all; all cores.
+pub(crate) fn tangled(lines: &[Line], moved: &[bool]) -> Vec<u32> {
+    let of = |wanted: bool| {
+        let own = (0_u32..).zip(lines).filter(|(i, _)| moved[*i as usize] == wanted);
+        own.flat_map(|(i, line)| segments_of(i, line)).collect::<Vec<_>>()
+    };
+    let (mut segments, others) = (of(true), of(false));
     let size = Bins::size_for(&segments);
-    let mut tangled = BTreeSet::new();
-    Bins::of_segments(&segments, size).each_pair(|i, j| {
+    let bins = Bins::of_segments(&segments, size).with_those_beside(&others);
+    let still = segments.len() as u32;
+    segments.extend(others);
+    let meet = bins.of_pairs(|i, j| {
         let (a, b) = (&segments[i as usize], &segments[j as usize]);
-        if matches!(a.meeting(b), Meeting::Crossing | Meeting::Touching) {
-            tangled.extend([a.source, b.source]);
-        }
+        let tangled =
+            i.min(j) < still && matches!(a.meeting(b), Meeting::Crossing | Meeting::Touching);
+        tangled.then_some([a.source, b.source])
     });
-    tangled.extend(jumpers(lines, size));
+    let mut tangled = meet.concat();
+    tangled.extend(jumpers(lines, moved, size));
+    tangled.sort_unstable();
+    tangled.dedup();
     tangled
 }
 
@@ -28,9 +39,9 @@ fn segments_of(source: u32, line: &Line) -> impl Iterator<Item = Segment> {
     path.zip(line.path().skip(1)).map(move |(from, to)| Segment { from, to, source })
 }
 
-/// Lines with the end of another between the way they took and the straight way. Every connected
+/// Moved lines with the end of another between the way they took and the straight way. Every connected
 /// piece of linework has such an end, and no straightening moves it.
-fn jumpers(lines: &[Line], size: i64) -> Vec<u32> {
+fn jumpers(lines: &[Line], moved: &[bool], size: i64) -> Vec<u32> {
     let both_ends = |line: &Line| [line.points.first().copied(), line.points.last().copied()];
     let mut ends: Vec<Point> = lines.iter().flat_map(both_ends).flatten().collect();
     ends.sort_unstable();
@@ -42,7 +53,8 @@ fn jumpers(lines: &[Line], size: i64) -> Vec<u32> {
             way.len() > 2 && passes_over(way, &bins, &ends)
         })
     };
-    (0_u32..).zip(lines).filter(|(_, line)| jumps(line)).map(|(index, _)| index).collect()
+    let moved = lines.par_iter().enumerate().filter(|(index, _)| moved[*index]);
+    moved.filter(|(_, line)| jumps(line)).map(|(index, _)| index as u32).collect()
 }
 
 /// Whether a way, closed by the straight line between its ends, encloses one of some points.

@@ -76,7 +76,8 @@ pub fn fit_area(
     edges: &FitEdges,
 ) -> Vec<ZoneFit> {
     let summed = |runs: &Vec<Run>| Piece::of(runs, layers, open, library, floor, edges);
-    let pieces: Vec<Piece> = cut(area.runs(), PIECE).par_iter().map(summed).collect();
+    let pieces: Vec<Piece> =
+        cut(area.runs().iter().copied(), PIECE).par_iter().map(summed).collect();
     let mut all = Piece::empty(layers, library);
     for piece in &pieces {
         all.merge(piece);

@@ -9,6 +9,7 @@ mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
 use stock::Factor;
 use terrain::{Grid, Raster};
 
@@ -33,8 +34,6 @@ pub struct Ground {
     pub slope_deg: Raster<f32>,
     /// Wetness index ln(a / tan β).
     pub wetness_index: Raster<f32>,
-    /// Direct sun over the chosen months, level open ground = 1.
-    pub sun_ratio: Raster<f32>,
     /// Further layers, those that the site or its stock ask for.
     pub others: BTreeMap<GroundLayer, Raster<f32>>,
     /// Wetness index at which ground becomes moist, then wet: as the site says, or the quantiles.
@@ -76,13 +75,13 @@ impl Ground {
         match layer {
             GroundLayer::Slope => Some(&self.slope_deg),
             GroundLayer::WetnessIndex => Some(&self.wetness_index),
-            GroundLayer::SunRatio => Some(&self.sun_ratio),
             other => self.others.get(&other),
         }
     }
 }
 
-/// Derives every factor that the site and its stock ask for.
+/// Derives slope and wetness, and every other factor that the site or its stock asks for. Sunlight in
+/// the shadow of the land takes longer than all the rest, so it too is made only when asked for.
 ///
 /// `tolerated`: the factors that the stock names. How each layer is made, and from what source:
 /// [`Derivation`]. Layers that the site gives are used instead.
@@ -91,12 +90,12 @@ impl Ground {
 /// When layers that should share a grid do not, or a setting cannot be used.
 pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Result<Ground, Problem> {
     let mut derivation = derivation_of(ready, site);
-    let mut notes: Vec<Problem> = widen(&mut derivation, ready)?.into_iter().collect();
-    let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
-    let sun_ratio = derivation.take(GroundLayer::SunRatio)?;
     let mut asked = asked_for(site, tolerated);
     let at_hand = derivation.footing().at_hand();
     asked.retain(|layer| at_hand.lack(*layer).is_none());
+    let has_aspect = made_from(asked.iter().copied()).contains(&GroundLayer::Aspect);
+    let mut notes: Vec<Problem> = widen(&mut derivation, ready, has_aspect)?.into_iter().collect();
+    let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
     for layer in &asked {
         derivation.layer(*layer)?;
     }
@@ -110,7 +109,6 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
         elevation_m: ready.elevation.clone(),
         slope_deg,
         wetness_index,
-        sun_ratio,
         others,
         cover: ready.cover.clone(),
         drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
@@ -144,20 +142,31 @@ pub fn derivation_of<'a>(ready: &'a Ready, site: &'a Site) -> Derivation<'a> {
     derivation
 }
 
-/// Widens slope and aspect by a cell.
-fn widen(derivation: &mut Derivation<'_>, ready: &Ready) -> Result<Option<Problem>, Problem> {
-    let slope = derivation.take(GroundLayer::Slope)?;
-    let aspect = derivation.take(GroundLayer::Aspect)?;
-    let wide = widen_by_one(&slope, &ready.elevation);
-    let borrowed = borrowed_on_property(ready, &slope, &wide);
-    derivation.give(GroundLayer::Slope, wide);
-    derivation.give(GroundLayer::Aspect, widen_by_one(&aspect, &ready.elevation));
+/// Widens slope by a cell, and aspect where it is read.
+fn widen(
+    derivation: &mut Derivation<'_>,
+    ready: &Ready,
+    has_aspect: bool,
+) -> Result<Option<Problem>, Problem> {
+    let mut slope = derivation.take(GroundLayer::Slope)?;
+    if !has_aspect {
+        derivation.forget(GroundLayer::Aspect);
+    }
+    let widened = widen_by_one(&mut slope, &ready.elevation);
+    derivation.give(GroundLayer::Slope, slope);
+    if has_aspect {
+        let mut aspect = derivation.take(GroundLayer::Aspect)?;
+        widen_by_one(&mut aspect, &ready.elevation);
+        derivation.give(GroundLayer::Aspect, aspect);
+    }
+    let borrowed = on_property(ready, &widened);
     Ok((borrowed > 0).then(|| edge_note(borrowed)))
 }
 
-/// The layers beyond the three that every plan reads.
+/// The layers beyond the two that every plan reads.
 fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer> {
     let of_factor = |factor: &ZoneFactor| match factor {
+        ZoneFactor::SunClass => Some(GroundLayer::SunRatio),
         ZoneFactor::ExposureClass => Some(GroundLayer::Exposure),
         ZoneFactor::FrostClass => Some(GroundLayer::FrostIndex),
         _ => None,
@@ -165,7 +174,7 @@ fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer>
     let by_zones = site.zones.factors.iter().filter_map(of_factor);
     let by_bands = site.zones.bands.iter().map(|band| band.layer);
     let by_stock = tolerated.iter().filter_map(|factor| GroundLayer::from_name(factor.key()));
-    let always = [GroundLayer::Slope, GroundLayer::WetnessIndex, GroundLayer::SunRatio];
+    let always = [GroundLayer::Slope, GroundLayer::WetnessIndex];
     by_zones.chain(by_bands).chain(by_stock).filter(|layer| !always.contains(layer)).collect()
 }
 
@@ -221,21 +230,32 @@ pub(crate) fn drainage_ladder(codes: &Raster<u8>, site: &Site) -> Raster<u8> {
 }
 
 /// The window of a slope needs all eight neighbours, so the outer ring of known elevation has
-/// none: each such cell takes the value of a neighbour that has one.
-fn widen_by_one(layer: &Raster<f32>, elevation: &Raster<f32>) -> Raster<f32> {
-    Raster::from_fn(*layer.grid(), |row, col| {
-        let own = layer.get(row, col);
-        if own.is_some() || elevation.get(row, col).is_none() {
-            return own.unwrap_or(f32::NAN);
-        }
-        known_neighbour(layer, row, col).unwrap_or(f32::NAN)
-    })
+/// none: each such cell takes the value of a neighbour that has one. Returns those cells, in order.
+///
+/// Cost: a pass over the cells on all cores; memory for the cells that change.
+fn widen_by_one(layer: &mut Raster<f32>, elevation: &Raster<f32>) -> Vec<usize> {
+    let cols = layer.grid().cols();
+    let (own, heights) = (layer.cells(), elevation.cells());
+    let neighbour = |at: usize| {
+        let value = known_neighbour(layer, at / cols, at % cols)?;
+        Some((at, value))
+    };
+    let missing = (0..own.len()).into_par_iter().with_min_len(1 << 14);
+    let missing = missing.filter(|at| own[*at].is_nan() && !heights[*at].is_nan());
+    let found: Vec<(usize, f32)> = missing.filter_map(neighbour).collect();
+    for (at, value) in &found {
+        layer.cells_mut()[*at] = *value;
+    }
+    found.into_iter().map(|(at, _)| at).collect()
 }
 
-/// Cells of the property whose slope is a neighbour's. The ring around the halo is of no account.
-fn borrowed_on_property(ready: &Ready, own: &Raster<f32>, wide: &Raster<f32>) -> usize {
-    let cells = runs_mostly_in(&ready.boundary, own.grid()).flatten();
-    cells.filter(|at| own.cells()[*at].is_nan() && !wide.cells()[*at].is_nan()).count()
+/// How many cells lie on the property; the ring around the halo is of no account.
+fn on_property(ready: &Ready, cells: &[usize]) -> usize {
+    let runs = runs_mostly_in(&ready.boundary, ready.elevation.grid());
+    let within = |run: std::ops::Range<usize>| {
+        cells.partition_point(|at| *at < run.end) - cells.partition_point(|at| *at < run.start)
+    };
+    runs.map(within).sum()
 }
 
 /// The first known value around a cell, from the north-west.

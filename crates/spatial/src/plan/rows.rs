@@ -124,8 +124,8 @@ pub struct ZoneRow {
     pub slope_group: String,
     /// `dry`, `moist` or `wet`.
     pub wetness_class: String,
-    /// `shady`, `even` or `sunny`.
-    pub sun_class: String,
+    /// `shady`, `even` or `sunny`; `None` where sun was not reckoned.
+    pub sun_class: Option<String>,
     /// `exposed`, `moderate` or `sheltered`; `None` where exposure was not reckoned.
     pub exposure_class: Option<String>,
     /// Frost `unlikely`, `likely` or `severe`, or `unknown`; `None` where frost was not reckoned.
@@ -154,7 +154,7 @@ pub struct ZoneRow {
     pub elevation_max_m: f64,
     /// Mean wetness index.
     pub wetness_mean: Option<f64>,
-    /// Mean ratio of direct sun to that of level open ground.
+    /// Mean ratio of direct sun to that of level open ground; `None` where it was not reckoned.
     pub sun_ratio_mean: Option<f64>,
     /// Mean sum of horizon angles; `None` where exposure was not reckoned.
     pub exposure_mean_deg: Option<f64>,

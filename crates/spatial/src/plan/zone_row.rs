@@ -31,7 +31,8 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         zone_id: zone.id.clone(),
         slope_group: word(statistics.dominant(ClassCode::slope).map(SlopeGroup::letter)),
         wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
-        sun_class: word(statistics.dominant(|code| code.unpack().sun).map(Step::sun)),
+        sun_class: reckoned(GroundLayer::SunRatio)
+            .then(|| word(statistics.dominant(|code| code.unpack().sun).flatten().map(Step::sun))),
         exposure_class: reckoned(GroundLayer::Exposure).then(|| {
             word(statistics.dominant(|code| code.unpack().exposure).flatten().map(Step::exposure))
         }),
@@ -99,7 +100,7 @@ fn class_words(classes: Classes, site: &Site) -> BTreeMap<&'static str, String> 
     let own = |factor: &ZoneFactor| match factor {
         ZoneFactor::SlopeGroup => ("slope_group", classes.slope.letter()),
         ZoneFactor::WetnessClass => ("wetness_class", classes.wetness.wetness()),
-        ZoneFactor::SunClass => ("sun_class", classes.sun.sun()),
+        ZoneFactor::SunClass => ("sun_class", classes.sun.map_or(NOT_KNOWN, Step::sun)),
         ZoneFactor::ExposureClass => {
             ("exposure_class", classes.exposure.map_or(NOT_KNOWN, Step::exposure))
         }

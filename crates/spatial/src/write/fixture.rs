@@ -22,7 +22,7 @@ fn zone(zone_id: &str, geometry: MultiPolygon<f64>) -> ZoneRow {
         zone_id: zone_id.into(),
         slope_group: "F".into(),
         wetness_class: "moist".into(),
-        sun_class: "sunny".into(),
+        sun_class: Some("sunny".into()),
         exposure_class: Some("exposed".into()),
         frost_class: None,
         cover_treatment: "plant".into(),

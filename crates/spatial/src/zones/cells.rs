@@ -50,11 +50,11 @@ impl CellShares {
     pub fn iter(&self) -> impl Iterator<Item = CellShare> {
         let of =
             |run: Run| run.cells().map(move |at| CellShare { at: at as u32, share: run.share });
-        self.runs().flat_map(of)
+        self.runs.iter().copied().flat_map(of)
     }
 
-    pub(crate) fn runs(&self) -> impl Iterator<Item = Run> {
-        self.runs.iter().copied()
+    pub(crate) fn runs(&self) -> &[Run] {
+        &self.runs
     }
 }
 

@@ -114,8 +114,8 @@ pub struct Classes {
     pub slope: SlopeGroup,
     /// Wetness step.
     pub wetness: Step,
-    /// Sun step.
-    pub sun: Step,
+    /// Sun step; `None` where it is not reckoned.
+    pub sun: Option<Step>,
     /// Exposure step; `None` where it is not reckoned or not known.
     pub exposure: Option<Step>,
     /// Frost step; `None` where it is not reckoned or not known.
@@ -132,15 +132,14 @@ pub struct ClassCode(u32);
 
 impl ClassCode {
     /// Codes there can be.
-    pub const COUNT: usize = 7 * 4 * 3_usize.pow(2) * 4_usize.pow(2 + MOST_BANDS as u32);
+    pub const COUNT: usize = 7 * 4 * 3 * 4_usize.pow(3 + MOST_BANDS as u32);
 
     /// Packs.
     #[must_use]
     pub fn pack(classes: Classes) -> Self {
         let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
-        let always = [wetness, sun].into_iter();
-        let packed = always.fold(slope as u32, |code, step| code * 3 + step as u32);
-        let some = [exposure, frost].into_iter().chain(bands);
+        let packed = slope as u32 * 3 + wetness as u32;
+        let some = [sun, exposure, frost].into_iter().chain(bands);
         let packed =
             some.fold(packed, |code, step| code * 4 + step.map_or(0, |step| 1 + step as u32));
         Self(packed * 4 + treatment as u32)
@@ -159,9 +158,9 @@ impl ClassCode {
         for band in bands.iter_mut().rev() {
             *band = digit(4).checked_sub(1).map(|step| Step::ALL[step]);
         }
-        let [frost, exposure] =
+        let [frost, exposure, sun] =
             std::array::from_fn(|_| digit(4).checked_sub(1).map(|step| Step::ALL[step]));
-        let [sun, wetness] = std::array::from_fn(|_| Step::ALL[digit(3)]);
+        let wetness = Step::ALL[digit(3)];
         Classes {
             slope: SlopeGroup::ALL[rest as usize],
             wetness,
@@ -201,7 +200,7 @@ impl ClassCode {
         Self::pack(Classes {
             slope: if has(ZoneFactor::SlopeGroup) { own.slope } else { SlopeGroup::A },
             wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { Step::Low },
-            sun: if has(ZoneFactor::SunClass) { own.sun } else { Step::Low },
+            sun: if has(ZoneFactor::SunClass) { own.sun } else { None },
             exposure: if has(ZoneFactor::ExposureClass) { own.exposure } else { None },
             frost: if has(ZoneFactor::FrostClass) { own.frost } else { None },
             bands: own.bands, // only those that bound zones are there
@@ -211,6 +210,31 @@ impl ClassCode {
                 Treatment::Plant
             },
         })
+    }
+
+    /// Every code as zones see it ([`ClassCode::bounded_by`]), by position; put together digit by
+    /// digit, which is much faster than one code after another.
+    pub(super) fn all_bounded_by(factors: &[ZoneFactor]) -> Vec<Self> {
+        const STEPS: [u32; 4] = [0, 1, 2, 3];
+        let has = |factor| factors.contains(&factor);
+        let seen = |digits: &[u32], kept: bool| -> Vec<u32> {
+            digits.iter().map(|digit| if kept { *digit } else { 0 }).collect()
+        };
+        let mut digits = vec![
+            seen(&[0, 1, 2, 3, 4, 5, 6], has(ZoneFactor::SlopeGroup)),
+            seen(&[0, 1, 2], has(ZoneFactor::WetnessClass)),
+            seen(&STEPS, has(ZoneFactor::SunClass)),
+            seen(&STEPS, has(ZoneFactor::ExposureClass)),
+            seen(&STEPS, has(ZoneFactor::FrostClass)),
+        ];
+        digits.extend(std::iter::repeat_n(STEPS.to_vec(), MOST_BANDS));
+        let kept = |one: Treatment| has(ZoneFactor::CoverTreatment) || !one.is_planted();
+        digits.push(Treatment::ALL.map(|one| if kept(one) { one as u32 } else { 0 }).to_vec());
+        let longer = |codes: Vec<u32>, digits: Vec<u32>| {
+            let base = digits.len() as u32;
+            codes.iter().flat_map(|code| digits.iter().map(move |one| code * base + one)).collect()
+        };
+        digits.into_iter().fold(vec![0], longer).into_iter().map(Self).collect()
     }
 }
 
@@ -282,11 +306,32 @@ mod tests {
     }
 
     #[test]
+    fn all_codes_are_seen_as_each_is() {
+        let factors = [
+            ZoneFactor::SlopeGroup,
+            ZoneFactor::WetnessClass,
+            ZoneFactor::SunClass,
+            ZoneFactor::ExposureClass,
+            ZoneFactor::FrostClass,
+            ZoneFactor::CoverTreatment,
+        ];
+        let sets = (0..factors.len()).map(|at| &factors[at..=at]);
+        for set in sets.chain([&factors[..], &factors[..0]]) {
+            let all = ClassCode::all_bounded_by(set);
+            assert_eq!(all.len(), ClassCode::COUNT);
+            // A prime apart, so that every digit is met with every other; and the last.
+            for at in (0..ClassCode::COUNT).step_by(37).chain([ClassCode::COUNT - 1]) {
+                assert_eq!(all[at], ClassCode::at(at).bounded_by(set), "{at} {set:?}");
+            }
+        }
+    }
+
+    #[test]
     fn a_factor_that_bounds_no_zone_makes_no_border() {
         let steep = Classes {
             slope: SlopeGroup::G,
             wetness: Step::High,
-            sun: Step::Low,
+            sun: Some(Step::Low),
             exposure: Some(Step::Middle),
             frost: Some(Step::High),
             bands: [None; MOST_BANDS],

@@ -1,10 +1,12 @@
 //! What each cell of the property is, before any shape is drawn.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use super::cells::runs_mostly_in;
 use super::classes::{ClassCode, SlopeGroup, Step};
-use super::regions::NO_REGION;
+use super::regions::{NO_REGION, Valued};
 use super::units::Units;
 use crate::ground::{Ground, GroundLayer};
 use crate::read::Ready;
@@ -69,14 +71,14 @@ pub(super) struct Cells {
 
 /// Bits of a packed cell above the class code.
 mod bit {
-    pub(super) const CODE: u32 = (1 << 20) - 1;
-    pub(super) const COVER: u32 = 20;
-    /// Elevation, slope, wetness and sun are known.
-    pub(super) const KNOWN: u32 = 1 << 28;
+    pub(super) const CODE: u32 = (1 << 21) - 1;
+    pub(super) const COVER: u32 = 21;
+    /// Elevation, slope and wetness are known, and sun where it is reckoned.
+    pub(super) const KNOWN: u32 = 1 << 30;
     /// On the property and outside setbacks.
     pub(super) const OWN: u32 = 1 << 29;
     /// Goes by its ground as if its cover were open.
-    pub(super) const OPENED: u32 = 1 << 30;
+    pub(super) const OPENED: u32 = 1 << 31;
 }
 
 const _: () = assert!(ClassCode::COUNT <= bit::CODE as usize + 1, "a code fits its bits");
@@ -86,12 +88,9 @@ impl Cells {
     /// a kept stand stays what it is.
     pub(super) fn new(ready: &Ready, ground: &Ground, site: &Site, units: Option<Units>) -> Self {
         let grid = ground.grid();
-        let as_zones_see = (0..ClassCode::COUNT)
-            .into_par_iter()
-            .map(|at| {
-                CellKind::Plantable(ClassCode::at(at).bounded_by(&site.zones.factors)).value()
-            })
-            .collect();
+        let codes = ClassCode::all_bounded_by(&site.zones.factors);
+        let as_zones_see =
+            codes.into_iter().map(|code| CellKind::Plantable(code).value()).collect();
         let mut cells = Self { packed: classify(ground, site), as_zones_see, units };
         for run in runs_mostly_in(&ready.boundary, grid) {
             cells.packed[run].iter_mut().for_each(|cell| *cell |= bit::OWN);
@@ -108,10 +107,92 @@ impl Cells {
         cells
     }
 
+    /// Makes a cell go by its ground, as if its cover were open.
+    pub(super) fn open(&mut self, at: usize) {
+        self.packed[at] |= bit::OPENED;
+    }
+
+    /// The full class of a cell; `None` where the ground is not known.
+    #[inline]
+    pub(super) fn class(&self, at: usize) -> Option<ClassCode> {
+        let cell = self.packed[at];
+        (cell & bit::KNOWN != 0).then(|| ClassCode::at((cell & bit::CODE) as usize))
+    }
+
+    /// Those among neighbouring cells whose ground is known, as runs.
+    #[inline]
+    pub(super) fn known_runs(&self, cells: Range<usize>) -> impl Iterator<Item = Range<usize>> {
+        let is_known = |cell: u32| cell & bit::KNOWN != 0;
+        let packed = &self.packed[cells.clone()];
+        let all = packed.iter().fold(bit::KNOWN, |all, cell| all & cell) != 0;
+        let whole = all.then_some(cells.clone()).filter(|cells| !cells.is_empty());
+        let mixed = if all { &[][..] } else { packed };
+        let mut next = cells.start;
+        let parts = mixed.chunk_by(move |a, b| is_known(*a) == is_known(*b)).map(move |part| {
+            next += part.len();
+            (is_known(part[0]), next - part.len()..next)
+        });
+        whole.into_iter().chain(parts.filter(|(known, _)| *known).map(|(_, run)| run))
+    }
+
+    /// Visits the full classes of neighbouring cells whose ground is known, each with the number of
+    /// cells in a row that have it.
+    #[inline]
+    pub(super) fn classes(&self, cells: Range<usize>, mut visit: impl FnMut(ClassCode, u32)) {
+        /// Cells compared together.
+        const LANES: usize = 8;
+        let mut rest = &self.packed[cells];
+        while let Some(first) = rest.first() {
+            let differ = |cell: &u32| (cell ^ first) & bit::CODE;
+            let is_alike = |lane: &&[u32]| lane.iter().fold(0, |any, cell| any | differ(cell)) == 0;
+            let lanes = rest.chunks_exact(LANES).take_while(is_alike).count();
+            let ragged = rest[lanes * LANES..].iter().take_while(|cell| differ(cell) == 0);
+            let alike = lanes * LANES + ragged.count();
+            visit(ClassCode::at((first & bit::CODE) as usize), alike as u32);
+            rest = &rest[alike..];
+        }
+    }
+
+    /// Cells of ground to plant in each slope group.
+    pub(super) fn to_plant_by_slope_group(&self) -> [usize; 7] {
+        /// Cells that one thread counts at a time.
+        const CHUNK: usize = 1 << 16;
+        /// Codes of a slope group.
+        const GROUP: u32 = (ClassCode::COUNT / SlopeGroup::ALL.len()) as u32;
+        let planted = |cell: u32| {
+            let own = cell & (bit::OWN | bit::KNOWN) == bit::OWN | bit::KNOWN;
+            own && cell % 4 <= Treatment::Infill as u32
+        };
+        // Four tallies taken in turns, for neighbours mostly lie in one group.
+        let count = |cells: &[u32]| {
+            let mut tallies = [[0_usize; 8]; 4];
+            for (at, cell) in cells.iter().enumerate() {
+                let group = (cell & bit::CODE) / GROUP;
+                tallies[at % 4][group as usize % 8] += usize::from(planted(*cell));
+            }
+            std::array::from_fn(|group| tallies.iter().map(|tally| tally[group]).sum())
+        };
+        let both = |a: [usize; 7], b: [usize; 7]| std::array::from_fn(|at| a[at] + b[at]);
+        self.packed.par_chunks(CHUNK).map(count).reduce(|| [0; 7], both)
+    }
+
+    /// How many there are.
+    pub(super) fn len(&self) -> usize {
+        self.packed.len()
+    }
+}
+
+impl Valued for Cells {
+    /// Its packed cell: walls part cells of unlike units.
+    #[inline]
+    fn token(&self, at: usize) -> u32 {
+        self.packed[at]
+    }
+
     /// The [value](CellKind::value) of a cell's kind, [`NO_REGION`] beyond the property and inside
     /// setbacks.
     #[inline]
-    pub(super) fn value(&self, at: usize) -> u32 {
+    fn value(&self, at: usize) -> u32 {
         let cell = self.packed[at];
         if cell & bit::OWN == 0 {
             return NO_REGION;
@@ -133,38 +214,6 @@ impl Cells {
             Treatment::Plant | Treatment::Infill => self.as_zones_see[(cell & bit::CODE) as usize],
         }
     }
-
-    /// Makes a cell go by its ground, as if its cover were open.
-    pub(super) fn open(&mut self, at: usize) {
-        self.packed[at] |= bit::OPENED;
-    }
-
-    /// The full class of a cell; `None` where the ground is not known.
-    #[inline]
-    pub(super) fn class(&self, at: usize) -> Option<ClassCode> {
-        let cell = self.packed[at];
-        (cell & bit::KNOWN != 0).then(|| ClassCode::at((cell & bit::CODE) as usize))
-    }
-
-    /// Cells of ground to plant in each slope group.
-    pub(super) fn to_plant_by_slope_group(&self) -> [usize; 7] {
-        let count = |mut groups: [usize; 7], at: usize| {
-            let cell = self.packed[at];
-            let planted = cell & bit::OWN != 0 && treatment(cell).is_planted();
-            if let Some(code) = self.class(at).filter(|_| planted) {
-                groups[code.slope() as usize] += 1;
-            }
-            groups
-        };
-        let both = |a: [usize; 7], b: [usize; 7]| std::array::from_fn(|at| a[at] + b[at]);
-        let cells = (0..self.len()).into_par_iter().with_min_len(1 << 16);
-        cells.fold(|| [0; 7], count).reduce(|| [0; 7], both)
-    }
-
-    /// How many there are.
-    pub(super) fn len(&self) -> usize {
-        self.packed.len()
-    }
 }
 
 /// The treatment of a packed cell: the last digit of its class code.
@@ -175,18 +224,17 @@ fn treatment(cell: u32) -> Treatment {
 
 /// Packs the class and the cover of every cell.
 ///
-/// Mapped drainage and the wetness index are both heard: the wetter wins. Ground where a further
-/// layer has a hole is a class of its own: nobody knows which step it is on.
+/// Mapped drainage and the wetness index are both heard: the wetter wins. Ground without sun, where
+/// sun is reckoned, is not known; where a further layer has a hole it is a class of its own: nobody
+/// knows which step it is on.
 fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
     /// Cells that one thread works out at a time.
-    const CHUNK: usize = 1 << 12;
+    const CHUNK: usize = 1 << 11;
     let rules = &site.zones;
     let slope_edges = SlopeGroup::begin_at(rules.slope_edges);
-    let always = [
-        (&ground.wetness_index, ground.wetness_edges.map(at_least)),
-        (&ground.sun_ratio, rules.sun_edges.map(at_least)),
-    ];
+    let wetness_edges = ground.wetness_edges.map(at_least);
     let others = [
+        (ground.layer(GroundLayer::SunRatio), rules.sun_edges),
         (ground.layer(GroundLayer::Exposure), rules.exposure_edges),
         (ground.layer(GroundLayer::FrostIndex), rules.frost_edges),
     ];
@@ -194,7 +242,7 @@ fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
     let none = (None, [0.0; 2]);
     let further = others.into_iter().chain(bands).chain(std::iter::repeat(none));
     let further: Vec<_> = further
-        .take(2 + MOST_BANDS)
+        .take(3 + MOST_BANDS)
         .map(|(layer, edges): (Option<&terrain::Raster<f32>>, [f64; 2])| {
             (layer, edges.map(at_least))
         })
@@ -205,48 +253,72 @@ fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
         u32::from(cover) << bit::COVER | treatment as u32
     });
     let mut packed = vec![0_u32; ground.grid().len()];
-    // One layer after another, without branches, so that several cells are worked out at a time.
+    // One layer after another, without branches, so that several cells are worked out at a time. For
+    // the same reason sums wrap: a check would be a branch, and a code has room.
     packed.par_chunks_mut(CHUNK).enumerate().for_each(|(chunk, packed)| {
         let cells = chunk * CHUNK..chunk * CHUNK + packed.len();
         let mut known = [0_u32; CHUNK];
         let slopes = &ground.slope_deg.cells()[cells.clone()];
-        for ((cell, known), slope) in packed.iter_mut().zip(&mut known).zip(slopes) {
-            *cell = slope_edges.iter().map(|edge| u32::from(*slope >= *edge)).sum();
+        for (known, slope) in known.iter_mut().zip(slopes) {
             *known = u32::from(!slope.is_nan());
         }
-        for (place, (layer, [second, third])) in always.iter().enumerate() {
+        for edge in slope_edges {
+            for (cell, slope) in packed.iter_mut().zip(slopes) {
+                *cell = cell.wrapping_add(u32::from(*slope >= edge));
+            }
+        }
+        let [second, third] = wetness_edges;
+        let values = &ground.wetness_index.cells()[cells.clone()];
+        for ((cell, known), value) in packed.iter_mut().zip(&mut known).zip(values) {
+            *cell = cell.wrapping_mul(3).wrapping_add(step(*value, second, third));
+            *known &= u32::from(!value.is_nan());
+        }
+        if let Some(codes) = &ground.drainage {
+            for (cell, code) in packed.iter_mut().zip(&codes.cells()[cells.clone()]) {
+                let step = *cell % 3;
+                *cell += mapped[usize::from(*code)].max(step) - step;
+            }
+        }
+        // Places of layers that are not there, left out until a number is put behind them.
+        let mut places = 1;
+        for (place, (layer, edges)) in further.iter().enumerate() {
+            places *= 4;
+            let Some(layer) = layer else { continue };
+            let [second, third] = *edges;
             let values = &layer.cells()[cells.clone()];
-            for ((cell, known), value) in packed.iter_mut().zip(&mut known).zip(values) {
-                *cell = *cell * 3 + u32::from(value >= second) + u32::from(value >= third);
-                *known &= u32::from(!value.is_nan());
-            }
-            if let (0, Some(codes)) = (place, &ground.drainage) {
-                for (cell, code) in packed.iter_mut().zip(&codes.cells()[cells.clone()]) {
-                    let step = *cell % 3;
-                    *cell += mapped[usize::from(*code)].max(step) - step;
+            if place == 0 {
+                for (known, value) in known.iter_mut().zip(values) {
+                    *known &= u32::from(!value.is_nan());
                 }
             }
-        }
-        for (layer, [second, third]) in &further {
-            let Some(layer) = layer else {
-                for cell in packed.iter_mut() {
-                    *cell *= 4;
-                }
-                continue;
-            };
-            for (cell, value) in packed.iter_mut().zip(&layer.cells()[cells.clone()]) {
-                let step = 1 + u32::from(value >= second) + u32::from(value >= third);
-                *cell = *cell * 4 + if value.is_nan() { 0 } else { step };
+            for (cell, value) in packed.iter_mut().zip(values) {
+                let step = step(*value, second, third).wrapping_add(1);
+                let step = if value.is_nan() { 0 } else { step };
+                *cell = cell.wrapping_mul(places).wrapping_add(step);
             }
+            places = 1;
         }
-        let open = covers[0];
-        for (at, (cell, known)) in packed.iter_mut().zip(known).enumerate() {
-            let code = ground.cover.as_ref().map(|cover| cover.cells()[cells.start + at]);
-            let cover = code.map_or(open, |code| covers[usize::from(code)]);
-            *cell = (*cell * 4) | cover | (known * bit::KNOWN);
+        places *= 4;
+        if let Some(codes) = &ground.cover {
+            let codes = &codes.cells()[cells];
+            for ((cell, known), code) in packed.iter_mut().zip(&known).zip(codes) {
+                let cover = covers[usize::from(*code)];
+                *cell = cell.wrapping_mul(places) | cover | known.wrapping_mul(bit::KNOWN);
+            }
+        } else {
+            let open = covers[0];
+            for (cell, known) in packed.iter_mut().zip(&known) {
+                *cell = cell.wrapping_mul(places) | open | known.wrapping_mul(bit::KNOWN);
+            }
         }
     });
     packed
+}
+
+/// How many of two rising edges a value has reached.
+#[inline]
+fn step(value: f32, second: f32, third: f32) -> u32 {
+    u32::from(value >= second).wrapping_add(u32::from(value >= third))
 }
 
 /// The least number of single precision that is no less than an edge.

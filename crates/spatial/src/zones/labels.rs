@@ -51,11 +51,12 @@ pub(super) struct Labels {
 pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels {
     let cols = grid.cols();
     let walls = cells.units.as_ref().map_or_else(Walls::none, |units| units.walls(cols));
-    let mut regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
-    let mut kinds = kinds_of(&regions, cells);
+    let mut regions = label_regions(&*cells, cells.len(), cols, &walls);
+    let mut kinds = kinds_of(&regions);
     if open_small_patches(cells, &regions, &kinds, grid, site.zones.min_patch_m2) {
-        regions = label_regions(|at| cells.value(at), cells.len(), cols, &walls);
-        kinds = kinds_of(&regions, cells);
+        drop(regions);
+        regions = label_regions(&*cells, cells.len(), cols, &walls);
+        kinds = kinds_of(&regions);
     }
     let codes: Vec<Option<ClassCode>> = kinds
         .iter()
@@ -106,16 +107,12 @@ fn open_small_patches(
     grid: &Grid,
     least_m2: f64,
 ) -> bool {
-    let mut sizes = vec![0_u32; regions.count + 1];
-    for region in &regions.cells {
-        sizes[*region as usize] += 1;
-    }
     let small: Vec<bool> = kinds
         .iter()
-        .zip(sizes)
-        .map(|(kind, cells)| {
+        .zip(&regions.facts)
+        .map(|(kind, region)| {
             matches!(kind, CellKind::Kept(_) | CellKind::Never(_))
-                && f64::from(cells) * grid.cell_area() < least_m2
+                && f64::from(region.cells) * grid.cell_area() < least_m2
         })
         .collect();
     let any = small.iter().any(|small| *small);
@@ -130,17 +127,8 @@ fn open_small_patches(
 }
 
 /// The kind of each region; position 0 unused.
-fn kinds_of(regions: &Regions, cells: &Cells) -> Vec<CellKind> {
-    let mut kinds = vec![CellKind::Unknown; regions.count + 1];
-    let mut next = 1;
-    // A scan meets regions in the order of their numbers.
-    for (at, region) in regions.cells.iter().enumerate() {
-        if *region == next {
-            kinds[next as usize] = CellKind::of(cells.value(at));
-            next += 1;
-        }
-    }
-    kinds
+fn kinds_of(regions: &Regions) -> Vec<CellKind> {
+    regions.facts.iter().map(|region| CellKind::of(region.value)).collect()
 }
 
 /// The unit of each label, plus 1; empty where no break is drawn.

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::adjacency::{Edge, edges, summed};
 use super::classes::{ClassCode, Classes, Step};
-use super::regions::{NO_REGION, Regions};
+use super::regions::{NO_REGION, Region, Regions, renumber_runs};
 use super::walls::Walls;
 use super::widest::hold_square;
 use crate::site::{MOST_BANDS, Treatment};
@@ -56,6 +56,9 @@ pub(super) fn merge(
     merge_by_position(regions, cols, &ladders, least, walls)
 }
 
+/// Cells that one thread renumbers at a time.
+const CHUNK: usize = 1 << 16;
+
 fn merge_by_position(
     regions: &mut Regions,
     cols: usize,
@@ -63,7 +66,8 @@ fn merge_by_position(
     least: Least,
     walls: &Walls,
 ) -> (Vec<u32>, Vec<u32>) {
-    let mut graph = Graph::new(regions, cols, positions, walls);
+    let edges = edges(&regions.cells, cols, walls);
+    let mut graph = Graph::new(edges, &std::mem::take(&mut regions.facts), positions);
     let mut limit = 2;
     while limit < least.cells {
         graph.merge_below(limit);
@@ -73,7 +77,9 @@ fn merge_by_position(
     let mut zone_of: Vec<u32> = (0..=regions.count as u32).collect();
     loop {
         let zones = graph.renumber();
-        regions.cells.par_iter_mut().for_each(|cell| *cell = zones[*cell as usize]);
+        regions.cells.par_chunks_mut(CHUNK).for_each(|cells| {
+            renumber_runs(cells, |label| zones[label as usize]);
+        });
         regions.count = graph.cells.len() - 1;
         for zone in &mut zone_of {
             *zone = zones[*zone as usize];
@@ -96,7 +102,7 @@ fn positions(classes: Classes) -> [u32; POSITIONS] {
     let mut positions = [0; POSITIONS];
     positions[0] = slope as u32 * LADDER / 6;
     positions[1] = if treatment == Treatment::Infill { LADDER } else { 0 };
-    let steps = [Some(wetness), Some(sun), exposure, frost].into_iter().chain(bands);
+    let steps = [Some(wetness), sun, exposure, frost].into_iter().chain(bands);
     for (position, step) in positions[2..].iter_mut().zip(steps) {
         *position = step.unwrap_or(Step::Middle) as u32 * LADDER / 2;
     }
@@ -119,14 +125,53 @@ struct Graph {
     edges: Vec<Edge>,
 }
 
+/// Edges of which an end still wants to merge, and those of which none does: what one of the latter
+/// leads between stays as it is, so they need not be looked at again.
+#[derive(Default)]
+struct Open {
+    edges: Vec<Edge>,
+    /// In order, apart from what was laid aside since.
+    at_rest: Vec<Edge>,
+    /// Room for an edge of each region, none between rounds.
+    best: Vec<u32>,
+}
+
+impl Open {
+    /// Lays aside the edges that are not wanted.
+    fn rest(&mut self, is_wanted: impl Fn(&Edge) -> bool) {
+        let at_rest = &mut self.at_rest;
+        self.edges.retain(|edge| {
+            let stays = is_wanted(edge);
+            if !stays {
+                at_rest.push(*edge);
+            }
+            stays
+        });
+    }
+
+    /// Lets edges lead to what their ends became part of.
+    fn lead_to(&mut self, parents: &[u32]) {
+        for edge in &mut self.edges {
+            let [a, b] = edge.pair.map(|one| parents[one as usize]);
+            edge.pair = [a.min(b), a.max(b)];
+        }
+        self.edges.retain(|edge| edge.pair[0] != edge.pair[1]);
+        self.edges = summed(std::mem::take(&mut self.edges));
+    }
+
+    /// All of them, in order.
+    fn all(mut self) -> Vec<Edge> {
+        self.at_rest.append(&mut self.edges);
+        summed(self.at_rest)
+    }
+}
+
 impl Graph {
     fn new(
-        regions: &Regions,
-        cols: usize,
+        mut edges: Vec<Edge>,
+        regions: &[Region],
         positions: &[Option<[u32; POSITIONS]>],
-        walls: &Walls,
     ) -> Self {
-        let mut edges = edges(&regions.cells, cols, walls);
         edges.retain(|edge| edge.pair.iter().all(|one| positions[*one as usize].is_some()));
         let differ = |ladder: usize| {
             let mut all = positions.iter().flatten().map(|position| position[ladder]);
@@ -134,7 +179,8 @@ impl Graph {
             all.any(|position| Some(position) != first)
         };
         let ladders: Vec<usize> = (0..POSITIONS).filter(|ladder| differ(*ladder)).collect();
-        let (cells, places) = sizes(regions, cols);
+        let cells: Vec<u32> = regions.iter().map(|region| region.cells).collect();
+        let places: Vec<[i64; 2]> = regions.iter().map(|region| region.place).collect();
         let mut sums = Vec::with_capacity(cells.len() * ladders.len());
         for (position, cells) in positions.iter().zip(&cells) {
             let position = position.unwrap_or_default();
@@ -153,59 +199,76 @@ impl Graph {
 
     /// Merges until no region with a neighbour has fewer cells than the limit.
     fn merge_below(&mut self, limit: u32) {
-        while self.round(|graph, one| graph.cells[one as usize] < limit).is_some() {}
+        let mut open = Open::default();
+        std::mem::swap(&mut open.edges, &mut self.edges);
+        while self.round(&mut open, |graph, one| graph.cells[one as usize] < limit).is_some() {}
+        self.edges = open.all();
     }
 
     /// Merges every marked region with some other, where it has a neighbour; whether any was.
     fn merge_marked(&mut self, mut marked: Vec<bool>) -> bool {
+        let mut open = Open::default();
+        std::mem::swap(&mut open.edges, &mut self.edges);
         let mut any = false;
-        while let Some(merged) = self.round(|_, one| marked[one as usize]) {
+        while let Some(merged) = self.round(&mut open, |_, one| marked[one as usize]) {
             any = true;
             for (from, into) in merged {
                 (marked[from as usize], marked[into as usize]) = (false, false);
             }
         }
+        self.edges = open.all();
         any
     }
 
     /// One round: the merges made, each from a region into another. `None` when no region that
-    /// `wants` to merge has a neighbour left.
-    fn round(&mut self, wants: impl Fn(&Self, u32) -> bool + Sync) -> Option<Vec<(u32, u32)>> {
+    /// `wants` to merge has a neighbour left. None may want to later that does not now.
+    ///
+    /// Cost: n log n in the open edges.
+    fn round(
+        &mut self,
+        open: &mut Open,
+        wants: impl Fn(&Self, u32) -> bool + Sync,
+    ) -> Option<Vec<(u32, u32)>> {
         /// No edge.
         const NONE: u32 = u32::MAX;
+        /// Edges that one thread looks at, at least.
+        const FEW: usize = 4096;
+        open.rest(|edge| edge.pair.iter().any(|one| wants(self, *one)));
         let graph = &*self;
-        let costs: Vec<f64> = graph
-            .edges
-            .par_iter()
-            .with_min_len(4096)
-            .map(|edge| {
-                let any = edge.pair.iter().any(|one| wants(graph, *one));
-                if any { graph.cost(*edge) } else { f64::INFINITY }
-            })
-            .collect();
-        let mut best = vec![NONE; self.cells.len()];
-        for (at, edge) in self.edges.iter().enumerate() {
-            if costs[at].is_infinite() {
-                continue;
-            }
-            for one in
-                edge.pair.map(|one| one as usize).into_iter().filter(|one| wants(self, *one as u32))
-            {
-                let known = best[one];
-                if known == NONE || self.is_cheaper(at, known as usize, &costs) {
-                    best[one] = at as u32;
+        let edges = &open.edges;
+        let few = edges.par_iter().with_min_len(FEW);
+        let costs: Vec<f64> = few.map(|edge| graph.cost(*edge)).collect();
+        let cheaper = |one: usize, other: usize| {
+            graph.is_cheaper((edges[one], costs[one]), (edges[other], costs[other]))
+        };
+        // The cheapest edge of each region that wants to merge.
+        let best = &mut open.best;
+        best.resize(self.cells.len(), NONE);
+        let mut wanting = Vec::new();
+        for (at, edge) in edges.iter().enumerate() {
+            for one in edge.pair.into_iter().filter(|one| wants(graph, *one)) {
+                let known = &mut best[one as usize];
+                if *known == NONE {
+                    wanting.push(one);
+                    *known = at as u32;
+                } else if cheaper(at, *known as usize) {
+                    *known = at as u32;
                 }
             }
         }
         let mut merged = Vec::new();
-        for one in (1..best.len()).filter(|one| best[*one] != NONE) {
-            let [a, b] = self.edges[best[one] as usize].pair;
-            let other = if a as usize == one { b } else { a } as usize;
-            let both = best[other] == best[one];
+        for one in &wanting {
+            let at = best[*one as usize];
+            let [a, b] = edges[at as usize].pair;
+            let other = if a == *one { b } else { a };
+            let of_other = best[other as usize];
             // Of two that choose each other the lower stays; of one that chooses a larger, that.
-            if best[other] == NONE || (both && other < one) {
-                merged.push((one as u32, other as u32));
+            if of_other == NONE || (of_other == at && other < *one) {
+                merged.push((*one, other));
             }
+        }
+        for one in wanting {
+            best[one as usize] = NONE;
         }
         if merged.is_empty() {
             return None;
@@ -213,14 +276,7 @@ impl Graph {
         for (from, into) in &merged {
             self.absorb(*from as usize, *into as usize);
         }
-        let parents = &self.parents;
-        self.edges.par_iter_mut().for_each(|edge| {
-            let [a, b] = edge.pair.map(|one| parents[one as usize]);
-            edge.pair = [a.min(b), a.max(b)];
-        });
-        let mut edges = std::mem::take(&mut self.edges);
-        edges.retain(|edge| edge.pair[0] != edge.pair[1]);
-        self.edges = summed(edges);
+        open.lead_to(&self.parents);
         Some(merged)
     }
 
@@ -247,11 +303,11 @@ impl Graph {
         n * m / (n + m) * apart / f64::from(edge.border)
     }
 
-    fn is_cheaper(&self, one: usize, other: usize, costs: &[f64]) -> bool {
-        let (a, b) = (self.edges[one], self.edges[other]);
+    /// Whether an edge, with its cost, goes before another.
+    fn is_cheaper(&self, (a, cost): (Edge, f64), (b, other): (Edge, f64)) -> bool {
         let cells = |edge: Edge| edge.pair.map(|one| self.cells[one as usize]).iter().sum::<u32>();
-        let order = costs[one]
-            .total_cmp(&costs[other])
+        let order = cost
+            .total_cmp(&other)
             .then_with(|| b.border.cmp(&a.border))
             .then_with(|| cells(a).cmp(&cells(b)))
             .then_with(|| self.distance_squared(a).total_cmp(&self.distance_squared(b)))
@@ -300,24 +356,6 @@ impl Graph {
     }
 }
 
-/// Cells of each region, and the sums of their places.
-fn sizes(regions: &Regions, cols: usize) -> (Vec<u32>, Vec<[i64; 2]>) {
-    let mut cells = vec![0; regions.count + 1];
-    let mut places = vec![[0, 0]; regions.count + 1];
-    let rows = regions.cells.len().checked_div(cols).unwrap_or(0);
-    let (right, down) = (cols as i64 - 1, rows as i64 - 1);
-    for (row, line) in regions.cells.chunks(cols.max(1)).enumerate() {
-        let y = 2 * row as i64 - down;
-        for (col, one) in line.iter().enumerate() {
-            let one = *one as usize;
-            cells[one] += 1;
-            places[one][0] += 2 * col as i64 - right;
-            places[one][1] += y;
-        }
-    }
-    (cells, places)
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::classes::SlopeGroup;
@@ -329,7 +367,7 @@ mod tests {
         ClassCode::pack(Classes {
             slope: SlopeGroup::ALL[slope as usize],
             wetness: Step::Low,
-            sun: Step::Middle,
+            sun: Some(Step::Middle),
             exposure: None,
             frost: None,
             bands: [None; MOST_BANDS],
@@ -339,7 +377,7 @@ mod tests {
 
     /// Zones of a grid of slope groups plus 1, 0 for a hard break.
     fn zones(values: &[u32], cols: usize, least: Least) -> Regions {
-        let mut regions = label_regions(|at| values[at], values.len(), cols, &Walls::none());
+        let mut regions = label_regions(&values, values.len(), cols, &Walls::none());
         let mut codes = vec![None; regions.count + 1];
         for (value, region) in values.iter().zip(&regions.cells) {
             codes[*region as usize] = value.checked_sub(1).map(code);
@@ -358,7 +396,7 @@ mod tests {
     #[test]
     fn a_hard_break_is_never_crossed() {
         let zones = zones(&[2, 0, 2, 0], 4, Least { cells: 10, side: 3 });
-        assert_eq!(zones, Regions { cells: vec![1, 0, 2, 0], count: 2 });
+        assert_eq!((zones.cells, zones.count), (vec![1, 0, 2, 0], 2));
     }
 
     #[test]
@@ -393,7 +431,7 @@ mod tests {
             let values = &values[..rows * cols];
             let zones = zones(values, cols, Least { cells, side });
             let ground: Vec<u32> = values.iter().map(|value| u32::from(*value > 0)).collect();
-            let islands = label_regions(|at| ground[at], ground.len(), cols, &Walls::none()).cells;
+            let islands = label_regions(&&ground[..], ground.len(), cols, &Walls::none()).cells;
             let wide = hold_square(&zones.cells, cols, zones.count, side, &Walls::none());
             for zone in 1..=zones.count as u32 {
                 let own: Vec<usize> = (0..values.len()).filter(|at| zones.cells[*at] == zone).collect();
@@ -419,7 +457,7 @@ mod tests {
             let rows = values.len() / cols;
             let values = &values[..rows * cols];
             let zones = |values: &[u32], ladders: &[[u32; POSITIONS]], cols: usize| {
-                let mut regions = label_regions(|at| values[at], values.len(), cols, &Walls::none());
+                let mut regions = label_regions(&values, values.len(), cols, &Walls::none());
                 let mut positions = vec![None; regions.count + 1];
                 for (at, region) in regions.cells.iter().enumerate().rev() {
                     // That of its least cell, which a turned grid has too.

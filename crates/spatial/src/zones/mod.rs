@@ -17,7 +17,7 @@ mod widest;
 
 use std::collections::BTreeMap;
 
-use geo::{Area, MultiPolygon};
+use geo::{Area, BoundingRect, MultiPolygon};
 use rayon::prelude::*;
 
 pub use cells::{CellShare, CellShares, cell_shares};
@@ -27,7 +27,7 @@ pub use kinds::{cover_at, mapped_wetness};
 pub use outline::{MOST_RULES, Neighbour};
 pub use shape::Shape;
 pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS};
-use statistics::{Sums, Survey};
+use statistics::{Rooms, Survey};
 use units::Units;
 
 use crate::ground::Ground;
@@ -167,13 +167,14 @@ fn draw_zones(outline: &Outline, labels: &Labels, survey: &Survey<'_>) -> Vec<Zo
     };
     let drawn: Vec<_> = outline.pieces.iter().filter_map(of_zone).collect();
     let cell_area = survey.ground.grid().cell_area();
-    let zone = |sums: &mut Sums, (number, (label, geometry)): (usize, (u32, MultiPolygon<f64>))| {
+    let rooms = Rooms::default();
+    let zone = |(number, (label, geometry)): (usize, (u32, MultiPolygon<f64>))| {
         let cells = cell_shares(&geometry, survey.ground.grid());
         let plan_m2 = geometry.unsigned_area();
         Zone {
             id: format!("Z{:03}", number + 1),
             plan_m2,
-            statistics: survey.statistics(&cells, sums),
+            statistics: rooms.with(|sums| survey.statistics(&cells, sums)),
             shape: Shape::of(&geometry),
             made_of: labels.made_of[label as usize].clone(),
             drift_m2: plan_m2 - f64::from(labels.sizes[label as usize]) * cell_area,
@@ -183,7 +184,33 @@ fn draw_zones(outline: &Outline, labels: &Labels, survey: &Survey<'_>) -> Vec<Zo
             geometry,
         }
     };
-    drawn.into_par_iter().enumerate().map_init(Sums::new, zone).collect()
+    // Neighbours one after another, since they read the same lines of memory; and one by one, for
+    // their sizes differ by orders of magnitude.
+    let mut drawn: Vec<_> = drawn.into_iter().enumerate().collect();
+    drawn.sort_by_cached_key(|(number, (_, geometry))| (block_of(geometry, survey), *number));
+    let mut zones: Vec<(usize, Zone)> = drawn
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|(number, drawn)| (number, zone((number, drawn))))
+        .collect();
+    zones.sort_unstable_by_key(|(number, _)| *number);
+    zones.into_iter().map(|(_, zone)| zone).collect()
+}
+
+/// The square block of cells in which a polygon begins, numbered along a curve that winds through
+/// the grid so that blocks near each other have numbers near each other (Morton's order).
+fn block_of(area: &MultiPolygon<f64>, survey: &Survey<'_>) -> u64 {
+    /// Cells along a block.
+    const BLOCK: f64 = 256.0;
+    let grid = survey.ground.grid();
+    let Some(around) = area.bounding_rect() else { return 0 };
+    let col = (around.min().x - grid.west()) / grid.cell_width() / BLOCK;
+    let row = (grid.north() - around.max().y) / grid.cell_height() / BLOCK;
+    let spread = |number: f64| {
+        let bits = u64::from(number as u32);
+        (0..32).fold(0, |spread, bit| spread | (bits >> bit & 1) << (2 * bit))
+    };
+    spread(col) | spread(row) << 1
 }
 
 fn draw_stands(pieces: &Pieces, labels: &Labels, survey: &Survey<'_>) -> Vec<Stand> {
@@ -195,17 +222,18 @@ fn draw_stands(pieces: &Pieces, labels: &Labels, survey: &Survey<'_>) -> Vec<Sta
         _ => None,
     };
     let drawn: Vec<_> = pieces.iter().filter_map(of_stand).collect();
-    let stand = |sums: &mut Sums, (number, (cover, geometry)): (usize, (u8, MultiPolygon<f64>))| {
+    let rooms = Rooms::default();
+    let stand = |(number, (cover, geometry)): (usize, (u8, MultiPolygon<f64>))| {
         let cells = cell_shares(&geometry, survey.ground.grid());
         Stand {
             id: format!("S{:03}", number + 1),
             cover,
             plan_m2: geometry.unsigned_area(),
-            statistics: survey.statistics(&cells, sums),
+            statistics: rooms.with(|sums| survey.statistics(&cells, sums)),
             geometry,
         }
     };
-    drawn.into_par_iter().enumerate().map_init(Sums::new, stand).collect()
+    drawn.into_par_iter().enumerate().map(stand).collect()
 }
 
 fn draw_clear(pieces: &Pieces, labels: &Labels) -> Vec<KeepClear> {

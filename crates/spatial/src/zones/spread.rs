@@ -29,14 +29,12 @@ pub(super) fn spread_labels(labels: &mut [u32], cols: usize, steps: u32, spread_
 
 /// The labelled cells of a row that touch an unlabelled one.
 fn on_edge(labels: &[u32], cols: usize, row: usize) -> Vec<usize> {
-    let here = row * cols..(row + 1) * cols;
-    let line = &labels[here.clone()];
-    let above = here.start.checked_sub(cols).map(|from| &labels[from..from + cols]);
-    let below = labels.get(here.end..here.end + cols);
-    let whole = |line: Option<&[u32]>| line.is_none_or(|line| line.iter().all(|label| *label != 0));
-    if whole(Some(line)) && whole(above) && whole(below) {
-        return Vec::new();
-    }
+    /// Cells looked at together: most have labels all round, or lie where there are none.
+    const LANES: usize = 16;
+    let first = row * cols;
+    let line = &labels[first..first + cols];
+    let above = first.checked_sub(cols).map(|from| &labels[from..from + cols]);
+    let below = labels.get(first + cols..first + 2 * cols);
     let is_open = |line: Option<&[u32]>, col: usize| line.is_some_and(|line| line[col] == 0);
     let touches = |col: usize| {
         line[col] != 0
@@ -45,7 +43,25 @@ fn on_edge(labels: &[u32], cols: usize, row: usize) -> Vec<usize> {
                 || (col > 0 && line[col - 1] == 0)
                 || line.get(col + 1) == Some(&0))
     };
-    (0..line.len()).filter(|col| touches(*col)).map(|col| here.start + col).collect()
+    let mut found = Vec::new();
+    for start in (0..cols).step_by(LANES) {
+        let lanes = start..cols.min(start + LANES);
+        let own = &line[lanes.clone()];
+        let beside = [above, below].into_iter().flatten();
+        let beside = beside.fold(false, |any, line| any | has_open(&line[lanes.clone()]));
+        let is_bare = own.iter().fold(0, |any, label| any | label) == 0;
+        let ends = [lanes.start.wrapping_sub(1), lanes.end];
+        let past = ends.into_iter().any(|col| line.get(col) == Some(&0));
+        if !is_bare && (has_open(own) || beside || past) {
+            found.extend(lanes.filter(|col| touches(*col)).map(|col| first + col));
+        }
+    }
+    found
+}
+
+/// Whether any label is 0; without a branch, so that several are looked at at a time.
+fn has_open(labels: &[u32]) -> bool {
+    labels.iter().fold(0, |any, label| any | u32::from(*label == 0)) != 0
 }
 
 /// The cells north, west, east and south of a cell.
@@ -60,6 +76,26 @@ fn neighbours(at: usize, cols: usize, cells: usize) -> impl Iterator<Item = usiz
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn the_edge_is_what_touches_an_unlabelled_cell(
+            cols in 1_usize..70,
+            labels in prop::collection::vec(prop_oneof![1 => Just(0), 30 => Just(1_u32)], 0..700),
+            open: bool,
+        ) {
+            let labels: Vec<u32> = labels.iter().map(|label| label ^ u32::from(open)).collect();
+            let rows = labels.len() / cols;
+            let labels = &labels[..rows * cols];
+            let touches = |at: usize| {
+                labels[at] != 0 && neighbours(at, cols, labels.len()).any(|next| labels[next] == 0)
+            };
+            let expected: Vec<usize> = (0..labels.len()).filter(|at| touches(*at)).collect();
+            let found: Vec<usize> = (0..rows).flat_map(|row| on_edge(labels, cols, row)).collect();
+            prop_assert_eq!(found, expected);
+        }
+    }
 
     #[test]
     fn the_nearest_label_wins_and_distance_ends_it() {

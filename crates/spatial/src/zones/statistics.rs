@@ -1,6 +1,7 @@
 //! What the ground of a polygon is like, from the exact share of each cell under it.
 
 use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
 
 use super::cells::CellShares;
 use super::classes::{ClassCode, SlopeGroup};
@@ -61,27 +62,77 @@ pub(super) struct Sums {
     classes: Vec<usize>,
     /// Area, and area times slope, by hundredths of a degree.
     slopes: Vec<[f64; 2]>,
+    /// Gentlest and steepest slope, degrees.
+    extent: [f32; 2],
+}
+
+/// Rooms for sums that wait for their next use.
+#[derive(Default)]
+pub(super) struct Rooms(Mutex<Vec<Sums>>);
+
+impl Rooms {
+    /// Lends a room, which must be given back as empty as it was.
+    pub(super) fn with<T>(&self, work: impl FnOnce(&mut Sums) -> T) -> T {
+        // A thread that came to grief leaves no room half full: it is not given back.
+        let waiting = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut sums = waiting().pop().unwrap_or_else(Sums::new);
+        let worked = work(&mut sums);
+        waiting().push(sums);
+        worked
+    }
 }
 
 impl Sums {
     const BINS_A_DEGREE: f64 = 100.0;
+    const NO_EXTENT: [f32; 2] = [f32::INFINITY, f32::NEG_INFINITY];
 
-    pub(super) fn new() -> Self {
+    fn new() -> Self {
         let bins = (90.0 * Self::BINS_A_DEGREE) as usize + 1;
         let by_class = vec![0.0; ClassCode::COUNT];
-        Self { by_class, classes: Vec::new(), slopes: vec![[0.0; 2]; bins] }
+        let extent = Self::NO_EXTENT;
+        Self { by_class, classes: Vec::new(), slopes: vec![[0.0; 2]; bins], extent }
     }
 
-    fn add(&mut self, code: ClassCode, slope: f64, area: f64) {
+    /// Adds the slope of a cell of which an area is covered.
+    #[inline]
+    fn add_slope(&mut self, slope: f32, area: f64) {
+        let [gentlest, steepest] = self.extent;
+        self.extent = [gentlest.min(slope), steepest.max(slope)];
+        self.add_to_bin(slope, area);
+    }
+
+    /// Adds the slopes of cells that are covered alike.
+    #[inline]
+    fn add_slopes(&mut self, slopes: &[f32], area: f64) {
+        for slope in slopes {
+            let [gentlest, steepest] = &mut self.extent;
+            *gentlest = if slope < gentlest { *slope } else { *gentlest };
+            *steepest = if slope > steepest { *slope } else { *steepest };
+        }
+        for slope in slopes {
+            self.add_to_bin(*slope, area);
+        }
+    }
+
+    #[inline]
+    fn add_to_bin(&mut self, slope: f32, area: f64) {
+        let slope = f64::from(slope);
+        let last = self.slopes.len() - 1;
+        let bin = &mut self.slopes[Self::bin(slope).min(last)];
+        bin[0] += area;
+        bin[1] += area * slope;
+    }
+
+    fn bin(slope: f64) -> usize {
+        (slope * Self::BINS_A_DEGREE) as u32 as usize
+    }
+
+    fn add_class(&mut self, code: ClassCode, area: f64) {
         let class = &mut self.by_class[code.index()];
         if *class <= 0.0 {
             self.classes.push(code.index());
         }
         *class += area;
-        let last = self.slopes.len() - 1;
-        let bin = &mut self.slopes[((slope * Self::BINS_A_DEGREE) as usize).min(last)];
-        bin[0] += area;
-        bin[1] += area * slope;
     }
 
     /// Area of each class, emptied.
@@ -94,7 +145,10 @@ impl Sums {
     fn take_slopes(&mut self, found: &mut GroundStatistics) {
         let total = found.known_m2;
         let (mut below, mut next) = (0.0, 0);
-        for [area, sum] in self.slopes.iter_mut().map(std::mem::take) {
+        let last = self.slopes.len() - 1;
+        let [first, end] = self.extent.map(|slope| Self::bin(slope.into()).min(last));
+        self.extent = Self::NO_EXTENT;
+        for [area, sum] in self.slopes[first.min(end)..=end].iter_mut().map(std::mem::take) {
             if area <= 0.0 {
                 continue;
             }
@@ -127,42 +181,128 @@ impl Survey<'_> {
     pub(super) fn statistics(&self, under: &CellShares, sums: &mut Sums) -> GroundStatistics {
         let ground = self.ground;
         let cell_area = ground.grid().cell_area();
-        let layers: Vec<_> =
-            MEANS.iter().filter_map(|layer| Some((*layer, ground.layer(*layer)?))).collect();
-        let mut means = vec![[0.0; 2]; layers.len()];
-        let mut found = GroundStatistics {
-            elevation_m: [f64::INFINITY, 0.0, f64::NEG_INFINITY],
-            ..GroundStatistics::default()
-        };
+        let (slopes, elevations) = (ground.slope_deg.cells(), ground.elevation_m.cells());
+        let mut elevation = Tally::NONE;
+        let mut layers: Vec<(GroundLayer, &[f32], Tally)> = MEANS
+            .iter()
+            .filter_map(|one| Some((*one, ground.layer(*one)?.cells(), Tally::NONE)))
+            .collect();
         for run in under.runs() {
-            let area = f64::from(run.share) * cell_area;
-            for at in run.cells() {
-                let Some(code) = self.cells.class(at) else { continue };
-                sums.add(code, f64::from(ground.slope_deg.cells()[at]), area);
-                found.known_m2 += area;
-                let elevation = f64::from(ground.elevation_m.cells()[at]);
-                let [lowest, sum, highest] = &mut found.elevation_m;
-                (*lowest, *highest) = (lowest.min(elevation), highest.max(elevation));
-                *sum += area * elevation;
-                for ([sum, known], (_, layer)) in means.iter_mut().zip(&layers) {
-                    let value = f64::from(layer.cells()[at]);
-                    if !value.is_nan() {
-                        *sum += area * value;
-                        *known += area;
+            let is_whole = run.share.to_bits() == 1.0_f32.to_bits();
+            for known in self.cells.known_runs(run.cells()) {
+                if is_whole {
+                    self.cells.classes(known.clone(), |code, cells| {
+                        sums.add_class(code, cell_area * f64::from(cells));
+                    });
+                    sums.add_slopes(&slopes[known.clone()], cell_area);
+                    elevation.add_whole(&elevations[known.clone()]);
+                    for (_, layer, tally) in &mut layers {
+                        tally.add_whole(&layer[known.clone()]);
+                    }
+                    continue;
+                }
+                let share = f64::from(run.share);
+                for at in known {
+                    let Some(code) = self.cells.class(at) else { continue };
+                    sums.add_class(code, share * cell_area);
+                    sums.add_slope(slopes[at], share * cell_area);
+                    elevation.add_part(elevations[at], share);
+                    for (_, layer, tally) in &mut layers {
+                        tally.add_part(layer[at], share);
                     }
                 }
             }
         }
+        let known_cells = elevation.known();
+        let mut found =
+            GroundStatistics { known_m2: known_cells * cell_area, ..GroundStatistics::default() };
         found.by_class = sums.take_classes();
         sums.take_slopes(&mut found);
-        if found.known_m2 > 0.0 {
-            found.elevation_m[1] /= found.known_m2;
-        } else {
-            found.elevation_m = [0.0; 3];
+        if known_cells > 0.0 {
+            let [least, most] = elevation.extremes();
+            found.elevation_m = [least.into(), elevation.sum() / known_cells, most.into()];
         }
-        let known = layers.iter().zip(means).filter(|(_, [_, known])| *known > 0.0);
-        found.means = known.map(|((layer, _), [sum, known])| (*layer, sum / known)).collect();
+        let known = layers.into_iter().filter(|(.., tally)| tally.known() > 0.0);
+        found.means = known.map(|(layer, _, tally)| (layer, tally.sum() / tally.known())).collect();
         found
+    }
+}
+
+/// Sum and extremes of the values of cells, weighted by their shares; holes are left out.
+///
+/// Whole cells are added in several sums side by side, so that several are added at a time; always
+/// the same ones, so that the last digits are too.
+#[derive(Clone, Copy)]
+struct Tally {
+    whole: [f64; LANES],
+    whole_cells: [u32; LANES],
+    part: f64,
+    part_cells: f64,
+    least: [f32; LANES],
+    most: [f32; LANES],
+}
+
+const LANES: usize = 8;
+
+impl Tally {
+    /// Of no cell.
+    const NONE: Self = Self {
+        whole: [0.0; LANES],
+        whole_cells: [0; LANES],
+        part: 0.0,
+        part_cells: 0.0,
+        least: [f32::INFINITY; LANES],
+        most: [f32::NEG_INFINITY; LANES],
+    };
+
+    #[inline]
+    fn add_whole(&mut self, values: &[f32]) {
+        let (whole, rest) = values.as_chunks::<LANES>();
+        for values in whole {
+            for (lane, value) in values.iter().enumerate() {
+                self.add_to_lane(lane, *value);
+            }
+        }
+        for (lane, value) in rest.iter().enumerate() {
+            self.add_to_lane(lane, *value);
+        }
+    }
+
+    /// Cells are counted without a check, which would be a branch: a grid has fewer than fit.
+    #[inline]
+    fn add_to_lane(&mut self, lane: usize, value: f32) {
+        let is_hole = value.is_nan();
+        self.whole[lane] += f64::from(if is_hole { 0.0 } else { value });
+        self.whole_cells[lane] = self.whole_cells[lane].wrapping_add(u32::from(!is_hole));
+        // Neither holds of a hole.
+        self.least[lane] = if value < self.least[lane] { value } else { self.least[lane] };
+        self.most[lane] = if value > self.most[lane] { value } else { self.most[lane] };
+    }
+
+    #[inline]
+    fn add_part(&mut self, value: f32, share: f64) {
+        if !value.is_nan() {
+            self.part += share * f64::from(value);
+            self.part_cells += share;
+            self.least[0] = self.least[0].min(value);
+            self.most[0] = self.most[0].max(value);
+        }
+    }
+
+    /// Known cells, parts as parts.
+    fn known(&self) -> f64 {
+        self.whole_cells.iter().copied().map(f64::from).sum::<f64>() + self.part_cells
+    }
+
+    /// Sum over known cells of their values.
+    fn sum(&self) -> f64 {
+        self.whole.iter().sum::<f64>() + self.part
+    }
+
+    /// The least and the greatest value.
+    fn extremes(&self) -> [f32; 2] {
+        let least = self.least.into_iter().fold(f32::INFINITY, f32::min);
+        [least, self.most.into_iter().fold(f32::NEG_INFINITY, f32::max)]
     }
 }
 
@@ -216,14 +356,43 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
+        /// Against one number after the other.
+        #[test]
+        fn a_tally_is_that_of_the_known_numbers(
+            values in prop::collection::vec(
+                prop_oneof![6 => (-900_i16..900).prop_map(f32::from), 1 => Just(f32::NAN)],
+                0..60,
+            ),
+            parts in 0_usize..5,
+        ) {
+            let mut tally = Tally::NONE;
+            let (part, whole) = values.split_at(parts.min(values.len()));
+            tally.add_whole(whole);
+            for value in part {
+                tally.add_part(*value, 0.25);
+            }
+            // Whole numbers and quarters, so that the order of adding makes no difference.
+            let shares = values.iter().enumerate().map(|(at, value)| {
+                (f64::from(*value), if at < part.len() { 0.25 } else { 1.0 })
+            });
+            let known: Vec<(f64, f64)> = shares.filter(|(value, _)| !value.is_nan()).collect();
+            let cells: f64 = known.iter().map(|(_, share)| share).sum();
+            let sum: f64 = known.iter().map(|(value, share)| value * share).sum();
+            prop_assert!((tally.known() - cells).abs() < 1e-12);
+            prop_assert!((tally.sum() - sum).abs() < 1e-9);
+            let least = known.iter().map(|(value, _)| *value).fold(f64::INFINITY, f64::min);
+            let most = known.iter().map(|(value, _)| *value).fold(f64::NEG_INFINITY, f64::max);
+            prop_assert_eq!(tally.extremes().map(f32::to_bits), [least as f32, most as f32].map(f32::to_bits));
+        }
+
         /// Against sorting, the obvious way.
         #[test]
         fn a_slope_quantile_is_that_of_the_sorted_cells(
-            cells in prop::collection::vec((0.0_f64..90.0, 0.01_f64..4.0), 1..200),
+            cells in prop::collection::vec((0.0_f32..90.0, 0.01_f64..4.0), 1..200),
         ) {
             let mut sums = Sums::new();
             for (slope, area) in &cells {
-                sums.add(ClassCode::at(0), *slope, *area);
+                sums.add_slopes(&[*slope], *area);
             }
             let total: f64 = cells.iter().map(|(_, area)| area).sum();
             let mut found = GroundStatistics { known_m2: total, ..GroundStatistics::default() };
@@ -236,7 +405,7 @@ mod tests {
                     below += area;
                     below >= share * total * (1.0 - 1e-12)
                 });
-                prop_assert!((found - reached.unwrap().0).abs() <= 0.01);
+                prop_assert!((found - f64::from(reached.unwrap().0)).abs() <= 0.01);
             }
             prop_assert!(sums.slopes.iter().flatten().all(|sum| *sum <= 0.0), "emptied");
         }

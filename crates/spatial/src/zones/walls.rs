@@ -1,5 +1,7 @@
 //! Hard breaks that run between cells.
 
+use rayon::prelude::*;
+
 /// For each cell, whether a break parts it from the cell west of it and from the one north of it.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Walls {
@@ -14,20 +16,24 @@ impl Walls {
         Self::default()
     }
 
+    /// Whether there is no break anywhere.
+    pub(super) fn are_none(&self) -> bool {
+        self.west.is_empty()
+    }
+
     /// Breaks between cells of unlike units, `cols` in a row.
     pub(super) fn between(units: &[u32], cols: usize) -> Self {
-        let words = units.len().div_ceil(64);
-        let mut walls = Self { west: vec![0; words], north: vec![0; words] };
-        for at in 0..units.len() {
-            let (word, bit) = (at / 64, 1 << (at % 64));
-            if at % cols > 0 && units[at] != units[at - 1] {
-                walls.west[word] |= bit;
-            }
-            if at >= cols && units[at] != units[at - cols] {
-                walls.north[word] |= bit;
-            }
+        let word = |word: usize, is_wall: &dyn Fn(usize) -> bool| {
+            let cells = word * 64..units.len().min(word * 64 + 64);
+            cells.filter(|at| is_wall(*at)).fold(0, |bits, at| bits | 1 << (at % 64))
+        };
+        let words = 0..units.len().div_ceil(64);
+        let west = |at: usize| !at.is_multiple_of(cols) && units[at] != units[at - 1];
+        let north = |at: usize| at >= cols && units[at] != units[at - cols];
+        Self {
+            west: words.clone().into_par_iter().map(|number| word(number, &west)).collect(),
+            north: words.into_par_iter().map(|number| word(number, &north)).collect(),
         }
-        walls
     }
 
     /// Whether a break parts a cell from its western neighbour.
