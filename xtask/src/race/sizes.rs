@@ -12,6 +12,9 @@ use crate::stop::Stop;
 /// From here on one run counts, and none goes before it.
 const LONG: f64 = 50e6;
 
+/// Cells of a raster on which the program takes little but what it takes for itself.
+const HARDLY_ANY: f64 = 4096.0;
+
 /// One size.
 #[derive(Debug)]
 struct Sized {
@@ -28,9 +31,10 @@ pub(crate) fn race(
     sizes: &[f64],
     runs: usize,
 ) -> Result<String, Stop> {
+    let own = measure(maker, program, folder, HARDLY_ANY, 1)?.times.peak_kib();
     let measured: Result<Vec<_>, _> =
         sizes.iter().map(|cells| measure(maker, program, folder, *cells, runs)).collect();
-    Ok(table(&measured?))
+    Ok(table(&measured?, own))
 }
 
 fn measure(
@@ -59,20 +63,25 @@ fn measure(
     Ok(Sized { cols, rows, times: Times::of_runs(&times) })
 }
 
-fn table(sizes: &[Sized]) -> String {
+/// `own_kib`: memory that the program takes for itself.
+fn table(sizes: &[Sized], own_kib: Option<u64>) -> String {
     let mut text = String::from(
         "## `hillweave ground` by size\n\n\
-         | cells | millions | median s | s per million cells | peak memory MiB | ÷ elevation |\n\
-         |---|---:|---:|---:|---:|---:|\n",
+         | cells | millions | median s | s per million cells | peak memory MiB | ÷ elevation | \
+         without its own |\n\
+         |---|---:|---:|---:|---:|---:|---:|\n",
     );
     let mut paces = Vec::new();
     for Sized { cols, rows, times } in sizes {
         let millions = (cols * rows) as f64 / 1e6;
         let (median, pace) = (times.median_s(), times.median_s() / millions);
         let bytes = millions * 4e6;
-        let memory = times.peak_kib().map_or("– | –".to_owned(), |kib| {
-            format!("{:.0} | {:.2}", kib as f64 / 1024.0, kib as f64 * 1024.0 / bytes)
-        });
+        let memory =
+            times.peak_kib().zip(own_kib).map_or("– | – | –".to_owned(), |(kib, own)| {
+                let rasters = |kib: u64| kib as f64 * 1024.0 / bytes;
+                let above = rasters(kib.saturating_sub(own));
+                format!("{:.0} | {:.2} | {above:.2}", kib as f64 / 1024.0, rasters(kib))
+            });
         // writing to a String cannot fail
         let _ = writeln!(
             text,
@@ -85,7 +94,10 @@ fn table(sizes: &[Sized]) -> String {
     let _ = write!(
         text,
         "\nInvented ground, 1 m; whole program, reading and writing. ÷ elevation: peak memory by \
-         the elevation in 32-bit floats. Time per cell, slowest size ÷ fastest: {:.2}.",
+         the elevation in 32-bit floats; without its own: the same without the {} MiB that the \
+         program and its libraries take for {HARDLY_ANY} cells. Time per cell, slowest size ÷ \
+         fastest: {:.2}.",
+        own_kib.map_or("–".to_owned(), |kib| format!("{:.0}", kib as f64 / 1024.0)),
         slowest / fastest
     );
     text
@@ -103,9 +115,10 @@ mod tests {
             let times = Times::new(vec![Duration::from_secs(seconds)]);
             Sized { cols, rows: 1000, times }
         };
-        let text = table(&[sized(1000, 1), sized(4000, 6)]);
-        assert!(text.contains("| 1000 × 1000 | 1.00 | 1.000 | 1.000 | – | – |"), "{text}");
-        assert!(text.contains("| 4000 × 1000 | 4.00 | 6.000 | 1.500 | – | – |"), "{text}");
+        let text = table(&[sized(1000, 1), sized(4000, 6)], Some(65_536));
+        assert!(text.contains("| 1000 × 1000 | 1.00 | 1.000 | 1.000 | – | – | – |"), "{text}");
+        assert!(text.contains("| 4000 × 1000 | 4.00 | 6.000 | 1.500 | – | – | – |"), "{text}");
+        assert!(text.contains("the 64 MiB that"), "{text}");
         assert!(text.ends_with("slowest size ÷ fastest: 1.50."), "{text}");
     }
 }

@@ -45,7 +45,7 @@ pub struct Request<'a> {
     /// Working scale instead of the site's (or of 0 without one).
     pub scale: Option<Metres>,
     /// Rasters of more cells than this are worked in windows; `None`: [`WHOLE_CELLS`], or
-    /// [`SMALL_CELLS`] when everything wanted can be made so.
+    /// [`SMALL_CELLS`] when that suits everything wanted.
     pub whole_cells: Option<usize>,
     /// Folder to write.
     pub target: &'a Path,
@@ -179,7 +179,7 @@ pub fn survey(
 }
 
 /// An elevation raster to be worked in windows: one that is too large to be held, or large enough to
-/// be worth it when everything wanted can be made so. `None`: it is best held whole.
+/// be worth it when that suits everything wanted. `None`: it is best held whole.
 ///
 /// # Errors
 /// Every problem of one that is too large to be held.
@@ -196,7 +196,7 @@ fn windows_of(
     }
     // One that must be resampled, or has a fault, is read whole and judged then.
     let windows = ElevationWindows::open(file, options, SMALL_CELLS).ok().flatten();
-    Ok(windows.filter(|windows| windowed::can_make_all(&request.wanted, rules, windows)))
+    Ok(windows.filter(|windows| windowed::suit(&request.wanted, rules, windows)))
 }
 
 /// Threads for work in windows. They end before files are compressed: those that do that take over
@@ -227,5 +227,54 @@ impl Rules {
         zones.slope_scale = Metres(0.0);
         request.overrule(&mut ground, &mut zones);
         Self { ground, zones }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::GroundLayer;
+    use crate::read::fixture::{Folder, Tif};
+
+    /// Whether a raster is worked in windows.
+    fn in_windows(
+        file: &Path,
+        wanted: Wanted,
+        cell: Option<f64>,
+        whole_cells: Option<usize>,
+    ) -> bool {
+        let options = ElevationOptions { cell, ..ElevationOptions::default() };
+        let request = Request {
+            input: Input::Elevation(file, options.clone()),
+            wanted,
+            slope_formula: None,
+            flow: None,
+            scale: None,
+            whole_cells,
+            target: Path::new("unused"),
+            overwrite: false,
+        };
+        windows_of(&request, &Rules::of(&request), file, &options).unwrap().is_some()
+    }
+
+    #[test]
+    fn a_raster_of_some_size_is_worked_in_windows_when_nothing_calls_for_the_whole() {
+        let folder = Folder::new();
+        let large = Tif::new(2100, 2000, 10.0).write(&folder, "large.tif");
+        let small = Tif::new(2000, 2000, 10.0).write(&folder, "small.tif");
+        let named = |layer| Wanted::Named(vec![LandformOutput::Measure(layer)]);
+        let slope = || named(GroundLayer::Slope);
+        assert!(in_windows(&large, slope(), None, None));
+        assert!(!in_windows(&small, slope(), None, None));
+        // Of ground that is needed at once, or seen far off.
+        let (drainage, sky) = (GroundLayer::HeightAboveDrainage, GroundLayer::SkyView);
+        for held_whole in [named(drainage), named(sky), Wanted::Usual] {
+            assert!(!in_windows(&large, held_whole, None, None));
+        }
+        // Cells that must be made anew are made of the whole.
+        assert!(!in_windows(&large, slope(), Some(9.0), None));
+        // What is said outright holds.
+        assert!(!in_windows(&large, slope(), None, Some(WHOLE_CELLS)));
+        assert!(in_windows(&small, Wanted::Usual, None, Some(0)));
     }
 }

@@ -207,7 +207,8 @@ impl Survey<'_> {
         if begun.is_empty() {
             return Ok(());
         }
-        let reach = self.reach(begun.iter().map(|(output, _)| *output));
+        let outputs = begun.iter().map(|(output, _)| *output);
+        let reach = reach(self.rules, &self.grid, outputs);
         // Margins are worked out again for every window, so wide ones call for wide windows.
         let tiling = Tiling::new(&self.grid, self.side.max((2 * reach).min(self.most)));
         for tile in 0..tiling.count() {
@@ -272,27 +273,23 @@ impl Survey<'_> {
             climate: None,
         }
     }
+}
 
-    /// Cells beyond a window that its layers look at.
-    fn reach(&self, outputs: impl Iterator<Item = LandformOutput>) -> usize {
-        let rules = &self.rules.ground;
-        let smoothing = terrain::smooth_reach_cells(
-            &self.grid,
-            self.rules.zones.slope_scale.0,
-            rules.smoothing,
-        );
-        let of = |layer: GroundLayer| match layer {
-            GroundLayer::SunRatio | GroundLayer::SkyView => {
-                horizon_reach_cells(&self.grid, rules.horizon.0)
-            }
-            GroundLayer::Exposure | GroundLayer::WindExposure => {
-                horizon_reach_cells(&self.grid, rules.exposure.0)
-            }
-            _ => 0,
-        };
-        let farthest = made_from(outputs.flat_map(sources)).into_iter().map(of).max();
-        farthest.unwrap_or(0).max(smoothing + 1)
-    }
+/// Cells beyond a window that layers look at.
+fn reach(rules: &Rules, grid: &Grid, outputs: impl Iterator<Item = LandformOutput>) -> usize {
+    let smoothing =
+        terrain::smooth_reach_cells(grid, rules.zones.slope_scale.0, rules.ground.smoothing);
+    let of = |layer: GroundLayer| match layer {
+        GroundLayer::SunRatio | GroundLayer::SkyView => {
+            horizon_reach_cells(grid, rules.ground.horizon.0)
+        }
+        GroundLayer::Exposure | GroundLayer::WindExposure => {
+            horizon_reach_cells(grid, rules.ground.exposure.0)
+        }
+        _ => 0,
+    };
+    let farthest = made_from(outputs.flat_map(sources)).into_iter().map(of).max();
+    farthest.unwrap_or(0).max(smoothing + 1)
 }
 
 fn of_flow(error: FlowError<Problem, Problem, Problem>) -> Problem {
@@ -322,10 +319,15 @@ fn fixed_edges(rules: &Rules) -> Option<[f64; 2]> {
     }
 }
 
-/// Whether nothing wanted needs the whole ground at once.
-pub(super) fn can_make_all(wanted: &Wanted, rules: &Rules, elevation: &ElevationWindows) -> bool {
+/// Whether everything wanted is as well made in windows as of the whole: nothing needs all of the
+/// ground at once, or looks so far that margins would take more work than the windows.
+pub(super) fn suit(wanted: &Wanted, rules: &Rules, elevation: &ElevationWindows) -> bool {
+    /// A margin is at most one in so many of a window's side: half as much work again.
+    const MARGIN: usize = 8;
+    let outputs = || LandformOutput::all().filter(|output| wanted.asks_for(*output));
     let needs_whole = |output| matches!(lack(output, rules, elevation), Some(Lack::Whole { .. }));
-    LandformOutput::all().filter(|output| wanted.asks_for(*output)).all(|one| !needs_whole(one))
+    !outputs().any(needs_whole)
+        && reach(rules, elevation.grid(), outputs()) <= elevation.side() / MARGIN
 }
 
 /// Why an output cannot be made window by window, if it cannot.

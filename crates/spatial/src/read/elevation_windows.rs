@@ -99,8 +99,7 @@ impl ElevationWindows {
     /// multiple of the sides of tiles that are common.
     #[must_use]
     pub fn side(&self) -> usize {
-        let side = (self.grid.len() / ONE_IN).isqrt();
-        (side / LEAST_SIDE * LEAST_SIDE).clamp(LEAST_SIDE, MOST_SIDE)
+        side_for(self.grid.len())
     }
 
     /// Looks at every value once, as when a raster is read whole, and judges when all were seen.
@@ -199,6 +198,11 @@ impl Source for ElevationWindows {
     }
 }
 
+fn side_for(cells: usize) -> usize {
+    let side = (cells / ONE_IN).isqrt();
+    (side / LEAST_SIDE * LEAST_SIDE).clamp(LEAST_SIDE, MOST_SIDE)
+}
+
 fn of_file(window: Window) -> raster_file::Window {
     let Window { row, col, rows, cols } = window;
     raster_file::Window { col, row, cols, rows }
@@ -273,6 +277,15 @@ mod tests {
 
     fn hill(tif: Tif) -> Tif {
         tif.fill(|col, row| 200.0 + 2.0 * col as f64 + row as f64)
+    }
+
+    #[test]
+    fn windows_grow_with_the_raster_within_limits() {
+        let sides = [0, SMALL_CELLS, 10_000_000, 64_000_000, 1 << 30, usize::MAX].map(side_for);
+        assert_eq!(sides, [512, 512, 512, 1024, 2048, 2048]);
+        for cells in (23..32).map(|power| 1_usize << power) {
+            assert!(side_for(cells).pow(2) * ONE_IN <= cells, "{cells}");
+        }
     }
 
     #[test]

@@ -37,7 +37,7 @@ mod vector_file;
 mod warp;
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 #[cfg(test)]
 mod tests;
 
