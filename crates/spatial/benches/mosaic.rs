@@ -1,63 +1,66 @@
-//! Time to assign lines to zones, by size; ground and limits are made up from a fixed stream.
+//! Time to assign lines to zones, by size, with and without every rule; ground and limits are made
+//! up from a fixed stream.
+//!
+//! `-- --once` solves each once, and prints the time and the proven gap.
+
+#![allow(clippy::print_stdout, reason = "a benchmark prints what it measured")]
+
+#[path = "../src/mosaic/tests/made_up.rs"]
+mod made_up;
 
 use std::hint::black_box;
+use std::time::Instant;
 
-use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use spatial::mosaic::{LineLimit, Offer, Programme, ZoneOffers, solve};
+use criterion::{BenchmarkId, Criterion};
+use spatial::mosaic::{InFlower, LineLimit, Offer, Programme, Weeks, ZoneOffers, solve};
 
-/// Numbers from 0 to 1 that look random and are always the same (golden-ratio sequence).
-fn stream() -> impl FnMut() -> f64 {
-    let mut at = 0.0_f64;
-    move || {
-        at = (at + 0.618_033_988_749_895).fract();
-        (at * 7_919.0).fract()
-    }
+use made_up::{every_rule, instance};
+
+/// Zones, lines, and the gap that is asked for.
+const SIZES: [(usize, usize, f64); 4] =
+    [(200, 5, 1e-3), (500, 12, 1e-3), (2_000, 12, 1e-2), (5_000, 20, 1e-2)];
+
+/// Each programme by size and by whether every rule is on.
+fn programmes() -> impl Iterator<Item = (String, Programme)> {
+    SIZES.into_iter().flat_map(|(zones, lines, gap)| {
+        let plain = Programme { gap, ..instance(zones, lines, 0) };
+        let rules = every_rule(plain.clone());
+        let name = |kind| format!("{zones}x{lines} {kind}");
+        [(name("supplies and caps"), plain), (name("every rule"), rules)]
+    })
 }
 
-fn programme(zones: usize, lines: usize) -> Programme {
-    let mut next = stream();
-    let zones: Vec<_> = (0..zones)
-        .map(|_| ZoneOffers {
-            area_ha: 0.5 + 7.5 * next(),
-            offers: (0..lines)
-                .map(|_| {
-                    let (worth_per_ha, plants_per_ha) = (next(), 1_000.0 + 1_000.0 * next());
-                    (next() > 0.15).then_some(Offer {
-                        worth_per_ha,
-                        plants_per_ha,
-                        ..Offer::default()
-                    })
-                })
-                .collect(),
-            ..ZoneOffers::default()
-        })
-        .collect();
-    let area: f64 = zones.iter().map(|zone| zone.area_ha).sum();
-    let even = area / lines as f64 * 1_500.0;
-    let lines = (0..lines)
-        .map(|_| LineLimit { supply: Some(even * (0.6 + next())), ..LineLimit::default() })
-        .collect();
-    Programme {
-        min_share: 0.3,
-        line_cap: 0.3,
-        gap: 1e-3,
-        time_limit_s: 60.0,
-        ..Programme::new(zones, lines)
+fn once() {
+    for (name, programme) in programmes() {
+        let start = Instant::now();
+        match solve(&programme) {
+            Ok(answer) => println!(
+                "{name}: {:.2} s, gap {:.4} % of {} % asked for",
+                start.elapsed().as_secs_f64(),
+                100.0 * answer.gap,
+                100.0 * programme.gap,
+            ),
+            Err(error) => println!("{name}: {error}"),
+        }
     }
 }
 
 fn assignment(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("assignment");
     group.sample_size(10);
-    for (zones, lines) in [(50, 5), (200, 5), (500, 12), (2_000, 12)] {
-        let programme = programme(zones, lines);
-        let size = BenchmarkId::from_parameter(format!("{zones}x{lines}"));
-        group.bench_with_input(size, &programme, |bencher, programme| {
-            bencher.iter(|| solve(black_box(programme)));
+    for (name, programme) in programmes().take(6) {
+        group.bench_with_input(BenchmarkId::from_parameter(name), &programme, |bencher, one| {
+            bencher.iter(|| solve(black_box(one)));
         });
     }
     group.finish();
 }
 
-criterion_group!(benches, assignment);
-criterion_main!(benches);
+fn main() {
+    if std::env::args().any(|word| word == "--once") {
+        return once();
+    }
+    let mut criterion = Criterion::default().configure_from_args();
+    assignment(&mut criterion);
+    criterion.final_summary();
+}

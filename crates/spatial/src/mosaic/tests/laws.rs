@@ -6,7 +6,7 @@ use super::super::decisions::Rules;
 use super::super::model::Model;
 use super::super::relax::Relaxed;
 use super::super::{Clock, Limit, Programme, greedy, guess, relax, solve};
-use super::speed::instance;
+use super::made_up::instance;
 use super::{broken_rule, programme, programmes, shares, solved};
 
 /// A programme with nothing decided.

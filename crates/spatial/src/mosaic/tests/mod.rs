@@ -3,6 +3,7 @@
 mod against_scipy;
 mod exhaustive;
 mod laws;
+mod made_up;
 mod rule_books;
 mod shapes;
 mod speed;

@@ -1,7 +1,7 @@
 //! Odd shapes and bad numbers.
 
 use super::super::{InFlower, MosaicError, Offer, Programme, ZoneOffers, solve};
-use super::speed::instance;
+use super::made_up::instance;
 use super::{programme, solved};
 
 /// Shares of a programme's answer.
