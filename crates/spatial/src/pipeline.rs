@@ -9,7 +9,7 @@ use crate::assign::{Mosaic, assign};
 use crate::counts::count_blocks;
 use crate::fit::fit;
 use crate::ground::ground;
-use crate::layout::{ZoneDemand, zone_demand};
+use crate::layout::zone_demand;
 use crate::mosaic::MosaicError;
 use crate::offers::{Seasons, Sourcing, Terms};
 use crate::overrides::{self, Overrides};
@@ -121,7 +121,6 @@ pub fn plan(
         _ => Default::default(),
     };
     warnings.extend(strays);
-    let demands = by_hand(demands, &overrides);
     let (sourcing, unknown) = match reach {
         Reach::Zones => Default::default(),
         Reach::Orders => Sourcing::new(&site, &library, &zones, &ready.crs),
@@ -142,6 +141,7 @@ pub fn plan(
         Reach::Zones => Mosaic::none(zones.zones.len()),
         Reach::Orders => assign(&terms).map_err(|error| unsolved(&site, &error))?,
     };
+    let demands = overrides.demands(&demands);
     enter(Stage::Counts);
     let blocks = count_blocks(&mosaic.assignment.given, &demands, &library, &seasons);
     let plan = assemble(&Parts {
@@ -162,16 +162,6 @@ pub fn plan(
         warnings: &warnings,
     });
     Ok(Planned { plan, crs: ready.crs })
-}
-
-/// Densities set by hand, each with the plants that follow.
-fn by_hand(mut demands: Vec<ZoneDemand>, overrides: &Overrides) -> Vec<ZoneDemand> {
-    for (zone, choice) in &overrides.placed {
-        if let (Some(density), Some(demand)) = (choice.density, demands.get_mut(*zone)) {
-            *demand = demand.at_density(density);
-        }
-    }
-    demands
 }
 
 /// Writes every file of a plan into a folder, whole or not at all.

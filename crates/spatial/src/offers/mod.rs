@@ -25,7 +25,7 @@ pub struct Terms<'a> {
     pub zones: &'a Zones,
     /// Fit, `[zone][stock]`.
     pub fits: &'a [Vec<ZoneFit>],
-    /// What each zone asks for.
+    /// What each zone asks for, before densities are set by hand.
     pub demands: &'a [ZoneDemand],
     /// The site.
     pub site: &'a Site,
@@ -46,7 +46,9 @@ pub struct Terms<'a> {
 pub fn programme(terms: &Terms) -> Programme {
     let rules = &terms.site.mosaic;
     let scale = worth::Scale::of(terms);
-    let zones = (0..terms.zones.zones.len()).map(|zone| zone_offers(terms, &scale, zone)).collect();
+    let demands = terms.overrides.demands(terms.demands);
+    let zones = demands.iter().enumerate();
+    let zones = zones.map(|(zone, demand)| zone_offers(terms, &scale, zone, demand)).collect();
     let lines = terms.library.stocks().iter().map(|stock| line_limit(terms, stock)).collect();
     let flowering = rules.weeks_in_flower;
     Programme {
@@ -63,8 +65,13 @@ pub fn programme(terms: &Terms) -> Programme {
     }
 }
 
-fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize) -> ZoneOffers {
-    let (zone, demand) = (&terms.zones.zones[at], &terms.demands[at]);
+fn zone_offers(
+    terms: &Terms,
+    scale: &worth::Scale,
+    at: usize,
+    demand: &ZoneDemand,
+) -> ZoneOffers {
+    let zone = &terms.zones.zones[at];
     let area_ha = PlanHectares::from_m2(zone.plan_m2).0;
     let fixed = terms.overrides.of_zone(at).find_map(|one| one.line);
     let forbidden = |line: usize| terms.overrides.of_zone(at).any(|one| one.forbid.contains(&line));

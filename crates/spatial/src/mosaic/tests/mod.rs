@@ -2,6 +2,7 @@
 
 mod against_scipy;
 mod exhaustive;
+mod join;
 mod laws;
 mod rule_books;
 mod shapes;
