@@ -27,8 +27,8 @@ pub struct Override {
     pub density: Option<StemsPerHectare>,
     /// Why, in the words of whoever made it.
     pub note: String,
-    /// Where it stands in the file.
-    line_in_file: usize,
+    /// Where it stands in the file, counted from 1.
+    pub line_in_file: usize,
 }
 
 /// Choices with the zones that they are about.
@@ -48,9 +48,8 @@ impl Override {
         let differ = |one: Option<f64>, other: Option<f64>| {
             one.zip(other).is_some_and(|(one, other)| one.to_bits() != other.to_bits())
         };
-        let bars = |one: &Self, other: &Self| {
-            one.line.is_some_and(|line| other.forbid.contains(&line))
-        };
+        let bars =
+            |one: &Self, other: &Self| one.line.is_some_and(|line| other.forbid.contains(&line));
         if self.line.zip(other.line).is_some_and(|(one, other)| one != other) {
             Some("another line is fixed")
         } else if bars(self, other) || bars(other, self) {
@@ -72,7 +71,12 @@ impl Overrides {
         for one in overrides {
             let Some(zone) = zones.zones.iter().position(|zone| zone.geometry.contains(&one.at()))
             else {
-                warnings.push(stray(&one, file, "in no planting zone", "a point in a planting zone"));
+                warnings.push(stray(
+                    &one,
+                    file,
+                    "in no planting zone",
+                    "a point in a planting zone",
+                ));
                 continue;
             };
             let earlier = placed.of_zone(zone);
@@ -122,11 +126,7 @@ impl Overrides {
 
 /// Choices about a point outside the property, before any zone is drawn.
 #[must_use]
-pub fn outside(
-    overrides: &[Override],
-    boundary: &MultiPolygon<f64>,
-    file: &Path,
-) -> Vec<Problem> {
+pub fn outside(overrides: &[Override], boundary: &MultiPolygon<f64>, file: &Path) -> Vec<Problem> {
     let strays = overrides.iter().filter(|one| !boundary.contains(&one.at()));
     strays.map(|one| stray(one, file, "outside the boundary", "a point in the property")).collect()
 }

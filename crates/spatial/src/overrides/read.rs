@@ -131,13 +131,7 @@ fn entry(table: &Table, page: &mut Page, library: &Library) -> Override {
     if line.is_some_and(|line| forbid.contains(&line)) {
         let (expected, remedy) =
             ("lines other than the one that is fixed", "fix one line and forbid others");
-        page.fault(
-            "zone.forbid",
-            table.get("forbid"),
-            "the line that is fixed",
-            expected,
-            remedy,
-        );
+        page.fault("zone.forbid", table.get("forbid"), "the line that is fixed", expected, remedy);
     }
     let density = density(table, page);
     let note = note(table, page);
@@ -169,10 +163,9 @@ fn at(table: &Table, page: &mut Page) -> [f64; 2] {
 fn forbid(table: &Table, page: &mut Page, library: &Library) -> Vec<usize> {
     let Some(item) = table.get("forbid") else { return Vec::new() };
     match item.as_value() {
-        Some(Value::Array(array)) => array
-            .iter()
-            .filter_map(|value| page.line("zone.forbid", value, library))
-            .collect(),
+        Some(Value::Array(array)) => {
+            array.iter().filter_map(|value| page.line("zone.forbid", value, library)).collect()
+        }
         Some(Value::String(_)) => {
             let one = item.as_value().and_then(|value| page.line("zone.forbid", value, library));
             one.into_iter().collect()
