@@ -1,6 +1,6 @@
 //! The ten lines a person wants after a plan is made.
 
-use spatial::plan::{OrderRow, Plan, Reach};
+use spatial::plan::{OrderRow, Plan, Reach, SeasonRow};
 
 use crate::screen::{Ink, Screen, counted};
 
@@ -23,7 +23,10 @@ pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
         thousands(plan.totals.seedlings),
         thousands(plan.totals.order_qty)
     ));
+    lines.extend(winters(plan));
+    lines.extend(spent(plan));
     lines.push(solved(plan));
+    lines.extend([in_flower(plan), joined(plan), by_hand(plan)].into_iter().flatten());
     lines.push(cautions(plan));
     lines.push(warnings(plan));
     lines.join("\n") + "\n"
@@ -84,6 +87,108 @@ fn order(order: &OrderRow, widest: usize) -> String {
         thousands(order.order_qty),
         order.plan_area_ha.0
     )
+}
+
+/// What is planted in each winter, where there are several.
+fn winters(plan: &Plan) -> Vec<String> {
+    if plan.seasons.len() < 2 {
+        return Vec::new();
+    }
+    let one = |(at, row): (usize, &SeasonRow)| {
+        let year = row.season.map_or_else(|| format!("season {}", at + 1), |year| year.to_string());
+        let cost = match (row.budget_nzd, row.cost_nzd) {
+            (Some(budget), cost) => format!(", {} of {}", dollars(cost), dollars(budget)),
+            (None, cost) if cost > 0.0 => format!(", {}", dollars(cost)),
+            _ => String::new(),
+        };
+        let plants = thousands(row.order_qty);
+        format!(
+            "  winter {year}   {plants} plants to order, {:.1} ha of map{cost}",
+            row.plan_area_ha.0
+        )
+    };
+    plan.seasons.iter().enumerate().map(one).collect()
+}
+
+/// What is spent, where a budget is set.
+fn spent(plan: &Plan) -> Option<String> {
+    let asked = plan.totals.budget_nzd.is_some()
+        || (plan.seasons.len() == 1 && plan.seasons[0].budget_nzd.is_some());
+    let budget = plan.totals.budget_nzd.or_else(|| plan.seasons.first()?.budget_nzd)?;
+    asked.then(|| {
+        let (cost, budget) = (dollars(plan.totals.cost_nzd), dollars(budget));
+        format!("  budget        {cost} of {budget} for plants and planting")
+    })
+}
+
+/// Weeks in flower, where a rule asks for them.
+fn in_flower(plan: &Plan) -> Option<String> {
+    let weeks = &plan.solution.in_flower;
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for &week in weeks {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == week => *last = week,
+            _ => runs.push((week, week)),
+        }
+    }
+    // Weeks that go over the new year are told as one run.
+    if let [first, .., last] = runs[..]
+        && first.0 == 0
+        && last.1 == LAST_WEEK
+    {
+        runs.pop();
+        runs.remove(0);
+        runs.push((last.0, first.1));
+    }
+    let run = |&(first, last): &(u32, u32)| {
+        if first == last {
+            format!("{}", first + 1)
+        } else {
+            format!("{} to {}", first + 1, last + 1)
+        }
+    };
+    let runs: Vec<String> = runs.iter().map(run).collect();
+    (!weeks.is_empty()).then(|| {
+        format!(
+            "  in flower     {} of the year with enough ground: {}",
+            counted(weeks.len(), "week"),
+            runs.join(", ")
+        )
+    })
+}
+
+/// The last week of the year, counted from 0: it has one day.
+const LAST_WEEK: u32 = 52;
+
+/// What was given up for workable blocks.
+fn joined(plan: &Plan) -> Option<String> {
+    let joined = plan.solution.joined.as_ref()?;
+    let share = if plan.solution.objective + joined.worth_lost > 0.0 {
+        joined.worth_lost / (plan.solution.objective + joined.worth_lost)
+    } else {
+        0.0
+    };
+    Some(format!(
+        "  joined        border between unlike lines from {} to {} m, for {:.2} % of all worth",
+        thousands(joined.border_before_m.round() as u64),
+        thousands(joined.border_after_m.round() as u64),
+        share.max(0.0) * 100.0
+    ))
+}
+
+/// Choices made by hand and what they cost together.
+fn by_hand(plan: &Plan) -> Option<String> {
+    let choices = plan.solution.by_hand.len();
+    let cost = match plan.solution.by_hand_cost {
+        Some(cost) => format!("together they cost {cost:.2} well-fitted hectares"),
+        None => "what they cost cannot be told: the other rules cannot be kept without them".into(),
+    };
+    (choices > 0).then(|| format!("  by hand       {}; {cost}", counted(choices, "choice")))
+}
+
+/// Whole dollars.
+fn dollars(amount: f64) -> String {
+    format!("NZD {}", thousands(amount.max(0.0).round() as u64))
 }
 
 fn solved(plan: &Plan) -> String {

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::mosaic::{Assignment, Border, Joined, MosaicError, join, solve};
+use crate::mosaic::{Assignment, Border, Joined, MosaicError, Programme, join, solve};
 use crate::offers::{Terms, programme};
 use crate::overrides::Overrides;
 use crate::zones::Zones;
@@ -18,10 +18,14 @@ pub struct Mosaic {
     pub assignment: Assignment,
     /// What was given up for workable blocks; `None`: nothing was to be.
     pub joined: Option<Joined>,
-    /// Worth that all choices by hand together cost; `None`: there are none.
+    /// Worth that all choices by hand together cost, to the gap; `None`: there are none, or no rule
+    /// book could be kept without them.
     pub by_hand: Option<f64>,
-    /// Worth that each choice by hand costs, the others kept; `None`: there are too many to tell.
+    /// Worth that each choice by hand costs, the others kept; `None`: there are too many to tell, or
+    /// no rule book could be kept without it.
     pub each_by_hand: Vec<Option<f64>>,
+    /// What was asked.
+    pub programme: Programme,
 }
 
 impl Mosaic {
@@ -29,7 +33,8 @@ impl Mosaic {
     #[must_use]
     pub fn none(zones: usize) -> Self {
         let assignment = Assignment::none(zones);
-        Self { assignment, joined: None, by_hand: None, each_by_hand: Vec::new() }
+        let programme = Programme::new(Vec::new(), Vec::new());
+        Self { assignment, joined: None, by_hand: None, each_by_hand: Vec::new(), programme }
     }
 }
 
@@ -46,14 +51,15 @@ pub fn assign(terms: &Terms) -> Result<Mosaic, MosaicError> {
     let choices = terms.overrides.placed.len();
     let worth_with = |overrides: &Overrides| {
         let free = programme(&Terms { overrides, ..*terms });
-        solve(&free).map(|other| (other.objective - assignment.objective).max(0.0))
+        match solve(&free) {
+            Ok(other) => Ok(Some((other.objective - assignment.objective).max(0.0))),
+            Err(MosaicError::Impossible { .. } | MosaicError::OutOfTime { .. }) => Ok(None),
+            Err(error) => Err(error),
+        }
     };
-    let by_hand = match choices {
-        0 => None,
-        _ => Some(worth_with(&Overrides::default())?),
-    };
+    let by_hand = if choices == 0 { None } else { worth_with(&Overrides::default())? };
     let each = |at: usize| {
-        if choices > EACH { Ok(None) } else { worth_with(&terms.overrides.without(at)).map(Some) }
+        if choices > EACH { Ok(None) } else { worth_with(&terms.overrides.without(at)) }
     };
     let each_by_hand = (0..choices).map(each).collect::<Result<_, _>>()?;
     let loss = terms.site.mosaic.join_loss;
@@ -61,7 +67,7 @@ pub fn assign(terms: &Terms) -> Result<Mosaic, MosaicError> {
         let may_lose = loss * assignment.objective;
         join(&problem, &mut assignment, &borders(terms.zones), may_lose)
     });
-    Ok(Mosaic { assignment, joined, by_hand, each_by_hand })
+    Ok(Mosaic { assignment, joined, by_hand, each_by_hand, programme: problem })
 }
 
 /// A corner to the last bit: neighbours share their corners.

@@ -9,9 +9,9 @@ use crate::assign::{Mosaic, assign};
 use crate::counts::count_blocks;
 use crate::fit::fit;
 use crate::ground::ground;
-use crate::layout::{ZoneDemand, zone_demand};
-use crate::mosaic::MosaicError;
-use crate::offers::{Seasons, Sourcing, Terms};
+use crate::layout::zone_demand;
+use crate::mosaic::{Hindrance, MosaicError};
+use crate::offers::{self, Seasons, Sourcing, Terms};
 use crate::overrides::{self, Overrides};
 use crate::plan::{Parts, Plan, Reach, assemble};
 use crate::problem::Problem;
@@ -77,6 +77,9 @@ pub struct Planned {
 pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     let (site, warnings) = site::load(site_file)?;
     let library = stock_file::read(&site.stock)?;
+    offers::no_winter(&site, &library)?;
+    let mut warnings = warnings;
+    warnings.extend(offers::unknown(&site, &library));
     Ok(Sound { site, library, warnings })
 }
 
@@ -100,6 +103,10 @@ pub fn plan(
             Sound { site, library: Library::none(), warnings }
         }
     };
+    let choices = match (&site.mosaic.overrides, reach) {
+        (Some(file), Reach::Orders) => Some((file, overrides::read(file, &library)?)),
+        _ => None,
+    };
     let ready = read(&site)?;
     enter(Stage::Ground);
     let ground = ground(&ready, &site, &tolerated(&library))?;
@@ -114,14 +121,9 @@ pub fn plan(
     let demands: Vec<_> =
         zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
     enter(Stage::Mosaic);
-    let (overrides, strays) = match (&site.mosaic.overrides, reach) {
-        (Some(file), Reach::Orders) => {
-            Overrides::place(overrides::read(file, &library)?, &zones, file)
-        }
-        _ => Default::default(),
-    };
+    let (overrides, strays) = choices
+        .map_or_else(Default::default, |(file, choices)| Overrides::place(choices, &zones, file));
     warnings.extend(strays);
-    let demands = by_hand(demands, &overrides);
     let (sourcing, unknown) = match reach {
         Reach::Zones => Default::default(),
         Reach::Orders => Sourcing::new(&site, &library, &zones, &ready.crs),
@@ -142,8 +144,9 @@ pub fn plan(
         Reach::Zones => Mosaic::none(zones.zones.len()),
         Reach::Orders => assign(&terms).map_err(|error| unsolved(&site, &error))?,
     };
+    let demands = overrides.demands(&demands);
     enter(Stage::Counts);
-    let blocks = count_blocks(&mosaic.assignment.given, &demands, &library, &seasons);
+    let blocks = count_blocks(&mosaic.assignment.given, &demands, &library, &seasons, &site.mosaic);
     let plan = assemble(&Parts {
         site: &site,
         library: &library,
@@ -162,16 +165,6 @@ pub fn plan(
         warnings: &warnings,
     });
     Ok(Planned { plan, crs: ready.crs })
-}
-
-/// Densities set by hand, each with the plants that follow.
-fn by_hand(mut demands: Vec<ZoneDemand>, overrides: &Overrides) -> Vec<ZoneDemand> {
-    for (zone, choice) in &overrides.placed {
-        if let (Some(density), Some(demand)) = (choice.density, demands.get_mut(*zone)) {
-            *demand = demand.at_density(density);
-        }
-    }
-    demands
 }
 
 /// Writes every file of a plan into a folder, whole or not at all.
@@ -229,9 +222,36 @@ pub fn unused_tolerances(ready: &Ready, library: &Library, site: &Site) -> Vec<P
 }
 
 fn unsolved(site: &Site, error: &MosaicError) -> Problem {
+    let remedy = match error {
+        MosaicError::Impossible { hindrances, .. } => match &hindrances[..] {
+            [] => "loosen several of the keys of [mosaic] together, or take choices by hand out"
+                .into(),
+            [one] => format!("loosen {}", key_of(*one)),
+            many => {
+                let keys: Vec<&str> = many.iter().map(|one| key_of(*one)).collect();
+                format!("loosen any one of: {}", keys.join("; "))
+            }
+        },
+        MosaicError::OutOfTime { .. } => "give it more time: mosaic.time_limit_s".to_owned(),
+        _ => "this is a fault of the program: please report it with the site folder".to_owned(),
+    };
     Problem::error("mosaic")
         .file(&site.file)
         .found(error.to_string())
         .expected("an assignment within the limits")
-        .remedy("loosen mosaic.min_share or mosaic.line_cap, or give the solver more time")
+        .remedy(remedy)
+}
+
+/// Where a rule of the mosaic is set.
+fn key_of(hindrance: Hindrance) -> &'static str {
+    match hindrance {
+        Hindrance::InFlower => "mosaic.weeks_in_flower and mosaic.flower_least_ha",
+        Hindrance::MustPlant => "the lines fixed by hand in mosaic.overrides",
+        Hindrance::Supply => "the supply of a line in the stock file, or mosaic.seasons",
+        Hindrance::Lots => "the min_lot of a line in the stock file",
+        Hindrance::Budget => "mosaic.budget_nzd",
+        Hindrance::SeasonBudget => "mosaic.season_budget_nzd",
+        Hindrance::Cap => "mosaic.line_cap",
+        Hindrance::MinShare => "mosaic.min_share",
+    }
 }

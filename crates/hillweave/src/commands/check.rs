@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use serde::Serialize;
+use spatial::overrides;
 use spatial::pipeline::{self, Sound};
 use spatial::problem::Problem;
 use spatial::read::{self, LayerFacts};
@@ -18,6 +19,14 @@ pub(crate) fn run(options: &arguments::Check, screen: &Screen) -> Result<Outcome
     let ready = read::read(&site)?;
     warnings.extend(ready.warnings.iter().cloned());
     warnings.extend(pipeline::unused_tolerances(&ready, &library, &site));
+    let choices = match &site.mosaic.overrides {
+        Some(file) => {
+            let choices = overrides::read(file, &library)?;
+            warnings.extend(overrides::outside(&choices, &ready.boundary, file));
+            choices.len()
+        }
+        None => 0,
+    };
     let defaults = ready.all_defaults(&site);
     screen.json(&Report {
         schema: "hillweave.check/1",
@@ -26,6 +35,7 @@ pub(crate) fn run(options: &arguments::Check, screen: &Screen) -> Result<Outcome
         grid: ready.grid.to_string(),
         layers: &ready.facts,
         stock: library.stocks().len(),
+        choices_by_hand: choices,
         defaults: &defaults,
         problems: &warnings,
     })?;
@@ -40,6 +50,9 @@ pub(crate) fn run(options: &arguments::Check, screen: &Screen) -> Result<Outcome
         counted(library.stocks().len(), "line"),
         lines(&library)
     );
+    if site.mosaic.overrides.is_some() {
+        let _ = writeln!(text, "by hand: {}\n", counted(choices, "choice"));
+    }
     text.push_str(&defaults_list(&defaults));
     text.push('\n');
     text.push_str(&screen.problem_list(&warnings));
@@ -78,6 +91,7 @@ struct Report<'a> {
     grid: String,
     layers: &'a [LayerFacts],
     stock: usize,
+    choices_by_hand: usize,
     defaults: &'a [DefaultTaken],
     problems: &'a [Problem],
 }

@@ -11,12 +11,20 @@ use super::model::{Model, PREFERENCE};
 use super::runner_up::runners_up;
 use super::sample::sample_prices;
 use super::search::{NO_GAP, Next, Search};
-use super::{Assignment, Binding, Clock, Given, MosaicError, Programme, RunnerUp, greedy};
+use super::{Assignment, Binding, Clock, Given, Programme, RunnerUp, greedy};
 
 /// Nodes after which the search ends with what it has: unlike time, the same on every machine.
 const NODES: usize = 400;
 /// Rounds in which broken rules are decided all at once.
 const ROUNDS: usize = 6;
+
+/// Why the tree holds no answer.
+pub(super) enum Unsolved {
+    /// Nothing keeps every rule; why, where that is plain.
+    Impossible { why: Option<String> },
+    /// Nothing was found in time.
+    OutOfTime,
+}
 
 /// A set of decisions that is still to be looked at.
 struct Node {
@@ -63,7 +71,7 @@ impl<'p> Branches<'p> {
     }
 
     /// Goes on until the gap is small enough, nothing is left to look at, or time is up.
-    pub(super) fn run(mut self) -> Result<Assignment, MosaicError> {
+    pub(super) fn run(mut self) -> Result<Assignment, Unsolved> {
         let root = Node { decisions: self.rules.open(), bound: f64::INFINITY };
         if let Some(rule) =
             self.programme.flowering.filter(|_| !self.rules.enough_weeks(&root.decisions))
@@ -73,7 +81,7 @@ impl<'p> Branches<'p> {
                 "{} weeks must have something in flower, and the lines flower in {flowering}",
                 rule.weeks
             );
-            return Err(MosaicError::Impossible { why });
+            return Err(Unsolved::Impossible { why: Some(why) });
         }
         let mut open = vec![root];
         let mut nodes = 0;
@@ -177,15 +185,13 @@ impl<'p> Branches<'p> {
         nodes
     }
 
-    fn answer(self) -> Result<Assignment, MosaicError> {
+    fn answer(self) -> Result<Assignment, Unsolved> {
         let in_time = !self.clock.left().is_zero();
         let Some(best) = self.best else {
-            let seconds = self.programme.time_limit_s;
-            let why = || "see what must be planted, the lots and the weeks in flower".to_owned();
             return Err(if in_time && self.closed == f64::NEG_INFINITY {
-                MosaicError::Impossible { why: why() }
+                Unsolved::Impossible { why: None }
             } else {
-                MosaicError::OutOfTime { seconds }
+                Unsolved::OutOfTime
             });
         };
         let whole = |value: f64| value * self.scale + self.left_worth;

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{Offer, Programme, ZoneOffers};
+use super::{Hindrance, Offer, Programme, ZoneOffers};
 
 /// Why a programme has no answer.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -35,6 +35,8 @@ pub enum MosaicError {
     Impossible {
         /// What stands in the way.
         why: String,
+        /// Rules that, each taken away alone, would let the others be kept.
+        hindrances: Vec<Hindrance>,
     },
     /// Nothing was found that keeps every rule, and time was up.
     #[error("nothing was found within {seconds} s that keeps every rule")]

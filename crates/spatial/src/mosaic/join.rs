@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::decisions::{Rules, SHORT};
-use super::{Assignment, Given, Programme};
+use super::{Assignment, Given, Programme, RunnerUp};
 
 /// Rounds of looking at every zone; each makes moves from the cheapest on.
 const ROUNDS: usize = 20;
@@ -20,7 +20,7 @@ pub struct Border {
 }
 
 /// What joining came to.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Joined {
     /// Border between zones of unlike lines before, metres; a mixture counts by its shares.
     pub metres_before: f64,
@@ -28,11 +28,15 @@ pub struct Joined {
     pub metres_after: f64,
     /// Worth that was given up.
     pub worth_lost: f64,
+    /// Zones that were given another line, in order.
+    pub moved: Vec<usize>,
 }
 
 /// Moves whole zones to the line of their neighbours, cheapest border first, while the worth given
 /// up stays within `may_lose` and every limit is kept. Greedy: each move shortens the border between
-/// unlike lines, and none is taken back. The objective and the gap are those after.
+/// unlike lines, and none is taken back. The objective, the gap, the weeks in flower and the runners
+/// up are those after: the line that a zone gave up is its runner-up. What binds stays as it was
+/// found, since it priced the best assignment.
 ///
 /// # Cost
 /// Zones × neighbours, a few times.
@@ -67,8 +71,17 @@ pub fn join(
     assignment.gap = if bound > 0.0 { (bound - assignment.objective) / bound } else { 0.0 };
     assignment.in_flower = land.rules.in_flower(&land.given);
     let metres_after = land.unlike(borders);
-    assignment.given = land.given;
-    Joined { metres_before, metres_after, worth_lost: lost }
+    let mut moved = Vec::new();
+    let before = std::mem::replace(&mut assignment.given, land.given);
+    for (zone, (was, is)) in before.iter().zip(&assignment.given).enumerate() {
+        if let Some(gave_up) = was.first().filter(|part| is.iter().all(|now| now.line != part.line))
+        {
+            let runner_up = RunnerUp { line: gave_up.line, less_per_ha: 0.0 };
+            assignment.runner_up[zone] = Some(runner_up);
+            moved.push(zone);
+        }
+    }
+    Joined { metres_before, metres_after, worth_lost: lost, moved }
 }
 
 /// A zone given to the line of a neighbour.

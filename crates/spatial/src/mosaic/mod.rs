@@ -27,6 +27,7 @@ mod check;
 mod decisions;
 mod greedy;
 mod guess;
+mod hindrance;
 mod join;
 mod model;
 mod prices;
@@ -46,11 +47,12 @@ use std::time::{Duration, Instant};
 
 pub use self::assignment::{Assignment, Binding, Given, Limit, RunnerUp};
 pub use self::check::MosaicError;
+pub use self::hindrance::Hindrance;
 pub use self::join::{Border, Joined, join};
 pub use self::programme::{InFlower, LineLimit, Offer, Programme, ZoneOffers};
 pub use self::weeks::Weeks;
 
-use self::branch::Branches;
+use self::branch::{Branches, Unsolved};
 
 /// The name of the solver, for reports.
 pub const SOLVER: &str = "microlp, relax, repair and branch";
@@ -68,7 +70,10 @@ pub const SOLVER: &str = "microlp, relax, repair and branch";
 pub fn solve(programme: &Programme) -> Result<Assignment, MosaicError> {
     programme.check()?;
     let clock = Clock::new(programme.time_limit_s);
-    Branches::new(programme, &clock).run()
+    Branches::new(programme, &clock).run().map_err(|unsolved| match unsolved {
+        Unsolved::Impossible { why } => hindrance::impossible(programme, why),
+        Unsolved::OutOfTime => MosaicError::OutOfTime { seconds: programme.time_limit_s },
+    })
 }
 
 /// Time since the beginning, against a limit.

@@ -1,7 +1,12 @@
 //! What each stock offers each zone, and within which limits: the programme that the mosaic solves.
 
+#[cfg(test)]
+mod fixture;
 mod seasons;
 mod sourcing;
+#[cfg(test)]
+mod tests;
+mod unknown;
 mod weeks;
 mod worth;
 
@@ -9,6 +14,7 @@ use stock::{Library, Stock};
 
 pub use self::seasons::Seasons;
 pub use self::sourcing::Sourcing;
+pub use self::unknown::{no_winter, unknown};
 
 use crate::fit::ZoneFit;
 use crate::layout::ZoneDemand;
@@ -25,7 +31,7 @@ pub struct Terms<'a> {
     pub zones: &'a Zones,
     /// Fit, `[zone][stock]`.
     pub fits: &'a [Vec<ZoneFit>],
-    /// What each zone asks for.
+    /// What each zone asks for, before densities are set by hand.
     pub demands: &'a [ZoneDemand],
     /// The site.
     pub site: &'a Site,
@@ -39,14 +45,16 @@ pub struct Terms<'a> {
     pub overrides: &'a Overrides,
 }
 
-/// Sets the programme up: a stock is offered where its fit reaches the site's floor and nothing
-/// bars it. A choice by hand that fixes a line offers that line alone, whatever its fit, and the
+/// Sets the programme up: a stock is offered where its fit reaches the site's floor, it counts for
+/// more than it costs, and nothing bars it. A choice by hand that fixes a line offers that line alone, whatever its fit, and the
 /// zone must then be planted.
 #[must_use]
 pub fn programme(terms: &Terms) -> Programme {
     let rules = &terms.site.mosaic;
     let scale = worth::Scale::of(terms);
-    let zones = (0..terms.zones.zones.len()).map(|zone| zone_offers(terms, &scale, zone)).collect();
+    let demands = terms.overrides.demands(terms.demands);
+    let zones = demands.iter().enumerate();
+    let zones = zones.map(|(zone, demand)| zone_offers(terms, &scale, zone, demand)).collect();
     let lines = terms.library.stocks().iter().map(|stock| line_limit(terms, stock)).collect();
     let flowering = rules.weeks_in_flower;
     Programme {
@@ -63,8 +71,8 @@ pub fn programme(terms: &Terms) -> Programme {
     }
 }
 
-fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize) -> ZoneOffers {
-    let (zone, demand) = (&terms.zones.zones[at], &terms.demands[at]);
+fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize, demand: &ZoneDemand) -> ZoneOffers {
+    let zone = &terms.zones.zones[at];
     let area_ha = PlanHectares::from_m2(zone.plan_m2).0;
     let fixed = terms.overrides.of_zone(at).find_map(|one| one.line);
     let forbidden = |line: usize| terms.overrides.of_zone(at).any(|one| one.forbid.contains(&line));
@@ -74,9 +82,11 @@ fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize) -> ZoneOffers {
             && fit > 0.0
             && !forbidden(line)
             && terms.sourcing.bar(at, line).is_none();
+        let worth_per_ha = scale.worth_per_ha(stock, fit, demand, area_ha);
+        let by_rule = by_rule && worth_per_ha > 0.0;
         let offered = demand.plants > 0.0 && fixed.map_or(by_rule, |fixed| fixed == line);
         offered.then(|| Offer {
-            worth_per_ha: scale.worth_per_ha(stock, fit, demand, area_ha),
+            worth_per_ha,
             plants_per_ha: demand.order / area_ha,
             cost_per_ha: scale.cost_per_ha(stock, demand, area_ha),
             weeks: weeks::in_flower(stock, zone.statistics.elevation_m[1]),

@@ -17,7 +17,8 @@ impl Seasons {
     /// As the site says, else from the earliest winter for which the stock file counts plants.
     #[must_use]
     pub fn of(site: &Site, library: &Library) -> Self {
-        let named = library.stocks().iter().filter_map(|stock| match &stock.supply {
+        let real = library.stocks().iter().filter(|stock| stock.status != Status::Idea);
+        let named = real.filter_map(|stock| match &stock.supply {
             Supply::Seasons(seasons) => seasons.keys().next().copied(),
             Supply::Unlimited | Supply::Total(_) => None,
         });
@@ -37,19 +38,92 @@ impl Seasons {
         self.year(season).map_or_else(|| format!("season {}", season + 1), |year| year.to_string())
     }
 
-    /// Plants of a stock that can be had in all seasons; `None`: not limited. Without a year
-    /// nothing is known of when a line that is being raised can be had: there is none.
+    /// Plants of a stock that can be had in the winters of the plan; `None`: not limited. Without a
+    /// year nothing is known of when a line that is being raised can be had: there is none.
     #[must_use]
     pub fn supply(&self, stock: &Stock) -> Option<u64> {
-        match stock.status {
-            Status::BeingRaised { .. } if self.first.is_none() => Some(0),
-            _ => stock.supply_total(),
+        let total = stock.supply_total();
+        if self.first.is_none() {
+            let is_raised = matches!(stock.status, Status::BeingRaised { .. });
+            return if is_raised { Some(0) } else { total };
         }
+        let by_year = self.years().map(|year| stock.supply_in(year));
+        let within = by_year.fold(Some(0_u64), |sum, one| Some(sum?.saturating_add(one?)));
+        within.map_or(total, |within| Some(total.map_or(within, |total| total.min(within))))
+    }
+
+    fn years(&self) -> impl Iterator<Item = i32> {
+        (0..self.count).map_while(|season| self.year(season))
     }
 
     /// Plants of a stock by season; empty where no year is known.
     pub(super) fn by_season(&self, stock: &Stock) -> Vec<Option<f64>> {
-        let years = (0..self.count).map_while(|season| self.year(season));
-        years.map(|year| stock.supply_in(year).map(|plants| plants as f64)).collect()
+        self.years().map(|year| stock.supply_in(year).map(|plants| plants as f64)).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use stock::StockKind;
+
+    use super::*;
+
+    fn line(status: Status, supply: Supply) -> Stock {
+        Stock { status, supply, ..Stock::named("line", "Line", StockKind::Cultivar) }
+    }
+
+    fn winters(first: i32, count: usize) -> Seasons {
+        Seasons { first: Some(first), count }
+    }
+
+    const NO_YEAR: Seasons = Seasons { first: None, count: 1 };
+
+    #[test]
+    fn only_plants_of_the_plans_own_winters_can_be_had() {
+        let by_year = Supply::Seasons([(2026, 5), (2027, 20), (2029, 60)].into());
+        let stock = line(Status::Available, by_year);
+        assert_eq!(winters(2027, 2).supply(&stock), Some(20));
+        assert_eq!(winters(2027, 3).supply(&stock), Some(80));
+        assert_eq!(winters(2027, 3).by_season(&stock), [Some(20.0), Some(0.0), Some(60.0)]);
+        let total = line(Status::Available, Supply::Total(50));
+        assert_eq!(winters(2027, 3).supply(&total), Some(50), "once, whatever the winter");
+        assert_eq!(winters(2027, 2).by_season(&total), [Some(50.0); 2]);
+        assert_eq!(NO_YEAR.supply(&total), Some(50));
+        assert!(NO_YEAR.by_season(&total).is_empty());
+        let free = line(Status::Available, Supply::Unlimited);
+        assert_eq!((winters(2027, 2).supply(&free), NO_YEAR.supply(&free)), (None, None));
+    }
+
+    #[test]
+    fn a_line_being_raised_comes_in_its_winter() {
+        let raised = line(Status::BeingRaised { from: 2028 }, Supply::Total(50));
+        assert_eq!(winters(2027, 3).by_season(&raised), [Some(0.0), Some(50.0), Some(50.0)]);
+        assert_eq!(winters(2027, 3).supply(&raised), Some(50));
+        assert_eq!(winters(2027, 1).supply(&raised), Some(0), "too early");
+        assert_eq!(NO_YEAR.supply(&raised), Some(0), "nobody knows when");
+        let free = line(Status::BeingRaised { from: 2028 }, Supply::Unlimited);
+        assert_eq!(winters(2027, 2).by_season(&free), [Some(0.0), None]);
+        assert_eq!(
+            (winters(2027, 2).supply(&free), winters(2026, 2).supply(&free)),
+            (None, Some(0))
+        );
+    }
+
+    #[test]
+    fn there_is_nothing_of_an_idea() {
+        for supply in [Supply::Unlimited, Supply::Total(9), Supply::Seasons([(2027, 9)].into())] {
+            let idea = line(Status::Idea, supply);
+            assert_eq!((winters(2027, 3).supply(&idea), NO_YEAR.supply(&idea)), (Some(0), Some(0)));
+            assert_eq!(winters(2027, 2).by_season(&idea), [Some(0.0); 2]);
+        }
+    }
+
+    #[test]
+    fn winters_are_named_by_their_year_or_their_number() {
+        assert_eq!(
+            (winters(2027, 3).words(2), NO_YEAR.words(0)),
+            ("2029".into(), "season 1".into())
+        );
+        assert_eq!(winters(i32::MAX, 3).year(1), None);
     }
 }

@@ -48,30 +48,59 @@ impl Sourcing {
     }
 }
 
-/// Where a seed line was gathered, in the plan's coordinate system; a point is a polygon without
-/// area.
-fn place_of(stock: &Stock, site: &Site, crs: &Crs) -> (Option<MultiPolygon<f64>>, Option<Problem>) {
+/// Where a seed line was gathered, in the plan's coordinate system, and what of its origin the rules
+/// ask for and nobody knows; a point is a polygon without area.
+fn place_of(stock: &Stock, site: &Site, crs: &Crs) -> (Option<MultiPolygon<f64>>, Vec<Problem>) {
     let rules = &site.eco_sourcing;
     if stock.kind != StockKind::SeedLine {
-        return (None, None);
+        return (None, Vec::new());
     }
-    let warn = |found: &str, remedy: &str| {
+    let warn = |found: &str, expected: &str, remedy: &str| {
         let problem = Problem::warning(format!("{}: origin", stock.id)).file(&site.stock);
-        let expected = "where its seed was gathered, to hold against [eco_sourcing]";
-        Some(problem.found(found).expected(expected).remedy(remedy))
+        problem.found(found).expected(expected).remedy(remedy)
     };
     let Some(origin) = &stock.origin else {
-        return (None, warn("nothing", "give it an origin; until then it is planted anywhere"));
+        let expected = "where its seed was gathered, to hold against [eco_sourcing]";
+        let remedy = "give it an origin; until then it is planted anywhere";
+        return (None, vec![warn("nothing", expected, remedy)]);
     };
-    if rules.max_distance.is_none() {
-        return (None, None);
+    let mut warnings = Vec::new();
+    let unknown = [
+        (
+            rules.max_height_difference.is_some() && origin.elevation_m.is_none(),
+            "no height",
+            "its height, to hold against eco_sourcing.max_height_difference_m",
+            "give its elevation_m; until then no height is held to",
+        ),
+        (
+            rules.seed_zone.is_some() && origin.seed_zone.is_none(),
+            "no seed zone",
+            "its seed zone, to hold against eco_sourcing.seed_zone",
+            "give its seed_zone; until then it may come from any",
+        ),
+        (
+            rules.max_distance.is_some() && origin.place.is_none(),
+            "no place",
+            "its place, to hold against eco_sourcing.max_distance_km",
+            "give its point or polygon; until then no distance is held to",
+        ),
+    ];
+    for (is_unknown, found, expected, remedy) in unknown {
+        if is_unknown {
+            warnings.push(warn(found, expected, remedy));
+        }
     }
-    let Some(place) = &origin.place else {
-        return (None, warn("no place", "give its place; until then no distance is held to"));
+    let Some(place) = origin.place.as_ref().filter(|_| rules.max_distance.is_some()) else {
+        return (None, warnings);
     };
     match in_plan(&place.crs, &place.shape, crs) {
-        Ok(shape) => (Some(shape), None),
-        Err(error) => (None, warn(&error, "check the place and its coordinate system")),
+        Ok(shape) => (Some(shape), warnings),
+        Err(error) => {
+            let expected = "a place that leads into the plan's coordinate system";
+            let remedy = "check its crs and numbers; until then no distance is held to";
+            warnings.push(warn(&error, expected, remedy));
+            (None, warnings)
+        }
     }
 }
 

@@ -9,7 +9,7 @@ use stock::Library;
 use super::reasons::why_planted;
 use super::rows::{
     BlockRow, ByHandRow, FitEdgesRow, FitLimitRow, FitRow, GroundReport, JoinReport, KeepClearRow,
-    OrderRow, Plan, Reach, SolutionReport, StandRow, Totals, ZoneRow,
+    OrderRow, Plan, Reach, SeasonRow, SolutionReport, StandRow, Totals, ZoneRow,
 };
 use super::zone_row::{ground_m2, zone_row};
 use crate::assign::Mosaic;
@@ -61,6 +61,21 @@ pub struct Parts<'a> {
     pub warnings: &'a [Problem],
 }
 
+impl Parts<'_> {
+    /// Why a line may not go on a zone, by hand or by where its seed is from; `None`: it may.
+    pub(super) fn bar(&self, zone: usize, line: usize) -> Option<String> {
+        let choices = || self.overrides.of_zone(zone);
+        if let Some(fixed) = choices().find_map(|one| one.line) {
+            let name = &self.library.stocks()[fixed].name;
+            return (fixed != line).then(|| format!("{name} is fixed here by hand"));
+        }
+        if choices().any(|one| one.forbid.contains(&line)) {
+            return Some("it is forbidden here by hand".to_owned());
+        }
+        self.sourcing.bar(zone, line).map(str::to_owned)
+    }
+}
+
 /// Puts the plan together; computes nothing but sums.
 #[must_use]
 pub fn assemble(parts: &Parts) -> Plan {
@@ -93,6 +108,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         ground: ground_report(parts),
         totals: totals(parts, &zones, &blocks, &stands, &keep_clear),
         orders: orders(parts, &blocks),
+        seasons: seasons(parts),
         fits: fit_rows(parts),
         fit_edges: fit_edges(parts.site),
         solution: solution(parts),
@@ -180,7 +196,7 @@ fn block_row(parts: &Parts, block: &BlockCount, taken: &Taken) -> BlockRow {
         fit: fit.fit,
         fit_class: fit.order.code().to_owned(),
         limiting_factor: limiting_factor(fit),
-        reason: why_planted(block.stock, &parts.fits[block.zone], parts.library, parts.site, mixed),
+        reason: why_planted(parts, block.zone, block.stock, mixed),
         geometry: zone.geometry.clone(),
     }
 }
@@ -266,7 +282,29 @@ fn totals(
         left_plan_ha: zones.iter().map(|zone| zone.plan_area_ha * zone.left_share).sum(),
         seedlings: blocks.iter().map(|block| block.seedlings).sum(),
         order_qty: blocks.iter().map(|block| block.order_qty).sum(),
+        cost_nzd: parts.blocks.iter().map(|block| block.cost_nzd).sum(),
+        budget_nzd: parts.site.mosaic.budget_nzd,
         slope_group_plan_ha: by_group,
+    }
+}
+
+/// What is planted in each winter; nothing where no stock was read.
+fn seasons(parts: &Parts) -> Vec<SeasonRow> {
+    let season = |season: usize| {
+        let own = || parts.blocks.iter().filter(move |block| block.season == season);
+        let area_m2 = |block: &BlockCount| parts.zones.zones[block.zone].plan_m2 * block.share;
+        SeasonRow {
+            season: parts.seasons.year(season),
+            plan_area_ha: PlanHectares::from_m2(own().map(area_m2).sum()),
+            seedlings: own().map(|block| block.seedlings).sum(),
+            order_qty: own().map(|block| block.order_qty).sum(),
+            cost_nzd: own().map(|block| block.cost_nzd).sum(),
+            budget_nzd: parts.site.mosaic.season_budget_nzd,
+        }
+    };
+    match parts.reach {
+        Reach::Zones => Vec::new(),
+        Reach::Orders => (0..parts.seasons.count).map(season).collect(),
     }
 }
 
@@ -279,7 +317,7 @@ fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
             stock_kind: stock.kind.key().to_owned(),
             seedlings: own().map(|block| block.seedlings).sum(),
             order_qty: own().map(|block| block.order_qty).sum(),
-            supply: stock.supply_total(),
+            supply: parts.seasons.supply(stock),
             plan_area_ha: own().map(|block| block.plan_area_ha).sum(),
             blocks: own().count(),
         }
@@ -291,7 +329,7 @@ fn fit_rows(parts: &Parts) -> Vec<FitRow> {
     let of_zone = |(at, fits): (usize, &Vec<ZoneFit>)| -> Vec<FitRow> {
         let zone = &parts.zones.zones[at];
         let lines = parts.library.stocks().iter().zip(fits).enumerate();
-        let barred = |line: usize| parts.sourcing.bar(at, line).unwrap_or_default().to_owned();
+        let barred = |line: usize| parts.bar(at, line).unwrap_or_default();
         lines.map(|(line, (stock, fit))| fit_row(zone, stock, fit, barred(line))).collect()
     };
     parts.fits.iter().enumerate().flat_map(of_zone).collect()
@@ -344,7 +382,7 @@ fn solution(parts: &Parts) -> SolutionReport {
         stopped_early: *stopped_early,
         binding: binding.iter().map(|limit| binding_words(limit, parts)).collect(),
         in_flower: in_flower.iter().collect(),
-        joined: parts.mosaic.joined.map(|joined| JoinReport {
+        joined: parts.mosaic.joined.as_ref().map(|joined| JoinReport {
             border_before_m: joined.metres_before,
             border_after_m: joined.metres_after,
             worth_lost: joined.worth_lost,
@@ -419,6 +457,8 @@ fn plan_warnings(parts: &Parts) -> Vec<Problem> {
                 .remedy("give it more time: mosaic.time_limit_s"),
         );
     }
+    warnings.extend(regenerating(parts));
+    warnings.extend(fixed_against_fit(parts));
     let merging = &parts.zones.merging;
     let rules = &parts.site.zones;
     let short = [
@@ -445,4 +485,56 @@ fn plan_warnings(parts: &Parts) -> Vec<Problem> {
         );
     }
     warnings
+}
+
+/// Ground that is left because leaving it counts for something: what that does and does not do.
+///
+/// Source: common practice, no source; the nectar of wild stands is that of their own plants.
+fn regenerating(parts: &Parts) -> Option<Problem> {
+    let left = |(at, zone): (usize, &Zone)| {
+        let taken: f64 =
+            parts.mosaic.assignment.given.get(at).into_iter().flatten().map(|g| g.share).sum();
+        zone.plan_m2 / M2_PER_HA * (1.0 - taken).max(0.0)
+    };
+    let left: f64 = parts.zones.zones.iter().enumerate().map(left).sum();
+    let counts = parts.reach == Reach::Orders && parts.site.mosaic.regenerate_worth > 0.0;
+    (counts && left > 0.05).then(|| {
+        Problem::warning("mosaic.regenerate_worth")
+            .found(format!("{left:.1} ha of map are left to regenerate"))
+            .expected(
+                "cover from it, not better honey: regeneration, assisted or wild, covers ground and \
+                 does not raise the quality of honey",
+            )
+            .remedy(
+                "look whether seed sources, weeds and stock let it regenerate, and count no honey on \
+                 it; 0 plants wherever a line fits",
+            )
+    })
+}
+
+/// Lines fixed by hand where the rules would not have planted them.
+fn fixed_against_fit(parts: &Parts) -> Vec<Problem> {
+    let told = |(zone, choice): &(usize, crate::overrides::Override)| {
+        let line = choice.line?;
+        let (id, name) = (&parts.zones.zones[*zone].id, &parts.library.stocks()[line].name);
+        let fit = &parts.fits[*zone][line];
+        let found = if parts.demands[*zone].plants <= 0.0 {
+            format!("{name} is fixed in {id}, where nothing is open to planting")
+        } else if let Some(bar) = parts.sourcing.bar(*zone, line) {
+            format!("{name} is fixed in {id}, and {bar}")
+        } else if fit.fit < parts.site.mosaic.fit_floor {
+            format!("{name} is fixed in {id}, where it fits {:.2}, {}", fit.fit, fit.sentence())
+        } else {
+            return None;
+        };
+        let problem = Problem::warning("zone.line").found(found);
+        let problem = match &parts.site.mosaic.overrides {
+            Some(file) => problem.file(file).place(choice.line_in_file, 1),
+            None => problem,
+        };
+        let floor = parts.site.mosaic.fit_floor;
+        let expected = format!("open ground, a fit of {floor} or more, and seed from near enough");
+        Some(problem.expected(expected).remedy("it stands as chosen: look at it once more"))
+    };
+    parts.overrides.placed.iter().filter_map(told).collect()
 }

@@ -58,6 +58,8 @@ pub struct Plan {
     pub fit_edges: FitEdgesRow,
     /// What is asked of the nursery, by stock.
     pub orders: Vec<OrderRow>,
+    /// What is planted in each winter of the plan.
+    pub seasons: Vec<SeasonRow>,
     /// How the assignment was solved.
     pub solution: SolutionReport,
     /// How far merging moved ground between classes.
@@ -111,6 +113,10 @@ pub struct Totals {
     pub seedlings: u64,
     /// Plants to order.
     pub order_qty: u64,
+    /// What plants and planting cost, New Zealand dollars; plants without a price cost nothing.
+    pub cost_nzd: f64,
+    /// What they may cost; `None`: not limited.
+    pub budget_nzd: Option<f64>,
     /// Map hectares in zones by LUC slope group, from the cells.
     pub slope_group_plan_ha: BTreeMap<String, PlanHectares>,
 }
@@ -317,7 +323,7 @@ pub struct FitRow {
     pub limits: Vec<FitLimitRow>,
     /// In a landowner's words.
     pub sentence: String,
-    /// Why home seed may not go here; empty when it may.
+    /// Why it may not go here, by the rules of home seed or by hand; empty when it may.
     pub barred: String,
 }
 
@@ -362,12 +368,29 @@ pub struct OrderRow {
     pub seedlings: u64,
     /// Plants to order.
     pub order_qty: u64,
-    /// Plants that can be had; `None`: not limited.
+    /// Plants that can be had in the winters of the plan; `None`: not limited.
     pub supply: Option<u64>,
     /// Map area planted with it.
     pub plan_area_ha: PlanHectares,
     /// Blocks it stands in.
     pub blocks: usize,
+}
+
+/// What is planted in one winter.
+#[derive(Debug, Clone, Serialize)]
+pub struct SeasonRow {
+    /// Its year; `None` where the site and the stock name none.
+    pub season: Option<i32>,
+    /// Map area planted.
+    pub plan_area_ha: PlanHectares,
+    /// Plants in the ground.
+    pub seedlings: u64,
+    /// Plants to order.
+    pub order_qty: u64,
+    /// What plants and planting cost, New Zealand dollars; plants without a price cost nothing.
+    pub cost_nzd: f64,
+    /// What they may cost; `None`: not limited.
+    pub budget_nzd: Option<f64>,
 }
 
 /// How the assignment was solved.
@@ -383,14 +406,15 @@ pub struct SolutionReport {
     pub gap: f64,
     /// Whether the solver stopped early.
     pub stopped_early: bool,
-    /// Limits that bind, in words.
+    /// Limits that bind, in words, as they bound the best assignment before neighbours were joined.
     pub binding: Vec<String>,
     /// Weeks of the year with enough ground in flower, counted from 0 at the first of January; empty
     /// where no rule asks for them.
     pub in_flower: Vec<u32>,
     /// What was given up for workable blocks; `None`: nothing was to be.
     pub joined: Option<JoinReport>,
-    /// Worth that all choices by hand together cost; `None`: there are none.
+    /// Worth that all choices by hand together cost, to the gap of the solver; `None`: there are
+    /// none, or no rule book could be kept without them.
     pub by_hand_cost: Option<f64>,
     /// Choices made by hand.
     pub by_hand: Vec<ByHandRow>,
@@ -420,7 +444,8 @@ pub struct ByHandRow {
     pub density_sph: Option<f64>,
     /// Why, in the words of whoever chose.
     pub note: String,
-    /// Worth that it costs, the other choices kept; `None`: there are too many choices to tell.
+    /// Worth that it costs, the other choices kept; `None`: there are too many choices to tell, or
+    /// no rule book could be kept without it.
     pub worth_lost: Option<f64>,
 }
 

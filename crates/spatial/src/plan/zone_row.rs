@@ -72,7 +72,7 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         runner_up_less: runner_up.map(|second| second.less_per_ha),
         gap_share: demand.gap_share,
         left_share,
-        left_reason: why_left(left_share, demand.gap_share, fits, parts.library, parts.site),
+        left_reason: why_left(parts, at, left_share),
         geometry: zone.geometry.clone(),
     }
 }

@@ -576,5 +576,7 @@ fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
         add(&role_of(rule), Some(&rule.source.file));
     }
     add("stock", Some(&site.stock).filter(|file| file.is_file()).map(PathBuf::as_path));
+    let overrides = site.mosaic.overrides.as_deref();
+    add("overrides", overrides.filter(|file| file.is_file()));
     files
 }

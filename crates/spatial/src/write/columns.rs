@@ -158,7 +158,7 @@ static STOCK_NAME: Column<BlockRow> =
     Column::new("stock_name", NAME, "Name of the stock, as the nursery knows it.", |b, plan| stock_name(b, plan).into());
 
 /// Columns of `schedule.csv`, in order: those of a block that a nursery and a crew work from.
-const SCHEDULE: [&str; 12] = [
+const SCHEDULE: [&str; 13] = [
     BLOCK_ID,
     ZONE_ID,
     "stock_id",
@@ -171,6 +171,7 @@ const SCHEDULE: [&str; 12] = [
     "spacing_m",
     "seedlings",
     "order_qty",
+    "season",
 ];
 
 /// Columns of the schedule: one row a block.

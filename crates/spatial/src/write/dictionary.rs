@@ -92,7 +92,7 @@ const FITS: [[&str; 4]; 18] = [
         "barred",
         "text",
         "",
-        "Why home seed may not go here, by the rules of [eco_sourcing]; empty when it may.",
+        "Why it may not go here, by the rules of [eco_sourcing] or a choice by hand; empty when it may.",
     ],
 ];
 

@@ -145,6 +145,7 @@ pub(crate) fn plan() -> Plan {
             plan_area_ha: PlanHectares(0.7425),
             blocks: 1,
         }],
+        seasons: vec![],
         solution: SolutionReport {
             solver: "test".into(),
             objective: 1.0,

@@ -2,6 +2,7 @@
 
 mod against_scipy;
 mod exhaustive;
+mod join;
 mod laws;
 mod made_up;
 mod rule_books;

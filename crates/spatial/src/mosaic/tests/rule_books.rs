@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::super::{InFlower, Limit, MosaicError, Programme, Weeks, solve};
+use super::super::{Hindrance, InFlower, Limit, MosaicError, Programme, Weeks, solve};
 use super::{broken_rule, programme, rule_books, shares, solved, worth};
 
 proptest! {
@@ -107,7 +107,39 @@ fn a_poorer_line_is_planted_for_the_weeks_it_flowers() {
     assert!((shares(&programme, &answer)[0][1] - 0.2).abs() < 1e-6);
     assert_eq!(answer.in_flower, Weeks::span(46, 51));
     programme.flowering = Some(InFlower { weeks: 7, least_ha: 2.0 });
-    assert!(matches!(solve(&programme), Err(MosaicError::Impossible { .. })));
+    assert_eq!(hindrances(&programme), [Hindrance::InFlower]);
+}
+
+fn hindrances(programme: &Programme) -> Vec<Hindrance> {
+    match solve(programme) {
+        Err(MosaicError::Impossible { hindrances, .. }) => hindrances,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn rules_that_stand_in_the_way_are_named() {
+    let mut programme = pair();
+    programme.zones[0].must_plant = true;
+    for line in &mut programme.lines {
+        line.supply = Some(4_000.0);
+    }
+    assert_eq!(hindrances(&programme), [Hindrance::MustPlant, Hindrance::Supply]);
+    let short = Programme { budget: Some(0.0), ..programme };
+    // money is not in the way where nothing costs anything
+    assert_eq!(hindrances(&short), [Hindrance::MustPlant, Hindrance::Supply]);
+    let mut dear = pair();
+    dear.zones[0].must_plant = true;
+    for offer in dear.zones[0].offers.iter_mut().flatten() {
+        offer.cost_per_ha = 1_000.0;
+    }
+    dear.budget = Some(9_000.0);
+    assert_eq!(hindrances(&dear), [Hindrance::MustPlant, Hindrance::Budget]);
+    dear.seasons = 2;
+    (dear.budget, dear.season_budget) = (None, Some(4_500.0));
+    assert_eq!(hindrances(&dear), [Hindrance::MustPlant, Hindrance::SeasonBudget]);
+    let capped = Programme { line_cap: 0.4, season_budget: None, ..dear };
+    assert_eq!(hindrances(&capped), [Hindrance::MustPlant, Hindrance::Cap]);
 }
 
 #[test]

@@ -1,0 +1,109 @@
+//! A small invented property for the tests of this room: square zones at chosen heights.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use geo::{MultiPolygon, Rect};
+use stock::{FitOrder, Library};
+
+use crate::fit::ZoneFit;
+use crate::layout::ZoneDemand;
+use crate::mosaic::Programme;
+use crate::offers::{Seasons, Sourcing, Terms, programme};
+use crate::overrides::Overrides;
+use crate::plan::MergeReport;
+use crate::read::Crs;
+use crate::site::{Site, parse};
+use crate::units::StemsPerHectare;
+use crate::zones::{CellShares, GroundStatistics, Shape, Zone, Zones};
+
+/// A corner of the property, EPSG:2193.
+pub(super) const CORNER: [f64; 2] = [2_061_000.0, 5_561_000.0];
+
+const LEAST: &str = "[site]\nname = \"Test\"\n[layers.boundary]\nfile = \"p.gpkg\"\n\
+    [layers.elevation]\nfile = \"e.tif\"\n[stock]\nfile = \"stock.toml\"\n";
+
+/// A site with further sections.
+pub(super) fn site(sections: &str) -> Site {
+    match parse(&format!("{LEAST}{sections}"), Path::new("farm/site.toml")) {
+        Ok((site, _)) => site,
+        Err(problems) => panic!("{problems:?}"),
+    }
+}
+
+/// A library of TOML text.
+pub(super) fn library(text: &str) -> Library {
+    Library::parse(text).unwrap_or_else(|faults| panic!("{faults:?}"))
+}
+
+/// Squares of 200 m (4 ha), 1 km apart to the east, at heights in metres.
+pub(super) fn zones(heights_m: &[f64]) -> Zones {
+    let zone = |(at, height_m): (usize, &f64)| {
+        let (x, y) = (CORNER[0] + 1_000.0 * at as f64, CORNER[1]);
+        let square = Rect::new((x, y), (x + 200.0, y + 200.0)).to_polygon();
+        let geometry = MultiPolygon::new(vec![square]);
+        let elevation_m = [height_m - 10.0, *height_m, height_m + 10.0];
+        Zone {
+            id: format!("Z{:03}", at + 1),
+            shape: Shape::of(&geometry),
+            geometry,
+            plan_m2: 40_000.0,
+            cells: CellShares::default(),
+            statistics: GroundStatistics { elevation_m, ..GroundStatistics::default() },
+            made_of: BTreeMap::new(),
+            drift_m2: 0.0,
+            is_drawn: false,
+            neighbours: BTreeMap::new(),
+        }
+    };
+    Zones {
+        zones: heights_m.iter().enumerate().map(zone).collect(),
+        stands: Vec::new(),
+        keep_clear: Vec::new(),
+        merging: MergeReport::default(),
+        notes: Vec::new(),
+    }
+}
+
+/// Every zone fits every line alike.
+pub(super) fn fits(zones: &Zones, by_line: &[f64]) -> Vec<Vec<ZoneFit>> {
+    let fit = |fit: &f64| ZoneFit {
+        fit: *fit,
+        order: FitOrder::S1,
+        order_shares: [1.0, 0.0, 0.0, 0.0],
+        share_below: 0.0,
+        limits: Vec::new(),
+        not_known: None,
+    };
+    zones.zones.iter().map(|_| by_line.iter().map(fit).collect()).collect()
+}
+
+/// 1,000 plants a hectare on all but a quarter of 4 ha, four of five of which live.
+pub(super) const DEMAND: ZoneDemand = ZoneDemand {
+    plants: 3_000.0,
+    order: 3_750.0,
+    gap_share: 0.75,
+    density: StemsPerHectare(1_000.0),
+};
+
+/// The programme of all of this.
+pub(super) fn programmed(
+    site: &Site,
+    library: &Library,
+    zones: &Zones,
+    by_line: &[f64],
+    overrides: &Overrides,
+) -> Programme {
+    let crs = Crs::from_user("EPSG:2193").expect("a published system");
+    let (sourcing, _) = Sourcing::new(site, library, zones, &crs);
+    programme(&Terms {
+        zones,
+        fits: &fits(zones, by_line),
+        demands: &vec![DEMAND; zones.zones.len()],
+        site,
+        library,
+        seasons: Seasons::of(site, library),
+        sourcing: &sourcing,
+        overrides,
+    })
+}
