@@ -20,8 +20,8 @@ use std::collections::BTreeMap;
 use geo::{Area, BoundingRect, MultiPolygon};
 use rayon::prelude::*;
 
-pub(crate) use cells::runs_mostly_in;
 pub use cells::{CellShare, CellShares, cell_shares};
+pub(crate) use cells::{from_partition, runs_mostly_in, to_partition};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
 pub use kinds::{cover_at, mapped_wetness};
 pub use outline::{MOST_RULES, Neighbour};
