@@ -18,6 +18,7 @@ use crate::zones::from_partition;
 const WEST: f64 = 1_832_000.0;
 const NORTH: f64 = 5_612_000.0;
 
+#[expect(clippy::unnecessary_wraps, reason = "the shape of a transform")]
 fn to_lon_lat(points: &mut [(f64, f64)]) -> Result<(), Problem> {
     thread_local! {
         // Looking a system up takes long.
