@@ -50,12 +50,20 @@ impl<'a> Dissolved<'a> {
 
     /// The polygons of each key, in order.
     pub(crate) fn pieces(&self, grid: &PrecisionGrid) -> Vec<Piece> {
-        let plain = self.plain_nodes();
+        self.pieces_without(&self.plain_nodes(), grid)
+    }
+
+    /// The same, with the nodes on straight runs, which others may know.
+    pub(crate) fn pieces_with_all_nodes(&self, grid: &PrecisionGrid) -> Vec<Piece> {
+        self.pieces_without(&vec![false; self.nodes.len()], grid)
+    }
+
+    fn pieces_without(&self, plain: &[bool], grid: &PrecisionGrid) -> Vec<Piece> {
         let mut by_key: BTreeMap<u64, Vec<Rings>> = BTreeMap::new();
         let mut cutter = RingCutter::new(self.nodes.len());
         for face in UNBOUNDED + 1..self.faces.count() as u32 {
             if let Some(key) = self.key_of(face) {
-                by_key.entry(key).or_default().push(self.rings(face, &plain, &mut cutter));
+                by_key.entry(key).or_default().push(self.rings(face, plain, &mut cutter));
             }
         }
         let piece = |(key, mut parts): (u64, Vec<Rings>)| {

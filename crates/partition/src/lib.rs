@@ -4,7 +4,8 @@
 //! parts the ground into pieces that share their borders exactly: no gap, no overlap, valid rings, and
 //! every vertex on a border known to both neighbours. [`units()`] makes the units: the ground inside a
 //! boundary, cut along break lines and break polygons. [`cell_fractions`] takes polygons back to the
-//! lattice: the exact share of each cell that they cover.
+//! lattice: the exact share of each cell that they cover. [`snapped`](fn@snapped) moves polygons that share borders
+//! to another grid without tearing them.
 //!
 //! ```text
 //! boundary, break lines, break polygons ─► snap rounding ─► faces ─► joined where no break parts them
@@ -36,6 +37,7 @@ mod partition;
 mod precision;
 mod segment;
 mod slivers;
+mod snapped;
 mod straighten;
 mod tangles;
 mod units;
@@ -48,4 +50,5 @@ pub use lattice::Lattice;
 pub use layers::{Layer, LayerSet, Polygon};
 pub use partition::{Partition, partition};
 pub use slivers::SliverRule;
+pub use snapped::snapped;
 pub use units::{Idle, Units, units};

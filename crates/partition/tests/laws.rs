@@ -5,7 +5,10 @@
 mod oracle;
 
 use oracle::{Node, check_coverage, covers, doubled_area, doubled_areas, key_at, near_edge, rings};
-use partition::{Lattice, Layer, Partition, Place, Polygon, SliverRule, cell_fractions, partition};
+use partition::{
+    Lattice, Layer, Partition, Piece, Place, Polygon, SliverRule, cell_fractions, partition,
+    snapped,
+};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -67,6 +70,12 @@ fn key(place: Place) -> u64 {
 /// Keeps what lies in the first layer, the property.
 fn in_property(place: Place) -> Option<u64> {
     place.layers.contains(0).then(|| key(place))
+}
+
+/// A map that turns and shrinks, as a projection does to a property.
+fn turned([x, y]: [f64; 2], shrink: f64) -> [f64; 2] {
+    let (east, north) = ((x - WEST) * shrink, (y - NORTH) * shrink);
+    [500.0 + 0.8 * east - 0.1 * north, 900.0 + 0.12 * east + north]
 }
 
 fn cell_areas(labels: &[u32]) -> BTreeMap<u64, i128> {
@@ -346,4 +355,41 @@ fn the_oracle_sees_an_overlap_a_gap_and_an_unknown_node() {
         Polygon { shell: vec![[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0]], holes: vec![] };
     assert!(fails(vec![bow]));
     assert!(doubled_area(&rings(&square(0.0, 1.0))[0]) == 2_000_000);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+    /// Steps of up to a fifth of a cell, so that corners often lie within a step of other borders.
+    #[test]
+    fn a_partition_that_was_turned_and_rounded_is_still_one(
+        (lattice, labels) in labelled(8),
+        property in layer(star(16.0)),
+        other in layer(star(10.0)),
+        shrink in prop_oneof![Just(0.1), Just(0.01), Just(0.0025)],
+        straighten in prop_oneof![Just(0.0), Just(2.0)],
+    ) {
+        let layers = [property, other];
+        let parted = partition(&labels, &lattice, straighten, &layers, &[], in_property, None).unwrap();
+        let moved = |ring: &Vec<[f64; 2]>| ring.iter().map(|p| turned(*p, shrink)).collect();
+        let area = |piece: &Piece| -> Vec<Polygon> {
+            let polygons = piece.polygons.iter();
+            polygons.map(|p| Polygon { shell: moved(&p.shell), holes: p.holes.iter().map(moved).collect() }).collect()
+        };
+        let areas: Vec<Vec<Polygon>> = parted.pieces.iter().map(area).collect();
+        let fitted = snapped(&areas).unwrap();
+        prop_assert_eq!(fitted.len(), areas.len());
+        let pieces: Vec<Piece> = parted.pieces.iter().zip(&fitted)
+            .map(|(piece, polygons)| Piece { key: piece.key, polygons: polygons.clone() }).collect();
+        check_coverage(&pieces);
+        // No gap: each area is as large as before, to the length of its border times a step.
+        for (before, after) in areas.iter().zip(&fitted) {
+            let size = |all: &[Polygon]| all.iter().map(Polygon::area_m2).sum::<f64>();
+            let border: f64 = before.iter().flat_map(|p| std::iter::once(&p.shell).chain(&p.holes))
+                .map(|ring| (0..ring.len()).map(|i| {
+                    let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
+                    (b[0] - a[0]).hypot(b[1] - a[1])
+                }).sum::<f64>()).sum();
+            prop_assert!((size(before) - size(after)).abs() <= 0.0015 * border + 1e-6);
+        }
+    }
 }

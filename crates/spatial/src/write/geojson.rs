@@ -10,7 +10,7 @@ use geojson::feature::Id;
 use geojson::{Feature, Geometry, JsonObject};
 
 use super::layer::Layer;
-use super::lon_lat::{ToLonLat, bounds, on_globe};
+use super::lon_lat::{ToLonLat, all_on_globe, bounds};
 use crate::problem::Problem;
 
 /// A layer as GeoJSON: one feature a line, properties in the order of the columns, the row's name as
@@ -23,12 +23,11 @@ pub(crate) fn layer_geojson<Row>(
     layer: &Layer<'_, Row>,
     to_lon_lat: ToLonLat<'_>,
 ) -> Result<Vec<u8>, Problem> {
-    let globe = |row: &Row| {
-        let polygons = on_globe((layer.geometry)(row), to_lon_lat)?;
-        let empty = || layer.fault(row, "a polygon without area", "ground to plant");
-        if polygons.0.is_empty() { Err(empty()) } else { Ok(polygons) }
-    };
-    let polygons = layer.rows.iter().map(globe).collect::<Result<Vec<_>, _>>()?;
+    let polygons = all_on_globe(layer.rows.iter().map(layer.geometry), to_lon_lat)?;
+    let nothing = |(_, polygons): &(&Row, &MultiPolygon<f64>)| polygons.0.is_empty();
+    if let Some((row, _)) = layer.rows.iter().zip(&polygons).find(nothing) {
+        return Err(layer.fault(row, "a polygon without area", "ground to plant"));
+    }
     let mut text = String::from("{\"type\":\"FeatureCollection\",");
     if let Some([west, south, east, north]) = bounds(&polygons) {
         // writing to a String cannot fail

@@ -1,9 +1,12 @@
 //! Polygons on the globe: longitude and latitude, rounded, tidy, cut at the 180th meridian.
 
 use geo::orient::Direction;
-use geo::{Area, BooleanOps, Coord, LineString, MultiPolygon, Orient, Polygon, Rect};
+use geo::{
+    Area, BooleanOps, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Orient, Polygon, Rect,
+};
 
 use crate::problem::Problem;
+use crate::zones::{from_partition, to_partition};
 
 /// Moves points from the plan's coordinate system (easting, northing) to longitude and latitude on
 /// WGS 84, degrees, in that order, in place.
@@ -12,30 +15,52 @@ pub type ToLonLat<'a> = &'a dyn Fn(&mut [(f64, f64)]) -> Result<(), Problem>;
 /// Steps in a degree: 7 decimals, 11 mm along a meridian, as RFC 7946 section 11.2 holds enough.
 const STEPS: f64 = 1e7;
 
-/// A polygon of the plan on the globe, after RFC 7946: shells run against the clock, holes with it,
-/// and what crosses the 180th meridian is cut there.
+/// Areas of the plan on the globe, after RFC 7946: shells run against the clock, holes with it, and
+/// what crosses the 180th meridian is cut there.
 ///
-/// Each corner is rounded on its own, so corners that neighbours share stay shared. Rings that
-/// rounding leaves without area are dropped, which may leave nothing.
+/// All areas are rounded together, so that those which fit each other in the plan still do: no gap,
+/// no overlap, and every corner on a border is one of both neighbours. Where some area crosses the
+/// meridian each corner is rounded on its own: corners that neighbours share stay shared, but borders
+/// that pass closer than a rounding may touch. Rings that rounding leaves without area are dropped,
+/// which may leave nothing.
 ///
 /// # Errors
 /// When a point cannot be moved.
-pub(crate) fn on_globe(
-    polygons: &MultiPolygon<f64>,
+pub(crate) fn all_on_globe<'a>(
+    areas: impl IntoIterator<Item = &'a MultiPolygon<f64>>,
     to_lon_lat: ToLonLat<'_>,
-) -> Result<MultiPolygon<f64>, Problem> {
-    let moved = moved(polygons, to_lon_lat)?;
-    let cut = if crosses_antimeridian(&moved) { cut_at_antimeridian(&moved) } else { moved };
-    Ok(MultiPolygon::new(cut.iter().filter_map(tidy).collect()).orient(Direction::Default))
+) -> Result<Vec<MultiPolygon<f64>>, Problem> {
+    let moved = moved(&areas.into_iter().collect::<Vec<_>>(), to_lon_lat)?;
+    let fitted = if moved.iter().any(crosses_antimeridian) { None } else { fitted(&moved) };
+    Ok(fitted.unwrap_or_else(|| moved.into_iter().map(each_rounded).collect()))
 }
 
+/// Areas rounded together; `None` when they do not lie within 50 degrees of each other.
+fn fitted(areas: &[MultiPolygon<f64>]) -> Option<Vec<MultiPolygon<f64>>> {
+    /// To a unit of which a thousandth is a step.
+    const SCALE: f64 = STEPS / 1000.0;
+    let scaled: Vec<Vec<partition::Polygon>> = areas
+        .iter()
+        .map(|area| to_partition(&area.map_coords(|c| Coord { x: c.x * SCALE, y: c.y * SCALE })))
+        .collect();
+    let snapped = partition::snapped(&scaled).ok()?;
+    let degrees = |c: Coord<f64>| rounded(Coord { x: c.x / SCALE, y: c.y / SCALE });
+    Some(snapped.iter().map(|area| from_partition(area).map_coords(degrees)).collect())
+}
+
+/// An area whose corners are rounded one by one.
+fn each_rounded(area: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let cut = if crosses_antimeridian(&area) { cut_at_antimeridian(&area) } else { area };
+    MultiPolygon::new(cut.iter().filter_map(tidy).collect()).orient(Direction::Default)
+}
+
+/// Areas on the globe as they are, all moved at once: making a transform ready takes long.
 fn moved(
-    polygons: &MultiPolygon<f64>,
+    areas: &[&MultiPolygon<f64>],
     to_lon_lat: ToLonLat<'_>,
-) -> Result<MultiPolygon<f64>, Problem> {
-    let rings = polygons.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
-    let mut points: Vec<(f64, f64)> =
-        rings.flat_map(|ring| ring.0.iter().map(|c| (c.x, c.y))).collect();
+) -> Result<Vec<MultiPolygon<f64>>, Problem> {
+    let corners = areas.iter().flat_map(|area| area.coords_iter());
+    let mut points: Vec<(f64, f64)> = corners.map(|c| (c.x, c.y)).collect();
     to_lon_lat(&mut points)?;
     if let Some((x, y)) = points.iter().find(|(x, y)| !(x.abs() <= 180.0 && y.abs() <= 90.0)) {
         return Err(Problem::error("coordinates")
@@ -47,11 +72,11 @@ fn moved(
     let mut ring = |source: &LineString<f64>| {
         points.by_ref().take(source.0.len()).collect::<LineString<f64>>()
     };
-    let polygon = |source: &Polygon<f64>| {
+    let mut polygon = |source: &Polygon<f64>| {
         let shell = ring(source.exterior());
         Polygon::new(shell, source.interiors().iter().map(&mut ring).collect())
     };
-    Ok(polygons.iter().map(polygon).collect())
+    Ok(areas.iter().map(|area| area.iter().map(&mut polygon).collect()).collect())
 }
 
 /// A side longer than half the globe is one that goes the other way round.
@@ -63,7 +88,7 @@ fn crosses_antimeridian(polygons: &MultiPolygon<f64>) -> bool {
 
 /// Both sides of the meridian, each within ±180° (RFC 7946 section 3.1.9).
 fn cut_at_antimeridian(polygons: &MultiPolygon<f64>) -> MultiPolygon<f64> {
-    use geo::{MapCoords, Translate};
+    use geo::Translate;
     let eastward = |c: Coord<f64>| Coord { x: if c.x < 0.0 { c.x + 360.0 } else { c.x }, y: c.y };
     let unrolled = polygons.map_coords(eastward);
     let half = |west: f64| Rect::new((west, -90.0), (west + 180.0, 90.0)).to_polygon();
@@ -126,7 +151,6 @@ fn rounded(corner: Coord<f64>) -> Coord<f64> {
 /// West, south, east, north of polygons on the globe; west is greater than east when they lie on
 /// both sides of the 180th meridian (RFC 7946 section 5.2). `None` without polygons.
 pub(crate) fn bounds(all: &[MultiPolygon<f64>]) -> Option<[f64; 4]> {
-    use geo::CoordsIter;
     let corners = || all.iter().flat_map(CoordsIter::coords_iter);
     let far = corners().any(|c| c.x > 90.0) && corners().any(|c| c.x < -90.0);
     let unrolled = |x: f64| if far && x < 0.0 { x + 360.0 } else { x };
@@ -142,7 +166,7 @@ pub(crate) fn bounds(all: &[MultiPolygon<f64>]) -> Option<[f64; 4]> {
 
 #[cfg(test)]
 mod tests {
-    use geo::{Validation, polygon};
+    use geo::polygon;
     use proptest::prelude::*;
 
     use super::*;
@@ -156,6 +180,13 @@ mod tests {
             }
             Ok(())
         }
+    }
+
+    fn on_globe(
+        area: &MultiPolygon<f64>,
+        to_lon_lat: ToLonLat<'_>,
+    ) -> Result<MultiPolygon<f64>, Problem> {
+        Ok(all_on_globe([area], to_lon_lat)?.remove(0))
     }
 
     fn ring(corners: &[(f64, f64)]) -> LineString<f64> {
@@ -268,15 +299,15 @@ mod tests {
             left.extend(&inner);
             let mut right = vec![(0.0, 0.0), (size, 0.0), (size, size), (0.0, size)];
             right.extend(inner.iter().rev());
-            let globe = |corners: &[(f64, f64)]| {
-                let polygon = MultiPolygon::new(vec![Polygon::new(ring(corners), vec![])]);
-                on_globe(&polygon, &degrees(lon)).unwrap()
-            };
-            let (left, right) = (globe(&left), globe(&right));
-            let whole = globe(&[(-size, 0.0), (0.0, 0.0), (size, 0.0), (size, size), (0.0, size), (-size, size)]);
-            let sum = left.unsigned_area() + right.unsigned_area();
-            prop_assert!((sum - whole.unsigned_area()).abs() <= 1e-9 * whole.unsigned_area());
-            prop_assert!(left.is_valid() && right.is_valid());
+            let polygon =
+                |corners: &[(f64, f64)]| MultiPolygon::new(vec![Polygon::new(ring(corners), vec![])]);
+            let whole = [(-size, 0.0), (0.0, 0.0), (size, 0.0), (size, size), (0.0, size), (-size, size)];
+            let areas = [polygon(&left), polygon(&right), polygon(&whole)];
+            let areas = all_on_globe(&areas, &degrees(lon)).unwrap();
+            let sum = areas[0].unsigned_area() + areas[1].unsigned_area();
+            let whole = areas[2].unsigned_area();
+            prop_assert!((sum - whole).abs() <= 1e-9 * whole);
+            prop_assert!(areas.iter().all(geo::Validation::is_valid));
         }
     }
 }

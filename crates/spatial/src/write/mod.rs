@@ -25,6 +25,8 @@ mod value;
 #[cfg(test)]
 mod fixture;
 #[cfg(test)]
+mod globe_tests;
+#[cfg(test)]
 mod tests;
 
 use std::path::Path;

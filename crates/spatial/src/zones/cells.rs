@@ -98,7 +98,7 @@ fn spans(area: &MultiPolygon<f64>, grid: &Grid) -> impl Iterator<Item = partitio
 }
 
 /// Polygons as the partition room takes them.
-pub(super) fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> {
+pub(crate) fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> {
     let ring = |ring: &LineString<f64>| ring.coords().map(|point| [point.x, point.y]).collect();
     area.iter()
         .map(|polygon| partition::Polygon {
@@ -109,7 +109,7 @@ pub(super) fn to_partition(area: &MultiPolygon<f64>) -> Vec<partition::Polygon> 
 }
 
 /// Polygons as the rest of the house takes them.
-pub(super) fn from_partition(polygons: &[partition::Polygon]) -> MultiPolygon<f64> {
+pub(crate) fn from_partition(polygons: &[partition::Polygon]) -> MultiPolygon<f64> {
     let ring = |ring: &Vec<[f64; 2]>| LineString::from(ring.clone());
     let one = |polygon: &partition::Polygon| {
         Polygon::new(ring(&polygon.shell), polygon.holes.iter().map(ring).collect())
