@@ -11,7 +11,8 @@ mod support;
 
 use std::path::Path;
 
-use support::{expect, names, scratch, small, text};
+use geo::InteriorPoint;
+use support::{expect, names, scratch, small, text, written};
 
 #[test]
 fn help_begins_with_what_it_is_for_and_ends_with_examples() {
@@ -40,6 +41,52 @@ fn the_small_plan_in_words() {
     small::write(folder.path());
     let output = expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
     insta::assert_snapshot!(text(&output.stdout));
+}
+
+/// Winters, money, weeks in flower, joined neighbours and choices by hand, all in use.
+#[test]
+fn the_small_plan_with_every_rule_in_words() {
+    let folder = scratch();
+    small::write(folder.path());
+    let rules = "[mosaic]\nfirst_season = 2027\nseasons = 2\nplanting_nzd = 0.5\nbudget_nzd = 5500\n\
+        season_budget_nzd = 4000\nweeks_in_flower = 8\nflower_least_ha = 0.2\njoin_loss = 0.2\n\
+        overrides = \"overrides.toml\"\n[stock]\n";
+    small::replace(folder.path(), "site.toml", "[stock]\n", rules);
+    let low = "supply = { 2027 = 700, 2028 = 1500 }\nprice_nzd = 1.1\nmin_lot = 300\n\
+        [stock.flowering]\nbegins = \"12-10\"\nends = \"01-20\"\nelevation_m = 100\n";
+    small::replace(folder.path(), "stock.toml", "supply = 1500\n", low);
+    let high = "kind = \"seed_line\"\nprice_nzd = 1.4\n\
+        [stock.flowering]\nbegins = \"12-28\"\nends = \"02-12\"\nelevation_m = 100\n";
+    small::replace(folder.path(), "stock.toml", "kind = \"seed_line\"\n", high);
+    small::text(folder.path(), "overrides.toml", "");
+    expect(folder.path(), &["plan", "site.toml", "-o", "before"], 0);
+    let blocks = written::layer(&folder.path().join("before"), "blocks");
+    let of = |line: &str| {
+        let block = blocks.iter().find(|block| block.text("stock_id") == line).unwrap();
+        let at = block.geometry.interior_point().unwrap();
+        format!("[[zone]]\nat = [{}, {}]\n", at.x(), at.y())
+    };
+    let (low, high) = (of("low"), of("high"));
+    let choices = format!(
+        "{low}forbid = \"low\"\nnote = \"seen from the house\"\n{high}density_sph = 1500\n"
+    );
+    small::text(folder.path(), "overrides.toml", &choices);
+    let output = expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
+    insta::assert_snapshot!(text(&output.stdout));
+}
+
+#[test]
+fn rules_that_cannot_be_kept_in_words() {
+    let folder = scratch();
+    small::write(folder.path());
+    small::replace(
+        folder.path(),
+        "site.toml",
+        "[stock]\n",
+        "[mosaic]\nweeks_in_flower = 4\n[stock]\n",
+    );
+    let output = expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 2);
+    insta::assert_snapshot!(text(&output.stderr));
 }
 
 #[test]

@@ -282,7 +282,7 @@ fn totals(
         left_plan_ha: zones.iter().map(|zone| zone.plan_area_ha * zone.left_share).sum(),
         seedlings: blocks.iter().map(|block| block.seedlings).sum(),
         order_qty: blocks.iter().map(|block| block.order_qty).sum(),
-        cost_nzd: parts.blocks.iter().map(|block| block.cost_nzd).sum(),
+        cost_nzd: parts.blocks.iter().fold(0.0, |sum, block| sum + block.cost_nzd),
         budget_nzd: parts.site.mosaic.budget_nzd,
         slope_group_plan_ha: by_group,
     }
@@ -298,7 +298,7 @@ fn seasons(parts: &Parts) -> Vec<SeasonRow> {
             plan_area_ha: PlanHectares::from_m2(own().map(area_m2).sum()),
             seedlings: own().map(|block| block.seedlings).sum(),
             order_qty: own().map(|block| block.order_qty).sum(),
-            cost_nzd: own().map(|block| block.cost_nzd).sum(),
+            cost_nzd: own().fold(0.0, |sum, block| sum + block.cost_nzd),
             budget_nzd: parts.site.mosaic.season_budget_nzd,
         }
     };
