@@ -17,7 +17,7 @@ cargo xtask dem            write an invented elevation raster: rough hill countr
             --cell M       side of a cell in metres (default 1)
             --seed S       which country (default 1)
             --round M      heights in multiples of M metres (default 0.01)
-cargo xtask race           time our kernels, and `hillweave ground`, against general-purpose tools
+cargo xtask race           time our kernels, `hillweave ground` and zones against general-purpose tools
             --cells N      about N cells of invented ground, such as 64e6 (default 4e6)
             --sizes N,N,…  for the time per cell by size (default 1e6,4e6,16e6)
             --only PART    kernels, programs or sizes; several with commas (default all)

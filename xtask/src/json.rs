@@ -16,9 +16,16 @@ pub(crate) fn text(document: &str, key: &str) -> Option<String> {
     }
 }
 
+/// The last number under a key anywhere in a document, `None` when there is none.
+pub(crate) fn number(document: &str, key: &str) -> Option<f64> {
+    let (_, after) = document.rsplit_once(&format!("\"{key}\":"))?;
+    let end = after.find([',', '}', ']', '\n']).unwrap_or(after.len());
+    after[..end].trim().parse().ok()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::text;
+    use super::{number, text};
 
     #[test]
     fn text_is_found_and_unescaped() {
@@ -30,5 +37,13 @@ mod tests {
     fn what_is_not_text_is_not_found() {
         assert_eq!(text(r#"{"executable":null}"#, "executable"), None);
         assert_eq!(text(r#"{"executable":"cut"#, "executable"), None);
+    }
+
+    #[test]
+    fn numbers_are_read() {
+        assert_eq!(number("{\"a\":1.5,\"b\":-2}", "a"), Some(1.5));
+        assert_eq!(number("{\"a\":1.5,\"b\": -2}", "b"), Some(-2.0));
+        assert_eq!(number("{\"a\":\"one\"}", "a"), None);
+        assert_eq!(number("{}", "a"), None);
     }
 }

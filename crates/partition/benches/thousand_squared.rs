@@ -132,7 +132,7 @@ fn cutting(c: &mut Criterion) {
         };
         let lines: Vec<_> = (0..count).map(line).collect();
         group.bench_function(format!("{count}_lines"), |b| {
-            b.iter(|| units(&boundary, black_box(&lines), &[]));
+            b.iter(|| units(&boundary, black_box(&lines), &[], 0.0));
         });
     }
     group.finish();

@@ -11,7 +11,8 @@ use std::collections::{BTreeMap, BTreeSet};
 /// neighbour with the longest shared border among those that may take it (then the larger, then that
 /// of the lower key); smallest pieces first. Strays take nothing, nor does what is dropped take or
 /// give. A piece without a taker waits until a neighbour has been taken by one that may take it too;
-/// in the end none is left beside a possible taker, and what never had one stays as it is.
+/// in the end none is left beside a possible taker. A crumb that never had one stays as it is, and a
+/// stray gets the key of last resort.
 #[derive(Clone, Copy)]
 pub struct SliverRule<'a> {
     /// Pieces smaller than this, in square metres, are crumbs.
@@ -20,6 +21,8 @@ pub struct SliverRule<'a> {
     pub may_join: &'a dyn Fn(u64, u64) -> bool,
     /// Whether pieces of a key are strays, to be handed over whatever their size.
     pub must_leave: &'a dyn Fn(u64) -> bool,
+    /// The key of last resort of a stray's key.
+    pub left_as: &'a dyn Fn(u64) -> u64,
 }
 
 /// Rewrites the keys of faces in crumbs and strays.
@@ -37,7 +40,8 @@ pub(crate) fn hand_over(
         }
     }
     for (key, region) in keys.iter_mut().zip(region_of) {
-        *key = regions.all[regions.standing(region) as usize].key;
+        let Region { key: standing, is_stray, .. } = regions.all[regions.standing(region) as usize];
+        *key = if is_stray { standing.map(rule.left_as) } else { standing };
     }
 }
 

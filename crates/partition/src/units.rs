@@ -8,7 +8,8 @@ use crate::labelling::{Place, places};
 use crate::layers::Polygon;
 use crate::linework::Linework;
 use crate::noding::{Fragment, node};
-use crate::precision::{PrecisionGrid, length_m};
+use crate::precision::{PrecisionGrid, length_m, steps};
+use crate::slivers::{SliverRule, hand_over};
 
 /// The units that breaks part ground into.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -21,6 +22,8 @@ pub struct Units {
     pub idle_lines: Vec<Idle>,
     /// For each break polygon how much of its rings parts nothing.
     pub idle_polygons: Vec<Idle>,
+    /// How many slivers were joined to a neighbour.
+    pub slivers: usize,
 }
 
 /// The length of a break that parts nothing.
@@ -39,6 +42,11 @@ pub struct Idle {
 /// nothing off and leaves no trace but in the lengths given back with the units. A line that is meant
 /// to end on another must reach it within half a millimetre, or run past it.
 ///
+/// A break that was drawn a hair beside the boundary, or beside another break, leaves a strip between
+/// them that nobody meant. So a unit narrower than `least_width_m` (twice its area by the length of its
+/// border, which is the width of a strip) is a sliver: it is joined to the neighbour with the longest
+/// shared border, the smallest first. 0 keeps them all.
+///
 /// The boundary is the union of its polygons. Lines may cross, touch and repeat each other and
 /// themselves; neither their order nor their direction makes a difference. All meet on a grid of 1 mm:
 /// where two cross, both pass the nearest node of it, and so does all that comes within half a
@@ -49,7 +57,7 @@ pub struct Idle {
 /// Metres, in any plane coordinate system whose x runs east and y north.
 ///
 /// # Cost
-/// Near-linear in the linework and its crossings. One thread; the same input gives the same output.
+/// Near-linear in the linework and its crossings; the same input gives the same output.
 ///
 /// # Errors
 /// When a point is not a number or lies more than 500 km from the first point of the boundary.
@@ -61,12 +69,12 @@ pub struct Idle {
 /// let corners = vec![[0.0, 0.0], [100.0, 0.0], [100.0, 100.0], [0.0, 100.0]];
 /// let boundary = [Polygon { shell: corners, holes: vec![] }];
 /// let fence = vec![[-5.0, 40.0], [90.0, 40.0]];
-/// let parted = units(&boundary, &[fence.clone()], &[])?;
+/// let parted = units(&boundary, &[fence.clone()], &[], 0.0)?;
 /// assert_eq!(parted.polygons.len(), 1);
 /// assert_eq!((parted.idle_lines[0].inside_m, parted.idle_lines[0].outside_m), (90.0, 5.0));
 ///
 /// // a second fence closes it off
-/// let parted = units(&boundary, &[fence, vec![[80.0, 0.0], [80.0, 100.0]]], &[])?;
+/// let parted = units(&boundary, &[fence, vec![[80.0, 0.0], [80.0, 100.0]]], &[], 0.0)?;
 /// let areas: Vec<_> = parted.polygons.iter().map(Polygon::area_m2).collect();
 /// assert_eq!(areas, [3200.0, 4800.0, 2000.0]);
 /// assert_eq!(parted.idle_lines[0].inside_m, 10.0);
@@ -76,6 +84,7 @@ pub fn units(
     boundary: &[Polygon],
     lines: &[Vec<[f64; 2]>],
     polygons: &[Polygon],
+    least_width_m: f64,
 ) -> Result<Units, PartitionError> {
     let mut first = boundary.iter().chain(polygons).flat_map(|p| &p.shell);
     let first = first.next().or_else(|| lines.iter().flatten().next()).copied();
@@ -89,7 +98,8 @@ pub fn units(
     let arrangement = Arrangement::whole(fragments.clone(), &linework.sides);
     let cut = Cut::new(&arrangement, &fragments, &breaks);
 
-    let dissolved = Dissolved::new(&arrangement, &cut.faces, &cut.unit_of);
+    let (unit_of, slivers) = cut.without_slivers(&arrangement, steps(least_width_m));
+    let dissolved = Dissolved::new(&arrangement, &cut.faces, &unit_of);
     let pieces = dissolved.pieces(&grid).into_iter();
     let mut parted: Vec<_> = pieces
         .flat_map(|piece| piece.polygons.into_iter().map(move |polygon| (polygon, piece.key)))
@@ -102,7 +112,7 @@ pub fn units(
     let (units, within) = parted.into_iter().unzip();
     let mut idle_lines = cut.idle(&arrangement, lines.len() + polygons.len());
     let idle_polygons = idle_lines.split_off(lines.len());
-    Ok(Units { polygons: units, within, idle_lines, idle_polygons })
+    Ok(Units { polygons: units, within, idle_lines, idle_polygons, slivers })
 }
 
 /// All linework, and for each source the break that it belongs to: lines first, then polygons. The
@@ -184,6 +194,47 @@ impl Cut {
                 }
             }
         }
+    }
+
+    /// The unit of each face once those narrower than so many steps are joined to neighbours, and how
+    /// many were.
+    fn without_slivers(
+        &self,
+        arrangement: &Arrangement,
+        least_width: f64,
+    ) -> (Vec<Option<u64>>, usize) {
+        let units = self.within.len();
+        let (mut doubled_areas, mut borders) = (vec![0_i128; units], vec![0.0; units]);
+        for (face, unit) in (0_u32..).zip(&self.unit_of) {
+            if let Some(unit) = unit {
+                doubled_areas[*unit as usize] += self.faces.doubled_area(face);
+            }
+        }
+        for edge in 0..arrangement.edges.len() as u32 {
+            let sides =
+                [2 * edge, 2 * edge + 1].map(|h| self.unit_of[self.faces.left_of(h) as usize]);
+            if sides[0] != sides[1] {
+                for unit in sides.into_iter().flatten() {
+                    borders[unit as usize] += arrangement.length(edge);
+                }
+            }
+        }
+        let is_sliver = |unit: u64| {
+            (doubled_areas[unit as usize] as f64) < least_width * borders[unit as usize]
+        };
+        let mut unit_of = self.unit_of.clone();
+        let rule = SliverRule {
+            smaller_than_m2: 0.0,
+            may_join: &|_, _| true,
+            must_leave: &is_sliver,
+            left_as: &|unit| unit,
+        };
+        hand_over(&mut unit_of, arrangement, &self.faces, &rule);
+        let mut left = vec![false; units];
+        for unit in unit_of.iter().flatten() {
+            left[*unit as usize] = true;
+        }
+        (unit_of, left.into_iter().filter(|left| !left).count())
     }
 
     /// The length of each break that has the same on both sides.

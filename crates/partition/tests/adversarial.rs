@@ -184,7 +184,12 @@ fn a_crumb_goes_to_the_longest_border_that_may_take_it() {
     let labels = [0, 0, 1, 1, 3, 1, 2, 2, 1].map(|l| if l == 3 { 3 } else { l });
     let lattice = Lattice { cols: 3, rows: 3, ..BOARD };
     let keys = |may_join: &dyn Fn(u64, u64) -> bool| {
-        let rule = SliverRule { smaller_than_m2: 5.0, may_join, must_leave: &|_| false };
+        let rule = SliverRule {
+            smaller_than_m2: 5.0,
+            may_join,
+            must_leave: &|_| false,
+            left_as: &|key| key,
+        };
         let parted =
             partition(&labels, &lattice, 0.0, &[], &[], |p| p.label.map(u64::from), Some(&rule))
                 .unwrap();

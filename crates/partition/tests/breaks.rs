@@ -158,7 +158,7 @@ mod on_squares {
             let given: Vec<_> = boundary.iter().map(|b| polygon(b.0, hole(b))).collect();
             let lines: Vec<_> = walks.iter().map(|w| metres(w)).collect();
             let polygons: Vec<_> = fields.iter().map(|&f| polygon(f, None)).collect();
-            let parted = units(&given, &lines, &polygons).unwrap();
+            let parted = units(&given, &lines, &polygons, 0.0).unwrap();
             check_coverage(&pieces(&parted).pieces);
 
             let rings: Vec<_> = fields.iter().map(|f| closed(f.path())).collect();
@@ -259,9 +259,9 @@ proptest! {
         lines in lines(7),
         fields in proptest::collection::vec(rectangle(), 0..3),
     ) {
-        let parted = units(std::slice::from_ref(&boundary), &lines, &fields).unwrap();
+        let parted = units(std::slice::from_ref(&boundary), &lines, &fields, 0.0).unwrap();
         check_coverage(&pieces(&parted).pieces);
-        let whole = units(std::slice::from_ref(&boundary), &[], &[]).unwrap();
+        let whole = units(std::slice::from_ref(&boundary), &[], &[], 0.0).unwrap();
         prop_assert_eq!(whole.polygons.len(), 1);
         let sum = |parted: &Units| doubled_areas(&pieces(parted)).values().sum::<i128>();
         prop_assert_eq!(sum(&parted), sum(&whole));
@@ -273,7 +273,7 @@ proptest! {
         lines in lines(6),
         places in proptest::collection::vec(point(), 12),
     ) {
-        let parted = units(std::slice::from_ref(&boundary), &lines, &[]).unwrap();
+        let parted = units(std::slice::from_ref(&boundary), &lines, &[], 0.0).unwrap();
         let layer = Layer { polygons: vec![boundary.clone()] };
         let sure: Vec<_> = places
             .into_iter()
@@ -300,10 +300,10 @@ proptest! {
             }),
         ),
     ) {
-        let straight = units(std::slice::from_ref(&boundary), &lines, &[]).unwrap();
+        let straight = units(std::slice::from_ref(&boundary), &lines, &[], 0.0).unwrap();
         let turned: Vec<Line> =
             shuffled.iter().map(|(_, line)| line.iter().rev().copied().collect()).collect();
-        let other = units(&[boundary], &turned, &[]).unwrap();
+        let other = units(&[boundary], &turned, &[], 0.0).unwrap();
         prop_assert_eq!(&straight.polygons, &other.polygons);
         for ((i, _), idle) in shuffled.iter().zip(&other.idle_lines) {
             let before = straight.idle_lines[*i];
@@ -318,9 +318,9 @@ proptest! {
         lines in lines(5),
         loose in proptest::collection::vec(point(), 2..4),
     ) {
-        let before = units(std::slice::from_ref(&boundary), &lines, &[]).unwrap();
+        let before = units(std::slice::from_ref(&boundary), &lines, &[], 0.0).unwrap();
         let with = [lines.as_slice(), std::slice::from_ref(&loose)].concat();
-        let after = units(std::slice::from_ref(&boundary), &with, &[]).unwrap();
+        let after = units(std::slice::from_ref(&boundary), &with, &[], 0.0).unwrap();
         let gaps: Vec<_> = edges(&loose)
             .flat_map(|e| all_edges(&boundary, &lines).map(move |f| gap(e, f)))
             .filter(|&gap| gap <= CLEAR_M)
@@ -356,7 +356,7 @@ fn square(size: f64) -> Polygon {
 fn a_line_along_the_boundary_or_along_another_is_not_idle() {
     let middle = vec![[5.0, 0.0], [5.0, 10.0]];
     let lines = [vec![[0.0, 0.0], [10.0, 0.0]], middle.clone(), middle];
-    let parted = units(&[square(10.0)], &lines, &[]).unwrap();
+    let parted = units(&[square(10.0)], &lines, &[], 0.0).unwrap();
     assert_eq!(parted.polygons.len(), 2);
     assert_eq!(parted.idle_lines, [Idle::default(); 3]);
 }
@@ -366,13 +366,13 @@ fn a_line_that_links_the_boundary_to_a_ring_within_parts_nothing() {
     let mut ring = square(2.0);
     ring.shell.iter_mut().flatten().for_each(|v| *v += 4.0);
     let links = [vec![[0.0, 5.0], [4.0, 5.0]], vec![[6.0, 5.0], [10.0, 5.0]]];
-    let one = units(&[square(10.0)], &links[..1], std::slice::from_ref(&ring)).unwrap();
+    let one = units(&[square(10.0)], &links[..1], std::slice::from_ref(&ring), 0.0).unwrap();
     assert_eq!(one.polygons.iter().map(Polygon::area_m2).collect::<Vec<_>>(), [96.0, 4.0]);
     assert_eq!(one.polygons[0].holes.len(), 1);
     assert_eq!(one.within, [None, Some(0)]);
     assert_eq!(one.idle_lines, [Idle { inside_m: 4.0, outside_m: 0.0 }]);
     // with a second link the ground about the ring falls in two
-    let both = units(&[square(10.0)], &links, &[ring]).unwrap();
+    let both = units(&[square(10.0)], &links, &[ring], 0.0).unwrap();
     assert_eq!(both.polygons.len(), 3);
     assert_eq!(both.idle_lines, [Idle::default(); 2]);
 }
@@ -380,30 +380,94 @@ fn a_line_that_links_the_boundary_to_a_ring_within_parts_nothing() {
 #[test]
 fn without_a_boundary_all_is_outside() {
     let line = vec![[0.0, 0.0], [3.0, 4.0]];
-    let parted = units(&[], &[line, vec![], vec![[1.0, 1.0]]], &[square(2.0)]).unwrap();
+    let parted = units(&[], &[line, vec![], vec![[1.0, 1.0]]], &[square(2.0)], 0.0).unwrap();
     assert!(parted.polygons.is_empty());
     let outside = |outside_m| Idle { inside_m: 0.0, outside_m };
     assert_eq!(parted.idle_polygons, [outside(8.0)]);
     // crossing the square's corner at (1.5, 2), a point of the grid
     assert_eq!(parted.idle_lines, [outside(5.0), outside(0.0), outside(0.0)]);
-    assert_eq!(units(&[], &[], &[]).unwrap(), Units::default());
+    assert_eq!(units(&[], &[], &[], 0.0).unwrap(), Units::default());
 }
 
 #[test]
 fn points_out_of_reach_are_refused_by_name() {
     let far = vec![[1.0, 1.0], [1e6, 0.0]];
     assert_eq!(
-        units(&[square(10.0)], &[vec![], far], &[]).unwrap_err(),
+        units(&[square(10.0)], &[vec![], far], &[], 0.0).unwrap_err(),
         PartitionError::OutOfReach { what: "break line", position: 1, point: [1e6, 0.0] }
     );
     let polygon = Polygon { shell: vec![], holes: vec![vec![[0.0, -1e7]]] };
     assert_eq!(
-        units(&[square(10.0)], &[], &[polygon]).unwrap_err(),
+        units(&[square(10.0)], &[], &[polygon], 0.0).unwrap_err(),
         PartitionError::OutOfReach { what: "break polygon", position: 0, point: [0.0, -1e7] }
     );
     let nowhere = Polygon { shell: vec![[f64::NAN, 0.0]], holes: vec![] };
     assert!(matches!(
-        units(&[nowhere], &[], &[]).unwrap_err(),
+        units(&[nowhere], &[], &[], 0.0).unwrap_err(),
         PartitionError::OutOfReach { what: "boundary polygon", position: 0, .. }
     ));
+}
+
+/// A fence and a field drawn by eye along a boundary that was surveyed.
+#[test]
+fn a_break_a_hair_beside_the_boundary_leaves_no_sliver() {
+    let ring = |inset: f64| {
+        let (low, high) = (inset, 100.0 - inset);
+        vec![[low, low], [high, low], [high, high], [low, high]]
+    };
+    // 0.2 m inside on one side and outside on another; a field 0.3 m inside all round
+    let fence = vec![[-10.0, 0.2], [50.0, 0.2], [110.0, -0.3]];
+    let across = vec![[40.0, -10.0], [40.0, 110.0]];
+    let field = Polygon { shell: ring(0.3), holes: vec![] };
+    for (lines, fields, count) in [
+        (vec![fence.clone()], vec![], 1),
+        (vec![fence.clone(), across.clone()], vec![], 2),
+        (vec![], vec![field.clone()], 1),
+        (vec![fence, across], vec![field], 2),
+    ] {
+        let drawn = units(&[square(100.0)], &lines, &fields, 0.0).unwrap();
+        let parted = units(&[square(100.0)], &lines, &fields, 2.0).unwrap();
+        assert!(drawn.polygons.len() > count && drawn.slivers == 0);
+        assert_eq!(parted.polygons.len(), count);
+        assert_eq!(parted.slivers, drawn.polygons.len() - count);
+        let area: f64 = parted.polygons.iter().map(Polygon::area_m2).sum();
+        assert!((area - 10_000.0).abs() < 1e-6);
+        check_coverage(&pieces(&parted).pieces);
+        // what the sliver joined is still the field
+        assert!(fields.is_empty() || parted.within.iter().all(|within| *within == Some(0)));
+    }
+}
+
+proptest! {
+    /// Against the definition: what is left is as wide as asked for, or all that there is.
+    #[test]
+    fn no_unit_is_narrower_than_asked_for_but_one_without_a_neighbour(
+        boundary in rectangle(),
+        lines in lines(6),
+        least in 0.5_f64..8.0,
+    ) {
+        let drawn = units(std::slice::from_ref(&boundary), &lines, &[], 0.0).unwrap();
+        let parted = units(std::slice::from_ref(&boundary), &lines, &[], least).unwrap();
+        check_coverage(&pieces(&parted).pieces);
+        let area = |units: &Units| units.polygons.iter().map(Polygon::area_m2).sum::<f64>();
+        prop_assert!((area(&drawn) - area(&parted)).abs() < 1e-6 * area(&drawn).max(1.0));
+        let width = |polygon: &Polygon| {
+            let rings = std::iter::once(&polygon.shell).chain(&polygon.holes);
+            let border: f64 = rings
+                .flat_map(|ring| {
+                    let next = ring.iter().cycle().skip(1);
+                    ring.iter().zip(next).map(|(a, b)| (b[0] - a[0]).hypot(b[1] - a[1]))
+                })
+                .sum();
+            2.0 * polygon.area_m2() / border
+        };
+        let wide = drawn.polygons.iter().filter(|unit| width(unit) >= least + 1e-9).count();
+        let at_least = drawn.polygons.iter().filter(|unit| width(unit) >= least - 1e-9).count();
+        // Slivers all join something, unless there is nothing else.
+        if wide > 0 {
+            prop_assert!((wide..=at_least).contains(&parted.polygons.len()));
+        } else if at_least == 0 {
+            prop_assert_eq!(parted.polygons.len(), drawn.polygons.len());
+        }
+    }
 }

@@ -223,7 +223,7 @@ proptest! {
         smallest in 1.0_f64..30.0,
     ) {
         let join = |from: u64, to: u64| from != 2 && to != 2;
-        let rule = SliverRule { smaller_than_m2: smallest, may_join: &join, must_leave: &|_| false };
+        let rule = SliverRule { smaller_than_m2: smallest, may_join: &join, must_leave: &|_| false, left_as: &|key| key };
         let layers = [property];
         let before = partition(&labels, &lattice, 1.0, &layers, &[], in_property, None).unwrap();
         let after = partition(&labels, &lattice, 1.0, &layers, &[], in_property, Some(&rule)).unwrap();

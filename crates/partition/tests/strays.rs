@@ -137,6 +137,7 @@ proptest! {
             smaller_than_m2: smaller_than as f64 * 4.0,
             may_join: &may_join,
             must_leave: &must_leave,
+            left_as: &|key| key,
         };
         let key = |place: Place| place.label.map(u64::from);
         let parted = partition(&labels, &lattice, 0.0, &[], &[], key, Some(&rule)).unwrap();
@@ -205,7 +206,7 @@ proptest! {
         smallest in prop_oneof![Just(0.0), 0.5_f64..20.0],
     ) {
         let lattice = lattice(COLS, COLS);
-        let cut = units(&[boundary], &lines, &[]).unwrap();
+        let cut = units(&[boundary], &lines, &[], 0.0).unwrap();
         let unit_at = |at: [f64; 2]| {
             let over = |p: &Polygon| covers(&Layer { polygons: vec![p.clone()] }, at);
             cut.polygons.iter().position(over)
@@ -228,6 +229,7 @@ proptest! {
             smaller_than_m2: smallest,
             may_join: &|from, to| from >> 32 == to >> 32,
             must_leave: &is_stray,
+            left_as: &|key| key,
         };
         let run = |rule| partition(&labels, &lattice, tolerance, &[], &cut.polygons, key, rule).unwrap();
         let (before, after) = (run(None), run(Some(&rule)));
@@ -300,9 +302,31 @@ fn a_unit_out_of_reach_is_refused_by_name() {
 fn a_stray_among_strays_waits_for_its_turn() {
     // one row: 0 at home, then strays of 1, 2 and 3, each larger than the one before it
     let labels = [0, 3, 3, 3, 2, 2, 1];
-    let rule =
-        SliverRule { smaller_than_m2: 0.0, may_join: &|_, to| to == 0, must_leave: &|key| key > 0 };
+    let rule = SliverRule {
+        smaller_than_m2: 0.0,
+        may_join: &|_, to| to == 0,
+        must_leave: &|key| key > 0,
+        left_as: &|key| key,
+    };
     let key = |place: Place| place.label.map(u64::from);
     let parted = partition(&labels, &lattice(7, 1), 0.0, &[], &[], key, Some(&rule)).unwrap();
     assert_eq!(doubled_areas(&parted), BTreeMap::from([(0, 56_000_000)]));
+}
+
+#[test]
+fn a_stray_without_a_home_gets_its_last_resort_and_joins_what_has_that_key() {
+    let labels = [0, 0, 11, 12, 2];
+    let rule = SliverRule {
+        smaller_than_m2: 0.0,
+        may_join: &|_, _| false,
+        must_leave: &|key| key > 10,
+        left_as: &|key| key - 10,
+    };
+    let key = |place: Place| place.label.map(u64::from);
+    let parted = partition(&labels, &lattice(5, 1), 0.0, &[], &[], key, Some(&rule)).unwrap();
+    let cells = |cells: i128| cells * 2 * 2000 * 2000;
+    let expected = BTreeMap::from([(0, cells(2)), (1, cells(1)), (2, cells(2))]);
+    assert_eq!(doubled_areas(&parted), expected);
+    assert!(parted.pieces.iter().all(|piece| piece.polygons.len() == 1), "one polygon each");
+    check_coverage(&parted.pieces);
 }

@@ -12,9 +12,9 @@ use std::path::Path;
 use std::time::Instant;
 
 use spatial::ground::{Ground, GroundLayer, derivation_of};
-use spatial::pipeline::{Sound, load};
 use spatial::problem::Problem;
 use spatial::read::read;
+use spatial::site;
 use spatial::zones::{Zones, zones};
 use terrain::Raster;
 
@@ -27,7 +27,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 }
 
 fn time(file: &Path, runs: usize) -> Result<(), Vec<Problem>> {
-    let Sound { site, .. } = load(file)?;
+    let (site, _) = site::load(file)?;
     let mut ready = read(&site)?;
     let start = Instant::now();
     let slope_deg = derivation_of(&ready, &site).take(GroundLayer::Slope)?;

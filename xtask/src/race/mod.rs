@@ -1,4 +1,4 @@
-//! Times our kernels and `hillweave ground` against general-purpose terrain tools: the same
+//! Times our kernels, `hillweave ground` and zones against general-purpose tools: the same
 //! elevation, the same machine, one run, taking turns.
 
 mod answers;
@@ -12,6 +12,7 @@ mod page;
 mod sizes;
 mod table;
 mod timing;
+mod zones;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -64,6 +65,10 @@ fn table(
             let course = Course::new(options, maker, program.into(), folder.into())?;
             let field = timing::take_turns(course.contestants()?, course.size, options.runs)?;
             Ok(table::report(course.size, &field, options.runs))
+        }
+        Part::Zones => {
+            let cells = options.cells.unwrap_or(CELLS);
+            zones::race(maker, program, folder, cells, options.runs)
         }
         Part::Sizes => sizes::race(maker, program, folder, &options.sizes, options.runs),
     }

@@ -32,6 +32,8 @@ pub(crate) enum Part {
     Programs,
     /// `hillweave ground` by size.
     Sizes,
+    /// Zones of a property, against a chain of tools.
+    Zones,
 }
 
 /// Cells of invented ground unless told otherwise.
@@ -67,7 +69,7 @@ impl Options {
 
 impl Default for Options {
     fn default() -> Self {
-        let parts = vec![Part::Kernels, Part::Programs, Part::Sizes];
+        let parts = vec![Part::Kernels, Part::Programs, Part::Sizes, Part::Zones];
         let sizes = vec![1e6, 4e6, 16e6];
         let without = Vec::new();
         Self { dem: None, cells: None, sizes, parts, without, runs: 5, write: false }
@@ -83,7 +85,10 @@ fn part(name: &str) -> Result<Part, Stop> {
         "kernels" => Ok(Part::Kernels),
         "programs" => Ok(Part::Programs),
         "sizes" => Ok(Part::Sizes),
-        _ => Err(Stop::unready(format!("`--only {name}`: expected kernels, programs or sizes"))),
+        "zones" => Ok(Part::Zones),
+        _ => Err(Stop::unready(format!(
+            "`--only {name}`: expected kernels, programs, sizes or zones"
+        ))),
     }
 }
 
@@ -105,12 +110,12 @@ mod tests {
 
     #[test]
     fn lists_are_read() {
-        let options = Options::parse(&["--sizes", "1e6,1e9", "--only", "sizes,kernels"]).unwrap();
+        let options = Options::parse(&["--sizes", "1e6,1e9", "--only", "sizes,zones"]).unwrap();
         assert_eq!(options.sizes, [1e6, 1e9]);
-        assert_eq!(options.parts, [Part::Sizes, Part::Kernels]);
+        assert_eq!(options.parts, [Part::Sizes, Part::Zones]);
         let options = Options::parse(&["--without", "saga_cmd,pysheds"]).unwrap();
         assert_eq!(options.without, ["saga_cmd", "pysheds"]);
-        assert_eq!(Options::parse(&[]).unwrap().parts.len(), 3);
+        assert_eq!(Options::parse(&[]).unwrap().parts.len(), 4);
     }
 
     #[test]

@@ -137,7 +137,8 @@ fn watched(command: &Command, peak: &Path) -> Command {
     copy
 }
 
-fn timed(contestant: &Contestant, runs: &[Run]) -> Timed {
+/// The runs of one contestant put together.
+pub(crate) fn timed(contestant: &Contestant, runs: &[Run]) -> Timed {
     let Contestant { name, makes, ours, .. } = *contestant;
     Timed { name, makes, ours, times: Times::of_runs(runs) }
 }

@@ -103,6 +103,8 @@ pub(super) fn outline(
             // Cells keep to drawn breaks only as far as cells can: what lies on the other side of the
             // exact line goes to a neighbour there.
             must_leave: &is_stray,
+            // Where there is none, the unit is narrower than a cell there: it stays what its cells are.
+            left_as: &|key| key & u64::from(u32::MAX),
         }),
     )
     .map_err(|error| cannot_node(&error))?;
@@ -180,9 +182,6 @@ fn kind_of(labels: &Labels, rules: &[usize], key: u64) -> PieceKind {
             (0..rules.len()).filter(|bit| key >> bit & 1 == 1).map(|bit| rules[bit]).collect(),
         );
     }
-    // A stray piece without a home in its unit, which is narrower than a cell then, stays what its
-    // cells are.
-    let key = key & u64::from(u32::MAX);
     match labels.kinds[key as usize] {
         _ if key == 0 => PieceKind::Unknown,
         LabelKind::Zone => PieceKind::Zone(key as u32),

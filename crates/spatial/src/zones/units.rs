@@ -25,7 +25,8 @@ impl Units {
     /// Cuts the property. `None` when nothing is drawn.
     ///
     /// A cell belongs to the unit that covers half of it or more; where none does, to that of a
-    /// cell beside it.
+    /// cell beside it. Units narrower than a cell are slivers between lines that were meant to be one:
+    /// they join a neighbour.
     ///
     /// # Errors
     /// When more zones are drawn than can be told apart, or a coordinate is absurd.
@@ -49,12 +50,14 @@ impl Units {
             .chain(&breaks.polygons)
             .flat_map(|polygon| to_partition(&polygon.clone().into()))
             .collect();
-        let cut = partition::units(&to_partition(&ready.boundary), &lines, &polygons)
+        let narrowest_m = grid.cell_width().min(grid.cell_height());
+        let cut = partition::units(&to_partition(&ready.boundary), &lines, &polygons, narrowest_m)
             .map_err(|error| cannot_cut(&error))?;
         let is_drawn = |within: &Option<u32>| within.filter(|one| (*one as usize) < zones);
         let drawn = cut.within.iter().map(|one| is_drawn(one).map_or(0, |one| one as u16 + 1));
         let of_cells = cells_of(&cut.polygons, grid);
-        let notes = idle(&cut, breaks);
+        let mut notes = idle(&cut, breaks);
+        notes.extend(slivers(&cut, narrowest_m));
         Ok(Some((Self { drawn: drawn.collect(), of_cells, polygons: cut.polygons }, notes)))
     }
 
@@ -114,6 +117,20 @@ fn idle(cut: &partition::Units, breaks: &Breaks) -> Vec<Problem> {
             .expected("lines that run from border to border, or to another break")
             .remedy("draw them past the boundary or past the line they end on: zones cross the loose ends"),
     ]
+}
+
+/// Says how many slivers were joined to a neighbour.
+fn slivers(cut: &partition::Units, narrowest_m: f64) -> Option<Problem> {
+    (cut.slivers > 0).then(|| {
+        Problem::warning("layers.breaks")
+            .found(format!(
+                "{} pieces between breaks, or between a break and the boundary, are narrower than a \
+                 cell ({narrowest_m} m): each was joined to a neighbour",
+                cut.slivers
+            ))
+            .expected("lines that are meant to be one drawn along each other")
+            .remedy("nothing, where that is what they are; else plan on smaller cells")
+    })
 }
 
 fn cannot_cut(error: &partition::PartitionError) -> Problem {
