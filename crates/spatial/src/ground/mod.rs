@@ -8,6 +8,7 @@ mod season;
 mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use rayon::prelude::*;
 use stock::Factor;
@@ -29,7 +30,7 @@ use crate::zones::runs_mostly_in;
 #[derive(Debug, Clone)]
 pub struct Ground {
     /// Elevation, metres.
-    pub elevation_m: Raster<f32>,
+    pub elevation_m: Arc<Raster<f32>>,
     /// Slope at planting scale, degrees.
     pub slope_deg: Raster<f32>,
     /// Wetness index ln(a / tan β).
@@ -63,7 +64,7 @@ impl Ground {
     #[must_use]
     pub fn factors(&self) -> Vec<(Factor, &Raster<f32>)> {
         let layer_of = |factor: Factor| match factor {
-            Factor::ElevationM => Some(&self.elevation_m),
+            Factor::ElevationM => Some(&*self.elevation_m),
             other => self.layer(GroundLayer::from_name(other.key())?),
         };
         Factor::NUMERIC.into_iter().filter_map(|one| Some((one, layer_of(one)?))).collect()
@@ -106,7 +107,7 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
     notes.extend(derivation.notes().iter().cloned());
     Ok(Ground {
         wetness_edges: wetness_edges(ready, site, &wetness_index)?,
-        elevation_m: ready.elevation.clone(),
+        elevation_m: Arc::clone(&ready.elevation),
         slope_deg,
         wetness_index,
         others,

@@ -77,7 +77,7 @@ pub struct GroundReport {
     pub wetness_by: &'static str,
     /// Wetness index at which ground becomes moist, then wet, in force.
     pub wetness_edges: [f64; 2],
-    /// Layers that were derived beside slope, wetness and sun, because zones or stock ask for them.
+    /// Layers that were derived beside slope and wetness, because zones or stock ask for them.
     pub further_layers: Vec<&'static str>,
 }
 

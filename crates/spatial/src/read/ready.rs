@@ -1,6 +1,7 @@
 //! Everything read, aligned and checked: what the plan is made from.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use geo::{BoundingRect, MultiPolygon, Rect};
 use terrain::{Grid, Raster};
@@ -38,7 +39,7 @@ pub struct Ready {
     /// The property.
     pub boundary: MultiPolygon<f64>,
     /// Metres; holes are NaN.
-    pub elevation: Raster<f32>,
+    pub elevation: Arc<Raster<f32>>,
     /// Metres in one unit of the elevation file's values.
     pub metres_per_unit: f64,
     /// Degrees, when given.
@@ -129,7 +130,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         crs: base.crs,
         latitude_deg: base.latitude_deg,
         boundary: base.boundary,
-        elevation: base.elevation,
+        elevation: Arc::new(base.elevation),
         metres_per_unit: base.metres_per_unit,
         slope_deg: layers.slope,
         aspect_deg: layers.aspect,
