@@ -245,7 +245,9 @@ fn unsolved(site: &Site, error: &MosaicError) -> Problem {
 /// Where a rule of the mosaic is set.
 fn key_of(hindrance: Hindrance) -> &'static str {
     match hindrance {
-        Hindrance::InFlower => "mosaic.weeks_in_flower or mosaic.flower_least_ha, or tell when more lines flower",
+        Hindrance::InFlower => {
+            "mosaic.weeks_in_flower or mosaic.flower_least_ha, or tell when more lines flower"
+        }
         Hindrance::MustPlant => "the lines fixed by hand in mosaic.overrides",
         Hindrance::Supply => "the supply of a line in the stock file, or mosaic.seasons",
         Hindrance::Lots => "the min_lot of a line in the stock file",

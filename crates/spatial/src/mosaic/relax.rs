@@ -139,7 +139,7 @@ fn restricted(
         microlp::Error::Infeasible => Unsolved::Impossible,
         _ => Unsolved::NotFound,
     })?;
-    let solution = outcome.into_solution().map_err(|_| Unsolved::NotFound)?;
+    let solution = outcome.into_solution().map_err(|_ended| Unsolved::NotFound)?;
     for (&column, &variable) in columns.iter().zip(&variables) {
         shares[column] = solution.var_value(variable).clamp(0.0, 1.0);
     }

@@ -181,6 +181,6 @@ fn settle(
         _ => Unrepaired::NotFound,
     })?;
     let proven = outcome.is_optimal();
-    let solution = outcome.into_solution().map_err(|_| Unrepaired::NotFound)?;
+    let solution = outcome.into_solution().map_err(|_ended| Unrepaired::NotFound)?;
     Ok((shares.iter().map(|&v| solution.var_value(v).clamp(0.0, 1.0)).collect(), proven))
 }

@@ -138,11 +138,11 @@ impl<'m> Search<'m> {
     /// The best so far is the best there is, but for the preference among equals.
     fn prove(&mut self) {
         self.proven = true;
-        self.bound = self.bound.min(self.value + self.slack(self.value));
+        self.bound = self.bound.min(self.value + Self::slack(self.value));
     }
 
     /// What the preference among equals can have cost.
-    fn slack(&self, value: f64) -> f64 {
+    fn slack(value: f64) -> f64 {
         2.0 * PREFERENCE * value.abs()
     }
 
@@ -155,7 +155,7 @@ impl<'m> Search<'m> {
             self.prices.clone_from(prices);
         } else if relaxation.optimal {
             let value = self.model.value(&relaxation.shares);
-            self.bound = self.bound.min(value + self.slack(value));
+            self.bound = self.bound.min(value + Self::slack(value));
         }
         self.binding.clear();
         let spare = self.model.spare(&relaxation.shares);

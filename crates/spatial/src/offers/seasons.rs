@@ -47,8 +47,8 @@ impl Seasons {
             let is_raised = matches!(stock.status, Status::BeingRaised { .. });
             return if is_raised { Some(0) } else { total };
         }
-        let by_year = self.years().map(|year| stock.supply_in(year));
-        let within = by_year.fold(Some(0_u64), |sum, one| Some(sum?.saturating_add(one?)));
+        let mut by_year = self.years().map(|year| stock.supply_in(year));
+        let within = by_year.try_fold(0_u64, |sum, one| Some(sum.saturating_add(one?)));
         within.map_or(total, |within| Some(total.map_or(within, |total| total.min(within))))
     }
 

@@ -79,8 +79,7 @@ impl Overrides {
                 ));
                 continue;
             };
-            let earlier = placed.of_zone(zone);
-            let earlier = earlier.filter_map(|other| Some((other, one.against(other)?))).next();
+            let earlier = placed.of_zone(zone).find_map(|other| Some((other, one.against(other)?)));
             if let Some((other, why)) = earlier {
                 let found = format!("{why} in line {}, for the same zone", other.line_in_file);
                 warnings.push(

@@ -120,12 +120,12 @@ fn entry(table: &Table, page: &mut Page, library: &Library) -> Override {
         page.unknown(key, item, table.key(key), &KEYS);
     }
     let at = at(table, page);
-    let line = table.get("line").and_then(|item| match item.as_value() {
-        Some(value) => page.line("zone.line", value, library),
-        None => {
-            page.fault("zone.line", Some(item), "a table", IDS, "write its id in quotes");
-            None
+    let line = table.get("line").and_then(|item| {
+        if let Some(value) = item.as_value() {
+            return page.line("zone.line", value, library);
         }
+        page.fault("zone.line", Some(item), "a table", IDS, "write its id in quotes");
+        None
     });
     let forbid = forbid(table, page, library);
     if line.is_some_and(|line| forbid.contains(&line)) {
@@ -192,11 +192,14 @@ fn density(table: &Table, page: &mut Page) -> Option<StemsPerHectare> {
 
 fn note(table: &Table, page: &mut Page) -> String {
     let Some(item) = table.get("note") else { return String::new() };
-    item.as_str().map(str::to_owned).unwrap_or_else(|| {
-        let found = shown(&item.to_string());
-        page.fault("zone.note", Some(item), found, "a text", "write it in quotes");
-        String::new()
-    })
+    item.as_str().map_or_else(
+        || {
+            let found = shown(&item.to_string());
+            page.fault("zone.note", Some(item), found, "a text", "write it in quotes");
+            String::new()
+        },
+        str::to_owned,
+    )
 }
 
 fn number(value: &Value) -> Option<f64> {
@@ -283,7 +286,9 @@ mod tests {
 
     #[test]
     fn all_faults_are_told_at_once() {
-        let all: String = FAULTS.iter().map(|(text, ..)| format!("[[zone]]\n{text}\n")).collect();
+        let all: Vec<String> =
+            FAULTS.iter().map(|(text, ..)| format!("[[zone]]\n{text}\n")).collect();
+        let all = all.concat();
         assert_eq!(read_text(&all).unwrap_err().len(), FAULTS.len());
     }
 
