@@ -63,10 +63,10 @@ fn word(value: &Value) -> &str {
     value.as_str().unwrap_or_else(|| panic!("{value} is no text"))
 }
 
-/// The sample property in a folder of its own, on cells of 6 m, which is quick.
+/// The sample property in a folder of its own, on cells of 8 m, which is quick.
 fn sample(folder: &Path) {
     copy_folder(&repository().join("sample-layers"), &folder.join("site"));
-    small::replace(folder, "site/site.toml", "# cell_m = 2 ", "cell_m = 6 #");
+    small::replace(folder, "site/site.toml", "# cell_m = 2 ", "cell_m = 8 #");
 }
 
 /// Adds keys to `[mosaic]` of the sample.
@@ -77,6 +77,17 @@ fn add_rules(folder: &Path, keys: &str) {
 fn plan(folder: &Path, name: &str) -> Told {
     expect(folder, &["plan", "site", "-o", name], 0);
     Told(written::json(&folder.join(name)))
+}
+
+/// The plan of that, and its folder; made once.
+fn usual() -> &'static (tempfile::TempDir, Told) {
+    static USUAL: OnceLock<(tempfile::TempDir, Told)> = OnceLock::new();
+    USUAL.get_or_init(|| {
+        let folder = scratch();
+        sample(folder.path());
+        let told = plan(folder.path(), "before");
+        (folder, told)
+    })
 }
 
 /// Three cases that differ in stock alone, at the sample's own cells.
@@ -311,14 +322,14 @@ impl Spot {
 fn choices_by_hand_stand_cost_what_they_cost_and_outlive_other_rules() {
     let folder = scratch();
     sample(folder.path());
-    let before = plan(folder.path(), "before");
+    let (usual_folder, before) = usual();
     // The largest zones that one line takes whole: two of Amber Spur and one of home seed.
     let mut whole: Vec<&Value> =
         before.rows("blocks").iter().filter(|block| number(&block["share"]) > 0.999).collect();
     whole.sort_by(|a, b| number(&b["plan_area_ha"]).total_cmp(&number(&a["plan_area_ha"])));
     let mut of = |line: &str| {
         let at = whole.iter().position(|block| block["stock_id"] == line).unwrap();
-        Spot::of(folder.path(), word(&whole.remove(at)["zone_id"]))
+        Spot::of(usual_folder.path(), word(&whole.remove(at)["zone_id"]))
     };
     let (fixed, forbidden, denser) = (of("amber"), of("amber"), of("tops"));
     let choices = format!(
@@ -384,7 +395,7 @@ fn choices_by_hand_stand_cost_what_they_cost_and_outlive_other_rules() {
 fn ground_left_to_regenerate_is_told_with_what_it_does_not_do() {
     let folder = scratch();
     sample(folder.path());
-    let before = plan(folder.path(), "before");
+    let before = &usual().1;
     add_rules(folder.path(), "regenerate_worth = 0.35");
     let told = plan(folder.path(), "plan");
     assert!(told.total("left_plan_ha") > before.total("left_plan_ha") + 5.0);
@@ -405,7 +416,7 @@ fn ground_left_to_regenerate_is_told_with_what_it_does_not_do() {
 fn joined_neighbours_have_less_border_for_no_more_than_may_be_lost() {
     let folder = scratch();
     sample(folder.path());
-    let before = plan(folder.path(), "before");
+    let before = &usual().1;
     add_rules(folder.path(), "join_loss = 0.02");
     let told = plan(folder.path(), "plan");
     let joined = &told.0["solution"]["joined"];

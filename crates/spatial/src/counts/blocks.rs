@@ -177,6 +177,30 @@ mod tests {
     use super::*;
     use crate::units::StemsPerHectare;
 
+    /// Ten blocks of each line: one line's lose 0.4 of a plant each to rounding, the other's gain it.
+    #[test]
+    fn an_order_that_rounding_took_below_its_lot_gets_its_plants_back() {
+        let demand = |at: usize| {
+            let plants = if at < 10 { 10.4 } else { 10.6 };
+            let density = StemsPerHectare(1_000.0);
+            ZoneDemand { plants, order: plants, gap_share: 1.0, density }
+        };
+        let demands: Vec<ZoneDemand> = (0..20).map(demand).collect();
+        let given = |at: usize| vec![Given { line: at / 10, season: 0, share: 1.0 }];
+        let given: Vec<Vec<Given>> = (0..20).map(given).collect();
+        let ordered = |lot: Option<u32>| -> u64 {
+            let line =
+                |id: &str, min_lot| Stock { min_lot, ..Stock::named(id, id, StockKind::Cultivar) };
+            let library = Library::new(vec![line("one", lot), line("two", None)]).unwrap();
+            let seasons = Seasons { first: None, count: 1 };
+            let blocks = count_blocks(&given, &demands, &library, &seasons, &MosaicRules::usual());
+            blocks.iter().filter(|block| block.stock == 0).map(|block| block.order_qty).sum()
+        };
+        assert_eq!(ordered(None), 100, "by rounding alone");
+        assert_eq!(ordered(Some(104)), 104);
+        assert_eq!(ordered(Some(200)), 100, "what rounding did not take is not given");
+    }
+
     proptest! {
         /// Shares that keep every rule to the last bit, before plants are whole.
         #[test]

@@ -135,3 +135,22 @@ fn joining_orders_no_plant_that_cannot_be_had_and_breaks_no_lot() {
     assert_eq!(broken_rule(&four, &answer.given), None);
     assert_eq!(lines(&answer), [0, 1, 0, 1]);
 }
+
+#[test]
+fn what_all_moves_cost_together_stays_within_what_may_be_lost() {
+    let even = vec![Some((1.0, 1_000.0)), Some((0.2, 1_000.0))];
+    let odd = vec![Some((0.8, 1_000.0)), Some((0.83, 1_000.0))];
+    let rows: Vec<_> =
+        (0..9).map(|at| if at % 2 == 0 { even.clone() } else { odd.clone() }).collect();
+    let programme = programme(&[10.0; 9], &rows, &[None, None]);
+    let borders: Vec<Border> =
+        (0..8).map(|at| Border { zones: [at, at + 1], metres: 300.0 }).collect();
+    let before = solve(&programme).expect("sound");
+    // each of the four odd zones costs 0.3
+    for (may_lose, moved) in [(0.29, 0), (0.59, 1), (0.61, 2), (1.19, 3), (1.21, 4)] {
+        let mut answer = before.clone();
+        let joined = join(&programme, &mut answer, &borders, may_lose);
+        assert_eq!(joined.moved.len(), moved, "{may_lose}: {joined:?}");
+        assert!((joined.metres_after - 600.0 * (4.0 - moved as f64)).abs() < 1e-9);
+    }
+}
