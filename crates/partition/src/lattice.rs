@@ -363,6 +363,28 @@ mod tests {
         assert_eq!(trace(&[], 5, 0), []);
     }
 
+    #[test]
+    fn the_arcs_are_the_same_whoever_walks_them() {
+        let side = 150;
+        // Patches and specks from a scrambled count, so that arcs are long and short.
+        let label = |at: u32| {
+            let coarse = (at % side / 7).wrapping_mul(0x9E37_79B9)
+                ^ (at / side / 5).wrapping_mul(0x85EB_CA6B);
+            let fine = at.wrapping_mul(0xC2B2_AE35) >> 16;
+            if fine.is_multiple_of(11) { fine % 3 } else { (coarse >> 20) % 3 }
+        };
+        let labels: Vec<u32> = (0..side * side).map(label).collect();
+        let with = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| trace(&labels, side, side))
+        };
+        let alone = with(1);
+        assert!(alone.len() > 1000);
+        for _ in 0..30 {
+            assert_eq!(with(4), alone);
+        }
+    }
+
     /// Every unit edge between unlike cells with the labels on its left and right, the obvious way.
     fn unlike_edges(
         labels: &[u32],

@@ -25,6 +25,8 @@ import sys, exactextract, geopandas, rasterio
 wanted = ['mean', 'min', 'max'] + [f'quantile(q={q})' for q in (0.1, 0.5, 0.9)]
 with rasterio.open(sys.argv[1]) as slope:
     zones = geopandas.read_file(sys.argv[2])
+    # Clipping leaves points and lines where polygons only touch the property.
+    zones = zones[zones.geom_type.isin(['Polygon', 'MultiPolygon'])]
     exactextract.exact_extract(slope, zones, wanted, output='pandas').to_csv(sys.argv[3])
 ";
 

@@ -58,6 +58,10 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
         regions = label_regions(&*cells, cells.len(), cols, &walls);
         kinds = kinds_of(&regions);
     }
+    let region_units = units_of(&regions, cells);
+    if let Some(units) = &mut cells.units {
+        units.forget_cells();
+    }
     let codes: Vec<Option<ClassCode>> = kinds
         .iter()
         .map(|kind| match kind {
@@ -83,7 +87,11 @@ pub(super) fn label_cells(cells: &mut Cells, site: &Site, grid: &Grid) -> Labels
             CellKind::Unknown => LabelKind::Unknown,
         };
     }
-    let units = units_of(&regions, cells);
+    // What merged lies in one unit.
+    let mut units = if region_units.is_empty() { Vec::new() } else { vec![0; regions.count + 1] };
+    for (label, unit) in zone_of.iter().zip(&region_units) {
+        units[*label as usize] = *unit;
+    }
     let spread_as = edges_of_stands(&mut label_kinds);
     let steps = spread_steps(straighten_m(site, grid), grid);
     let mut labels = regions.cells;
@@ -131,15 +139,15 @@ fn kinds_of(regions: &Regions) -> Vec<CellKind> {
     regions.facts.iter().map(|region| CellKind::of(region.value)).collect()
 }
 
-/// The unit of each label, plus 1; empty where no break is drawn.
+/// The unit of each region, plus 1; empty where no break is drawn.
 fn units_of(regions: &Regions, cells: &Cells) -> Vec<u32> {
     let Some(units) = &cells.units else { return Vec::new() };
-    let mut of_labels = vec![0; regions.count + 1];
-    for (label, unit) in regions.cells.iter().zip(&units.of_cells) {
-        of_labels[*label as usize] = *unit;
+    let mut of_regions = vec![0; regions.count + 1];
+    for (region, unit) in regions.cells.iter().zip(&units.of_cells) {
+        of_regions[*region as usize] = *unit;
     }
-    of_labels[0] = 0;
-    of_labels
+    of_regions[0] = 0;
+    of_regions
 }
 
 /// Adds one edge label for each stand, and says as what each label spreads: a stand that spread as

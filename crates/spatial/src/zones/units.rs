@@ -14,7 +14,7 @@ pub(super) struct Units {
     pub(super) polygons: Vec<partition::Polygon>,
     /// For each unit the hand-drawn zone that it is, plus 1; 0 for none.
     pub(super) drawn: Vec<u16>,
-    /// For each cell its unit plus 1; 0 beyond the property.
+    /// For each cell its unit plus 1; 0 beyond the property. Empty once regions know their units.
     pub(super) of_cells: Vec<u32>,
 }
 
@@ -64,6 +64,11 @@ impl Units {
     /// Walls between cells of different units.
     pub(super) fn walls(&self, cols: usize) -> Walls {
         Walls::between(&self.of_cells, cols)
+    }
+
+    /// Lets go of the units of cells: 4 bytes a cell.
+    pub(super) fn forget_cells(&mut self) {
+        self.of_cells = Vec::new();
     }
 
     /// The hand-drawn zone that a cell lies in, plus 1; 0 for none.
@@ -124,8 +129,8 @@ fn slivers(cut: &partition::Units, narrowest_m: f64) -> Option<Problem> {
     (cut.slivers > 0).then(|| {
         Problem::warning("layers.breaks")
             .found(format!(
-                "{} pieces between breaks, or between a break and the boundary, are narrower than a \
-                 cell ({narrowest_m} m): each was joined to a neighbour",
+                "between breaks, or between a break and the boundary, pieces narrower than a cell \
+                 ({narrowest_m} m): {}, each joined to a neighbour",
                 cut.slivers
             ))
             .expected("lines that are meant to be one drawn along each other")
