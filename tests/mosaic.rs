@@ -16,7 +16,7 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 use gdal::Dataset;
-use geo::{Contains, InteriorPoint, Point};
+use geo::{Area, BooleanOps, Contains, InteriorPoint, Point, Rect};
 use serde_json::Value;
 use support::{copy_folder, expect, repository, scratch, small, text, written};
 
@@ -501,6 +501,57 @@ fn a_check_reads_the_choices_too() {
     let point = format!("[{}, {}]", small::WEST + 150.0, small::NORTH - 100.0);
     small::replace(folder.path(), "choices.toml", "[1, 2]", &point);
     expect(folder.path(), &["check", "site.toml"], 0);
+}
+
+#[test]
+fn home_seed_keeps_to_the_seed_zones_of_a_map() {
+    let folder = scratch();
+    small::write(folder.path());
+    // Hills in the west, Coast in the east, along a line that cuts zones in two.
+    let middle = 101.5;
+    let side = |from: f64, to: f64| {
+        let ring = [(from, -50.0), (to, -50.0), (to, 250.0), (from, 250.0), (from, -50.0)];
+        format!("[{}]", small::points(&ring))
+    };
+    let [west, east] = [side(-50.0, middle), side(middle, 250.0)];
+    let map = small::collection(&[("Polygon", &west), ("Polygon", &east)])
+        .replacen("\"properties\":{}", "\"properties\":{\"name\":\"Hills\"}", 1)
+        .replacen("\"properties\":{}", "\"properties\":{\"name\":\"Coast\"}", 1);
+    small::text(folder.path(), "seed.geojson", &map);
+    let layer = "[layers.seed_zones]\nfile = \"seed.geojson\"\nfield = \"name\"\n[[keep_clear]]";
+    small::replace(folder.path(), "site.toml", "[[keep_clear]]", layer);
+    let origin = "kind = \"seed_line\"\n[stock.origin]\nseed_zone = \"Hills\"\n";
+    small::replace(folder.path(), "stock.toml", "kind = \"seed_line\"\n", origin);
+    let checked = text(&expect(folder.path(), &["check", "site.toml"], 0).stdout);
+    assert!(checked.contains("home seed keeps to its seed zone"), "{checked}");
+    expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
+    let told = Told(written::json(&folder.path().join("plan")));
+    let hills = Rect::new(
+        (small::WEST - 50.0, small::NORTH - 250.0),
+        (small::WEST + middle, small::NORTH + 50.0),
+    );
+    let (mut kept_out, mut let_in) = (0, 0);
+    for zone in written::layer(&folder.path().join("plan"), "zones") {
+        let in_hills = zone.geometry.intersection(&hills.to_polygon()).unsigned_area();
+        let elsewhere = in_hills < zone.geometry.unsigned_area() / 2.0;
+        let of_zone =
+            |fit: &&Value| fit["zone_id"] == zone.text("zone_id") && fit["stock_id"] == "high";
+        let fit = told.rows("fits").iter().find(of_zone).unwrap();
+        let bar = "its seed is of Hills, this zone lies in Coast";
+        assert_eq!(fit["barred"] == bar, elsewhere, "{fit}");
+        let blocks = told.blocks_of(zone.text("zone_id"));
+        let planted = blocks.filter(|block| block["stock_id"] == "high").count();
+        if elsewhere {
+            assert_eq!(planted, 0, "{}", zone.text("zone_id"));
+            kept_out += 1;
+        } else {
+            let_in += planted;
+        }
+    }
+    assert!(kept_out > 0 && let_in > 0, "{kept_out} {let_in}");
+    small::replace(folder.path(), "site.toml", "field = \"name\"", "field = \"nam\"");
+    let refused = text(&expect(folder.path(), &["plan", "site.toml", "-o", "again"], 2).stderr);
+    assert!(refused.contains("did you mean `name`?"), "{refused}");
 }
 
 #[test]

@@ -126,7 +126,7 @@ pub fn plan(
     warnings.extend(strays);
     let (sourcing, unknown) = match reach {
         Reach::Zones => Default::default(),
-        Reach::Orders => Sourcing::new(&site, &library, &zones, &ready.crs),
+        Reach::Orders => Sourcing::new(&site, &library, &zones, &ready.seed_zones, &ready.crs),
     };
     warnings.extend(unknown);
     let seasons = Seasons::of(&site, &library);

@@ -12,7 +12,7 @@ use crate::mosaic::Programme;
 use crate::offers::{Seasons, Sourcing, Terms, programme};
 use crate::overrides::Overrides;
 use crate::plan::MergeReport;
-use crate::read::Crs;
+use crate::read::{Crs, SeedZones};
 use crate::site::{Site, parse};
 use crate::units::StemsPerHectare;
 use crate::zones::{CellShares, GroundStatistics, Shape, Zone, Zones};
@@ -95,7 +95,7 @@ pub(super) fn programmed(
     overrides: &Overrides,
 ) -> Programme {
     let crs = Crs::from_user("EPSG:2193").expect("a published system");
-    let (sourcing, _) = Sourcing::new(site, library, zones, &crs);
+    let (sourcing, _) = Sourcing::new(site, library, zones, &SeedZones::default(), &crs);
     programme(&Terms {
         zones,
         fits: &fits(zones, by_line),

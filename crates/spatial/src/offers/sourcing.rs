@@ -1,10 +1,10 @@
 //! Home seed stays near home: which seed line may go on which zone.
 
-use geo::{Distance, Euclidean, LineString, MultiPolygon, Point, Polygon};
+use geo::{Distance, Euclidean, InteriorPoint, LineString, MultiPolygon, Point, Polygon};
 use stock::{Library, Origin, Shape, Stock, StockKind};
 
 use crate::problem::Problem;
-use crate::read::Crs;
+use crate::read::{Crs, SeedZones};
 use crate::site::{EcoSourcing, Site};
 use crate::zones::{Zone, Zones};
 
@@ -16,29 +16,38 @@ pub struct Sourcing {
 }
 
 impl Sourcing {
-    /// Holds every seed line with a known origin against the site's rules. What is not known of an
-    /// origin bars nothing, and is told.
+    /// Holds every seed line with a known origin against the site's rules and its layer of seed
+    /// zones. What is not known of an origin bars nothing, and is told.
     #[must_use]
-    pub fn new(site: &Site, library: &Library, zones: &Zones, crs: &Crs) -> (Self, Vec<Problem>) {
+    pub fn new(
+        site: &Site,
+        library: &Library,
+        zones: &Zones,
+        seed_zones: &SeedZones,
+        crs: &Crs,
+    ) -> (Self, Vec<Problem>) {
         let rules = &site.eco_sourcing;
-        if *rules == EcoSourcing::default() {
+        if *rules == EcoSourcing::default() && seed_zones.is_empty() {
             return (Self::default(), Vec::new());
         }
+        let terms = Terms { site, seed_zones, crs };
         let mut warnings = Vec::new();
-        let places: Vec<Option<MultiPolygon<f64>>> = library
-            .stocks()
-            .iter()
-            .map(|stock| {
-                let (place, warning) = place_of(stock, site, crs);
-                warnings.extend(warning);
-                place
-            })
-            .collect();
-        let bars = |zone: &Zone| {
-            let lines = library.stocks().iter().zip(&places);
-            lines.map(|(stock, place)| bar(stock, place.as_ref(), zone, rules)).collect()
-        };
-        (Self { bars: zones.zones.iter().map(bars).collect() }, warnings)
+        let homes = library.stocks().iter().map(|stock| {
+            let home = terms.home(stock, &mut warnings);
+            if let Some(name) = home.as_ref().and_then(|home| home.seed_zone.as_deref()) {
+                warnings.extend(terms.unmapped(stock, name));
+            }
+            home
+        });
+        let homes: Vec<Option<Home>> = homes.collect();
+        let own: Vec<Option<&str>> = zones.zones.iter().map(|zone| terms.seed_zone(zone)).collect();
+        if homes.iter().any(Option::is_some) {
+            warnings.extend(terms.beyond(&own));
+        }
+        let bars = zones.zones.iter().zip(&own).map(|(zone, own)| {
+            homes.iter().map(|home| bar(home.as_ref()?, zone, *own, rules)).collect()
+        });
+        (Self { bars: bars.collect() }, warnings)
     }
 
     /// Why a line may not go on a zone; `None`: it may.
@@ -48,59 +57,107 @@ impl Sourcing {
     }
 }
 
-/// Where a seed line was gathered, in the plan's coordinate system, and what of its origin the rules
-/// ask for and nobody knows; a point is a polygon without area.
-fn place_of(stock: &Stock, site: &Site, crs: &Crs) -> (Option<MultiPolygon<f64>>, Vec<Problem>) {
-    let rules = &site.eco_sourcing;
-    if stock.kind != StockKind::SeedLine {
-        return (None, Vec::new());
-    }
-    let warn = |found: &str, expected: &str, remedy: &str| {
-        let problem = Problem::warning(format!("{}: origin", stock.id)).file(&site.stock);
-        problem.found(found).expected(expected).remedy(remedy)
-    };
-    let Some(origin) = &stock.origin else {
-        let expected = "where its seed was gathered, to hold against [eco_sourcing]";
-        let remedy = "give it an origin; until then it is planted anywhere";
-        return (None, vec![warn("nothing", expected, remedy)]);
-    };
-    let mut warnings = Vec::new();
-    let unknown = [
-        (
-            rules.max_height_difference.is_some() && origin.elevation_m.is_none(),
-            "no height",
-            "its height, to hold against eco_sourcing.max_height_difference_m",
-            "give its elevation_m; until then no height is held to",
-        ),
-        (
-            rules.seed_zone.is_some() && origin.seed_zone.is_none(),
-            "no seed zone",
-            "its seed zone, to hold against eco_sourcing.seed_zone",
-            "give its seed_zone; until then it may come from any",
-        ),
-        (
-            rules.max_distance.is_some() && origin.place.is_none(),
-            "no place",
-            "its place, to hold against eco_sourcing.max_distance_km",
-            "give its point or polygon; until then no distance is held to",
-        ),
-    ];
-    for (is_unknown, found, expected, remedy) in unknown {
-        if is_unknown {
-            warnings.push(warn(found, expected, remedy));
+/// What origins are held against.
+#[derive(Clone, Copy)]
+struct Terms<'a> {
+    site: &'a Site,
+    seed_zones: &'a SeedZones,
+    crs: &'a Crs,
+}
+
+/// Where a seed line is at home, as far as it is known and asked for.
+struct Home {
+    /// In the plan's coordinate system; a point is a polygon without area.
+    place: Option<MultiPolygon<f64>>,
+    elevation_m: Option<f64>,
+    seed_zone: Option<String>,
+}
+
+impl<'a> Terms<'a> {
+    /// The home of a seed line of known origin; what the rules ask for and nobody knows is told.
+    fn home(self, stock: &Stock, warnings: &mut Vec<Problem>) -> Option<Home> {
+        if stock.kind != StockKind::SeedLine {
+            return None;
         }
-    }
-    let Some(place) = origin.place.as_ref().filter(|_| rules.max_distance.is_some()) else {
-        return (None, warnings);
-    };
-    match in_plan(&place.crs, &place.shape, crs) {
-        Ok(shape) => (Some(shape), warnings),
-        Err(error) => {
+        let mut warn = |found: &str, expected: &str, remedy: &str| {
+            let problem = Problem::warning(format!("{}: origin", stock.id)).file(&self.site.stock);
+            warnings.push(problem.found(found).expected(expected).remedy(remedy));
+        };
+        let Some(origin) = &stock.origin else {
+            let expected = "where its seed was gathered, to hold against the rules of eco-sourcing";
+            warn("nothing", expected, "give it an origin; until then it is planted anywhere");
+            return None;
+        };
+        let rules = &self.site.eco_sourcing;
+        if rules.max_height_difference.is_some() && origin.elevation_m.is_none() {
+            let expected = "its height, to hold against eco_sourcing.max_height_difference_m";
+            warn("no height", expected, "give its elevation_m; until then no height is held to");
+        }
+        let place = self.place(origin).unwrap_or_else(|error| {
             let expected = "a place that leads into the plan's coordinate system";
-            let remedy = "check its crs and numbers; until then no distance is held to";
-            warnings.push(warn(&error, expected, remedy));
-            (None, warnings)
+            let remedy = "check its crs and numbers; until then its place is not held to";
+            warn(&error, expected, remedy);
+            None
+        });
+        if rules.max_distance.is_some() && origin.place.is_none() {
+            let expected = "its place, to hold against eco_sourcing.max_distance_km";
+            let remedy = "give its point or polygon; until then no distance is held to";
+            warn("no place", expected, remedy);
         }
+        let around = || self.seed_zones.at(place.as_ref()?.interior_point()?).map(str::to_owned);
+        let seed_zone = origin.seed_zone.clone().or_else(around).filter(|_| self.asks_seed_zone());
+        if self.asks_seed_zone() && seed_zone.is_none() {
+            let expected = "the seed zone that its seed is of";
+            let remedy = "give its seed_zone, or a place within [layers.seed_zones]; until then it \
+                          may come from any";
+            warn("no seed zone", expected, remedy);
+        }
+        Some(Home { place, elevation_m: origin.elevation_m, seed_zone })
+    }
+
+    fn asks_seed_zone(self) -> bool {
+        self.site.eco_sourcing.seed_zone.is_some() || !self.seed_zones.is_empty()
+    }
+
+    /// Where seed was gathered, when a rule asks for it.
+    fn place(self, origin: &Origin) -> Result<Option<MultiPolygon<f64>>, String> {
+        let finds_zone = !self.seed_zones.is_empty() && origin.seed_zone.is_none();
+        let asked = self.site.eco_sourcing.max_distance.is_some() || finds_zone;
+        let place = origin.place.as_ref().filter(|_| asked);
+        place.map(|place| in_plan(&place.crs, &place.shape, self.crs)).transpose()
+    }
+
+    /// The seed zone that a zone lies in: of the map, else of the whole property.
+    fn seed_zone(self, zone: &Zone) -> Option<&'a str> {
+        let mapped = self.seed_zones.most_of(&zone.geometry);
+        mapped.or(self.site.eco_sourcing.seed_zone.as_deref())
+    }
+
+    /// Doubts a name that the map does not have.
+    fn unmapped(self, stock: &Stock, name: &str) -> Option<Problem> {
+        let names = self.seed_zones.names();
+        (!names.is_empty() && !names.contains(&name)).then(|| {
+            Problem::warning(format!("{}: origin.seed_zone", stock.id))
+                .file(&self.site.stock)
+                .found(format!("`{name}`, which no seed zone of [layers.seed_zones] is called"))
+                .expected(format!("one of {}", names.join(", ")))
+                .remedy("write the name as the layer has it; until then it is barred everywhere")
+        })
+    }
+
+    /// Tells of zones in no seed zone.
+    fn beyond(self, own: &[Option<&str>]) -> Option<Problem> {
+        let without = own.iter().filter(|zone| zone.is_none()).count();
+        (without > 0 && !self.seed_zones.is_empty()).then(|| {
+            Problem::warning("layers.seed_zones")
+                .file(&self.site.file)
+                .found(format!("planting zones that lie in no seed zone: {without}"))
+                .expected("seed zones that cover the property")
+                .remedy(
+                    "name their seed zone in eco_sourcing.seed_zone; until then home seed from \
+                     anywhere may go there",
+                )
+        })
     }
 }
 
@@ -122,28 +179,19 @@ fn in_plan(from: &str, shape: &Shape, crs: &Crs) -> Result<MultiPolygon<f64>, St
     Ok(MultiPolygon::new(vec![polygon]))
 }
 
-fn bar(
-    stock: &Stock,
-    place: Option<&MultiPolygon<f64>>,
-    zone: &Zone,
-    rules: &EcoSourcing,
-) -> Option<String> {
-    if stock.kind != StockKind::SeedLine {
-        return None;
-    }
-    let origin = stock.origin.as_ref()?;
-    other_seed_zone(origin, rules)
-        .or_else(|| too_high_or_low(origin, zone, rules))
-        .or_else(|| too_far(place?, zone, rules))
+fn bar(home: &Home, zone: &Zone, seed_zone: Option<&str>, rules: &EcoSourcing) -> Option<String> {
+    other_seed_zone(home, seed_zone)
+        .or_else(|| too_high_or_low(home, zone, rules))
+        .or_else(|| too_far(home.place.as_ref()?, zone, rules))
 }
 
-fn other_seed_zone(origin: &Origin, rules: &EcoSourcing) -> Option<String> {
-    let (own, asked) = (origin.seed_zone.as_ref()?, rules.seed_zone.as_ref()?);
-    (own != asked).then(|| format!("its seed is of {own}, the property lies in {asked}"))
+fn other_seed_zone(home: &Home, seed_zone: Option<&str>) -> Option<String> {
+    let (own, asked) = (home.seed_zone.as_deref()?, seed_zone?);
+    (own != asked).then(|| format!("its seed is of {own}, this zone lies in {asked}"))
 }
 
-fn too_high_or_low(origin: &Origin, zone: &Zone, rules: &EcoSourcing) -> Option<String> {
-    let (gathered, most) = (origin.elevation_m?, rules.max_height_difference?.0);
+fn too_high_or_low(home: &Home, zone: &Zone, rules: &EcoSourcing) -> Option<String> {
+    let (gathered, most) = (home.elevation_m?, rules.max_height_difference?.0);
     let height = zone.statistics.elevation_m[1];
     ((height - gathered).abs() > most).then(|| {
         let side = if height > gathered { "higher" } else { "lower" };

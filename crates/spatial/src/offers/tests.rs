@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
+use geo::{MultiPolygon, Rect};
+
 use super::fixture::{CORNER, DEMAND, library, programmed, site, zones};
 use super::{Seasons, Sourcing, no_winter, unknown};
 use crate::mosaic::{InFlower, Offer, Weeks};
 use crate::overrides::{Override, Overrides, outside, read};
-use crate::read::Crs;
+use crate::read::{Crs, SeedZones};
 use crate::units::StemsPerHectare;
 
 /// A cultivar with rich nectar, one with half of it, and home seed of which nothing is known.
@@ -189,7 +191,7 @@ fn bars(rules: &str, origin: &str) -> (Vec<Option<String>>, Vec<String>) {
     let zones = zones(&[100.0, 300.0, 500.0]);
     let (site, library) = (site(&format!("[eco_sourcing]\n{rules}")), library(&home(origin)));
     let crs = Crs::from_user("EPSG:2193").unwrap();
-    let (sourcing, warnings) = Sourcing::new(&site, &library, &zones, &crs);
+    let (sourcing, warnings) = Sourcing::new(&site, &library, &zones, &SeedZones::default(), &crs);
     assert!((0..3).all(|zone| sourcing.bar(zone, 1).is_none()), "cultivars are not held to it");
     let bars: Vec<_> = (0..3).map(|zone| sourcing.bar(zone, 0).map(str::to_owned)).collect();
     let programme = programmed(&site, &library, &zones, &[1.0, 1.0], &Overrides::default());
@@ -280,9 +282,60 @@ fn home_seed_is_held_to_a_height() {
 fn home_seed_of_another_seed_zone_is_barred() {
     let hills = "[stock.origin]\nseed_zone = \"Hills\"\n";
     let (found, _) = bars("seed_zone = \"Coast\"\n", hills);
-    let words = Some("its seed is of Hills, the property lies in Coast".to_owned());
+    let words = Some("its seed is of Hills, this zone lies in Coast".to_owned());
     assert_eq!(found, [words.clone(), words.clone(), words]);
     assert_eq!(barred(&bars("seed_zone = \"Hills\"\n", hills).0), [false; 3]);
+}
+
+/// The first zone in Coast, the second a tenth in Coast and the rest in Hills, the third in none.
+fn mapped() -> SeedZones {
+    let (x, y) = (CORNER[0], CORNER[1]);
+    let ground = |west, east| {
+        MultiPolygon::new(vec![Rect::new((west, y - 9.0), (east, y + 900.0)).to_polygon()])
+    };
+    let zones = vec![
+        ("Coast".to_owned(), ground(x - 50_000.0, x + 1_020.0)),
+        ("Hills".to_owned(), ground(x + 1_020.0, x + 1_900.0)),
+    ];
+    SeedZones::new(zones, Rect::new((x, y), (x + 2_200.0, y + 200.0)))
+}
+
+fn barred_by_map(rules: &str, origin: &str) -> ([bool; 3], Vec<String>) {
+    let zones = zones(&[100.0, 300.0, 500.0]);
+    let (site, library) = (site(rules), library(&home(origin)));
+    let crs = Crs::from_user("EPSG:2193").unwrap();
+    let (sourcing, warnings) = Sourcing::new(&site, &library, &zones, &mapped(), &crs);
+    assert!((0..3).all(|zone| sourcing.bar(zone, 1).is_none()), "cultivars are not held to it");
+    let warnings = warnings.iter().map(ToString::to_string);
+    ([0, 1, 2].map(|zone| sourcing.bar(zone, 0).is_some()), warnings.collect())
+}
+
+#[test]
+fn home_seed_keeps_to_its_seed_zone_on_the_map() {
+    let of = |name: &str| format!("[stock.origin]\nseed_zone = \"{name}\"\n");
+    let (coast, warnings) = barred_by_map("", &of("Coast"));
+    assert_eq!(coast, [false, true, false], "where no seed zone is known, any may go");
+    assert_eq!(warnings.len(), 1);
+    assert!(warnings[0].contains("lie in no seed zone: 1"), "{warnings:?}");
+    assert_eq!(barred_by_map("", &of("Hills")).0, [true, false, false]);
+    let rest = "[eco_sourcing]\nseed_zone = \"Hills\"\n";
+    let (coast, warnings) = barred_by_map(rest, &of("Coast"));
+    assert_eq!((coast, warnings.len()), ([false, true, true], 0), "the key says it for the rest");
+    let (typing, warnings) = barred_by_map(rest, &of("hills"));
+    assert_eq!((typing, warnings.len()), ([true; 3], 1));
+    assert!(warnings[0].contains("one of Coast, Hills"), "{warnings:?}");
+}
+
+#[test]
+fn the_map_tells_the_seed_zone_of_a_place() {
+    let (x, y) = (CORNER[0], CORNER[1]);
+    let point =
+        |east: f64| format!("[stock.origin]\npoint = [{}, {y}]\ncrs = \"EPSG:2193\"\n", x + east);
+    assert_eq!(barred_by_map("", &point(-40_000.0)).0, [false, true, false], "off the property");
+    assert_eq!(barred_by_map("", &point(1_500.0)).0, [true, false, false]);
+    let (nowhere, warnings) = barred_by_map("", &point(5_000.0));
+    assert_eq!(nowhere, [false; 3]);
+    assert!(warnings[0].contains("no seed zone"), "{warnings:?}");
 }
 
 #[test]
@@ -294,7 +347,7 @@ fn an_origin_that_is_not_known_bars_nothing_and_is_told() {
     assert!(warnings[0].contains("home: origin") && warnings[0].contains("planted anywhere"));
     let (found, warnings) = bars(all, "[stock.origin]\nmothers = 40\n");
     assert_eq!(barred(&found), [false; 3]);
-    for (warning, word) in warnings.iter().zip(["no height", "no seed zone", "no place"]) {
+    for (warning, word) in warnings.iter().zip(["no height", "no place", "no seed zone"]) {
         assert!(warning.contains(word), "{warning}");
     }
     assert_eq!(warnings.len(), 3);

@@ -19,13 +19,14 @@ use super::keep_clear::{self, KeepClearArea, grown, role_of};
 use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
+use super::seed_zones::{self, SeedZones};
 use super::streams;
 use super::stretch;
 use super::vector_file::VectorFile;
 use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
 use crate::problem::Problem;
-use crate::site::{DefaultTaken, DrainageClass, Site, VectorSource};
+use crate::site::{DefaultTaken, DrainageClass, SeedZoneSource, Site, VectorSource};
 
 /// The layers of a site on one grid.
 #[derive(Debug, Clone)]
@@ -56,6 +57,8 @@ pub struct Ready {
     pub streams: Option<Raster<bool>>,
     /// What people have drawn for zones to keep to.
     pub breaks: Breaks,
+    /// Whose seed belongs where; none when not given.
+    pub seed_zones: SeedZones,
     /// Station normals, when given.
     pub climate: Option<Climate>,
     /// One for each rule, in the order of the rules.
@@ -139,6 +142,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         drainage: layers.drainage,
         streams: layers.streams,
         breaks: layers.breaks,
+        seed_zones: layers.seed_zones,
         climate,
         keep_clear: layers.keep_clear,
         inputs,
@@ -168,6 +172,7 @@ struct Layers {
     drainage: Option<Raster<u8>>,
     streams: Option<Raster<bool>>,
     breaks: Breaks,
+    seed_zones: SeedZones,
     keep_clear: Vec<KeepClearArea>,
 }
 
@@ -375,6 +380,11 @@ impl Findings {
             }),
             streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
             breaks: self.breaks(site, base),
+            seed_zones: layers
+                .seed_zones
+                .as_ref()
+                .and_then(|source| self.seed_zones(source, base))
+                .unwrap_or_default(),
             keep_clear: self.keep_clear(site, base),
         }
     }
@@ -426,6 +436,13 @@ impl Findings {
         all
     }
 
+    fn seed_zones(&mut self, source: &SeedZoneSource, base: &Base) -> Option<SeedZones> {
+        let mut read = self.keep(seed_zones::read(source, &base.crs, &base.boundary))?;
+        self.warnings.append(&mut read.warnings);
+        self.facts.push(read.facts);
+        Some(read.zones)
+    }
+
     fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
         let mut areas = Vec::new();
         for (index, rule) in site.keep_clear.iter().enumerate() {
@@ -469,6 +486,9 @@ impl Findings {
             if let Some(source) = source {
                 self.probe_vector(role, source, None);
             }
+        }
+        if let Some(SeedZoneSource { place, field }) = &layers.seed_zones {
+            self.probe_vector("seed_zones", place, Some(field));
         }
         for rule in &site.keep_clear {
             self.probe_vector(&role_of(rule), &rule.source, rule.width_field.as_deref());
@@ -572,6 +592,7 @@ fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
     add("streams", layers.streams.as_ref().map(|one| one.file.as_path()));
     add("breaks", layers.breaks.as_ref().map(|one| one.file.as_path()));
     add("drawn_zones", layers.drawn_zones.as_ref().map(|one| one.file.as_path()));
+    add("seed_zones", layers.seed_zones.as_ref().map(|one| one.place.file.as_path()));
     add("climate", layers.climate.as_ref().map(|one| one.file.as_path()));
     for rule in &site.keep_clear {
         add(&role_of(rule), Some(&rule.source.file));

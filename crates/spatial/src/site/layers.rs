@@ -8,7 +8,7 @@ use super::report::Report;
 use super::section::Section;
 use super::{
     CategorySource, ClimateSource, CodeRow, CoverClass, DrainageClass, ElevationSource, Layers,
-    Treatment, VectorSource,
+    SeedZoneSource, Treatment, VectorSource,
 };
 use crate::units::{FOOT_M, Metres, US_SURVEY_FOOT_M};
 
@@ -28,6 +28,10 @@ pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -
         streams: given("streams").map(|streams| vector(&streams, folder)),
         breaks: given("breaks").map(|breaks| vector(&breaks, folder)),
         drawn_zones: given("drawn_zones").map(|zones| vector(&zones, folder)),
+        seed_zones: given("seed_zones").map(|zones| SeedZoneSource {
+            place: vector(&zones, folder),
+            field: zones.text("field").unwrap_or_default(),
+        }),
         climate: given("climate").map(|climate| read_climate(&climate, folder)),
     }
 }

@@ -82,6 +82,8 @@ pub struct Layers {
     pub breaks: Option<VectorSource>,
     /// Polygons that are zones as they are drawn.
     pub drawn_zones: Option<VectorSource>,
+    /// Seed zones or ecological districts, each with its name.
+    pub seed_zones: Option<SeedZoneSource>,
     /// Monthly station normals: CSV.
     pub climate: Option<ClimateSource>,
 }
@@ -95,6 +97,15 @@ pub struct VectorSource {
     pub layer: Option<String>,
     /// Filter in OGR SQL, such as `width_m >= 3`.
     pub filter: Option<String>,
+}
+
+/// Polygons of seed zones.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeedZoneSource {
+    /// Where they are.
+    pub place: VectorSource,
+    /// Field that holds the name of each.
+    pub field: String,
 }
 
 /// The elevation raster.
@@ -466,6 +477,6 @@ pub struct EcoSourcing {
     pub max_distance: Option<Metres>,
     /// Most that a zone may lie higher or lower than where the seed was gathered.
     pub max_height_difference: Option<Metres>,
-    /// Seed zone of the property.
+    /// Seed zone of the property, where no layer of seed zones says another.
     pub seed_zone: Option<String>,
 }
