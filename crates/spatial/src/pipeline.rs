@@ -6,10 +6,10 @@ use std::path::Path;
 use stock::Library;
 
 use crate::assign::{Mosaic, assign};
-use crate::counts::count_blocks;
+use crate::counts::{count_blocks, leave_out};
 use crate::fit::fit;
 use crate::ground::ground;
-use crate::layout::zone_demand;
+use crate::layout::{positions, zone_demand};
 use crate::mosaic::{Hindrance, MosaicError};
 use crate::offers::{self, Seasons, Sourcing, Terms};
 use crate::overrides::{self, Overrides};
@@ -146,7 +146,11 @@ pub fn plan(
     };
     let demands = overrides.demands(&demands);
     enter(Stage::Counts);
-    let blocks = count_blocks(&mosaic.assignment.given, &demands, &library, &seasons, &site.mosaic);
+    let mut blocks =
+        count_blocks(&mosaic.assignment.given, &demands, &library, &seasons, &site.mosaic);
+    let plants = positions(&zones, &ground, &site, &demands, &blocks, &overrides, seed);
+    leave_out(&mut blocks, &plants.without_place, &demands, &library, &site.mosaic);
+    warnings.extend(plants.warnings);
     let plan = assemble(&Parts {
         site: &site,
         library: &library,
@@ -160,6 +164,7 @@ pub fn plan(
         overrides: &overrides,
         mosaic: &mosaic,
         blocks: &blocks,
+        plants: &plants.plants,
         reach,
         seed,
         warnings: &warnings,

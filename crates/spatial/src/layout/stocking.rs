@@ -61,7 +61,7 @@ pub fn zone_demand(zone: &Zone, ground: &Ground, site: &Site) -> ZoneDemand {
 }
 
 /// Hectares of the density's basis in one map hectare of a cell.
-fn basis_factor(ground: &Ground, basis: AreaBasis, at: usize) -> f64 {
+pub(super) fn basis_factor(ground: &Ground, basis: AreaBasis, at: usize) -> f64 {
     match basis {
         AreaBasis::Plan => 1.0,
         AreaBasis::Ground => Some(ground.area_factor(at)).filter(|f| f.is_finite()).unwrap_or(1.0),
@@ -87,7 +87,7 @@ fn class_at<'a>(ground: &Ground, site: &'a Site, at: usize) -> Option<&'a CoverC
 }
 
 /// Density of a cell: by its cover, else by its slope group, else the usual one.
-fn density_at(ground: &Ground, site: &Site, at: usize) -> StemsPerHectare {
+pub(super) fn density_at(ground: &Ground, site: &Site, at: usize) -> StemsPerHectare {
     let rules = &site.density;
     let by_cover = class_at(ground, site, at).and_then(|class| density_of_cover(rules, class));
     by_cover.unwrap_or_else(|| {

@@ -25,6 +25,8 @@ pub struct Override {
     pub forbid: Vec<usize>,
     /// Plants a hectare, on the site's basis.
     pub density: Option<StemsPerHectare>,
+    /// Whether its plants are counted without being given places.
+    pub counts_only: bool,
     /// Why, in the words of whoever made it.
     pub note: String,
     /// Where it stands in the file, counted from 1.

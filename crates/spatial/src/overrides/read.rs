@@ -17,7 +17,7 @@ const FILE: TextFile = TextFile {
     missing: "check the name in mosaic.overrides, or take the key out",
 };
 
-const KEYS: [&str; 5] = ["at", "line", "forbid", "density_sph", "note"];
+const KEYS: [&str; 6] = ["at", "line", "forbid", "density_sph", "counts_only", "note"];
 /// Densities that can be meant, plants a hectare.
 const DENSITIES: std::ops::RangeInclusive<f64> = 1.0..=100_000.0;
 const IDS: &str = "the id of a line in the stock file";
@@ -134,15 +134,16 @@ fn entry(table: &Table, page: &mut Page, library: &Library) -> Override {
         page.fault("zone.forbid", table.get("forbid"), "the line that is fixed", expected, remedy);
     }
     let density = density(table, page);
+    let counts_only = counts_only(table, page);
     let note = note(table, page);
-    let chooses = ["line", "forbid", "density_sph"].iter().any(|key| table.contains_key(key));
+    let chooses = KEYS[1..5].iter().any(|key| table.contains_key(key));
     if !chooses {
-        let remedy = "say line, forbid or density_sph, or take the entry out";
-        let expected = "a line to fix, lines to forbid or a density";
+        let remedy = "say line, forbid, density_sph or counts_only, or take the entry out";
+        let expected = "a line to fix, lines to forbid, a density, or no places";
         page.fault_at("zone", table.span(), "nothing that is chosen", expected, remedy);
     }
     let line_in_file = page.place(table.span()).0;
-    Override { at, line, forbid, density, note, line_in_file }
+    Override { at, line, forbid, density, counts_only, note, line_in_file }
 }
 
 fn at(table: &Table, page: &mut Page) -> [f64; 2] {
@@ -190,6 +191,15 @@ fn density(table: &Table, page: &mut Page) -> Option<StemsPerHectare> {
     density.map(StemsPerHectare)
 }
 
+fn counts_only(table: &Table, page: &mut Page) -> bool {
+    let Some(item) = table.get("counts_only") else { return false };
+    item.as_bool().unwrap_or_else(|| {
+        let found = shown(&item.to_string());
+        page.fault("zone.counts_only", Some(item), found, "true or false", "write true or false");
+        false
+    })
+}
+
 fn note(table: &Table, page: &mut Page) -> String {
     let Some(item) = table.get("note") else { return String::new() };
     if let Some(text) = item.as_str() {
@@ -228,7 +238,7 @@ mod tests {
         let choices = read_text(
             "# by hand\n[[zone]]\nat = [2061000, 5561000.5]\nline = \"tops\"\ndensity_sph = 2000\n\
              note = \"the owner's wish\"\n\n[[zone]]\nat = [1, 2]\nforbid = \"amber\"\n\
-             [[zone]]\nat = [3, 4]\nforbid = [\"amber\", \"tops\"]\n",
+             [[zone]]\nat = [3, 4]\nforbid = [\"amber\", \"tops\"]\ncounts_only = true\n",
         )
         .unwrap();
         let first = Override {
@@ -236,17 +246,19 @@ mod tests {
             line: Some(1),
             forbid: vec![],
             density: Some(StemsPerHectare(2_000.0)),
+            counts_only: false,
             note: "the owner's wish".into(),
             line_in_file: 2,
         };
         assert_eq!(choices[0], first);
         assert_eq!(choices[1].forbid, [0]);
         assert_eq!((&choices[2].forbid[..], choices[2].line_in_file), (&[0, 1][..], 11));
+        assert!(choices[2].counts_only && !choices[1].counts_only);
         assert_eq!(read_text("").unwrap(), []);
     }
 
     /// Text of one choice, what is wrong with it, in which line, and a word of the remedy.
-    const FAULTS: [(&str, &str, usize, &str); 19] = [
+    const FAULTS: [(&str, &str, usize, &str); 20] = [
         ("line = \"tops\"", "zone.at", 1, "map"),
         ("at = [1]\nline = \"tops\"", "zone.at", 2, "map"),
         ("at = [1, 2, 3]\nline = \"tops\"", "zone.at", 2, "map"),
@@ -263,6 +275,7 @@ mod tests {
         ("at = [1, 2]\nline = \"tops\"\nforbid = [\"tops\"]", "zone.forbid", 4, "others"),
         ("at = [1, 2]\ndensity_sph = 0", "zone.density_sph", 3, "number"),
         ("at = [1, 2]\ndensity_sph = \"many\"", "zone.density_sph", 3, "number"),
+        ("at = [1, 2]\ncounts_only = 1", "zone.counts_only", 3, "true or false"),
         ("at = [1, 2]\nnote = \"only words\"", "zone", 1, "entry out"),
         ("at = [1, 2]\nline = \"tops\"\nnote = 7", "zone.note", 4, "quotes"),
         ("at = [1, 2]\nline = \"tops\"\ndensity = 9", "density", 4, "did you mean density_sph?"),

@@ -17,7 +17,7 @@ use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
-use crate::layout::{ZoneDemand, spacing_at_density};
+use crate::layout::{Plant, ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, Binding, Limit, SOLVER};
 use crate::offers::{Seasons, Sourcing};
 use crate::overrides::Overrides;
@@ -53,6 +53,8 @@ pub struct Parts<'a> {
     pub mosaic: &'a Mosaic,
     /// Blocks with their counts.
     pub blocks: &'a [BlockCount],
+    /// Where plants stand.
+    pub plants: &'a [Plant],
     /// How far the plan goes.
     pub reach: Reach,
     /// Seed of every random draw.
@@ -119,6 +121,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         keep_clear,
         stands,
         warnings,
+        plants: parts.plants.to_vec(),
     }
 }
 

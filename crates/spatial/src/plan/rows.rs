@@ -7,6 +7,7 @@ use geo::MultiPolygon;
 use serde::Serialize;
 use stock::Side;
 
+use crate::layout::Plant;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
@@ -68,6 +69,9 @@ pub struct Plan {
     pub cautions: Vec<Caution>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
+    /// Where each plant stands; empty where plants are counted alone. In tables of its own.
+    #[serde(skip)]
+    pub plants: Vec<Plant>,
 }
 
 /// How the ground was classed, where the site leaves it to the ground.

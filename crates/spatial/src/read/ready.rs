@@ -488,7 +488,7 @@ impl Findings {
             }
         }
         if let Some(SeedZoneSource { place, field }) = &layers.seed_zones {
-            self.probe_vector("seed_zones", place, Some(field));
+            self.probe_vector("seed_zones", place, Some(field.as_str()));
         }
         for rule in &site.keep_clear {
             self.probe_vector(&role_of(rule), &rule.source, rule.width_field.as_deref());

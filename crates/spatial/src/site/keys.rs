@@ -332,6 +332,15 @@ pub static KEYS: &[Key] = &[
     key("mosaic.time_limit_s", Number(Limits::over(0.0, 86_400.0, "s")), Default("20", PRACTICE), "20",
         "Time after which the solver stops with the best it has found."),
 
+    key("layout", Section, Assumed, "[layout]", "Where each plant stands."),
+    key("layout.plants", Word(&["counts", "rows", "squares", "triangles", "scattered"]), Default("\"counts\"", "a choice: a crew sets plants out by spacing"), "\"rows\"",
+        "counts: plants have no places. Else every plant has one, in the layer `plants`: rows along the contour, squares, triangles of equal sides, or scattered as plants come up by themselves."),
+    key("layout.straight_below_deg", Number(Limits::from(0.0, 90.0, "degrees")), Default("5", "no source: contours wander on gentle ground"), "5",
+        "Mean slope of a zone below which its rows are straight and run along it."),
+    key("layout.least_share", Number(Limits::over(0.0, 0.7, "")), Default("0.6", PRACTICE), "0.6", "Closest that two plants may stand, as a share of the spacing."),
+    key("layout.clear_of_stands_m", Number(Limits::from(0.0, 50.0, "m")), Default("1.5", "no source: about the crown of a grown shrub"), "1.5",
+        "Distance that plants keep from kept stands."),
+
     key("eco_sourcing", Section, Assumed, "[eco_sourcing]", "How near home seed must come from; heard for seed lines whose origin the stock file tells."),
     key("eco_sourcing.max_distance_km", Number(Limits::over(0.0, 2_000.0, "km")), Optional("any distance"), "30",
         "Farthest that a zone may lie from where the seed was gathered."),

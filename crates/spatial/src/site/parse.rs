@@ -76,6 +76,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         density: density::read(root, layers.cover.as_ref(), report),
         survival: rules::survival(root),
         mosaic: rules::mosaic(root, folder, report),
+        layout: rules::layout(root),
         eco_sourcing: rules::eco_sourcing(root),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,

@@ -6,8 +6,8 @@ use super::fault::Fault;
 use super::report::Report;
 use super::section::Section;
 use super::{
-    Aim, Band, EcoSourcing, GroundRules, Hollows, MOST_BANDS, MosaicRules, SlopeEdges,
-    SurvivalRules, WetnessEdges, ZoneFactor, ZoneRules,
+    Aim, Band, EcoSourcing, GroundRules, Hollows, LayoutRules, MOST_BANDS, MosaicRules,
+    PlantManner, SlopeEdges, SurvivalRules, WetnessEdges, ZoneFactor, ZoneRules,
 };
 use crate::ground::GroundLayer;
 use crate::units::{M2_PER_HA, Metres, PlanHectares};
@@ -227,6 +227,32 @@ fn whole(section: &Section<'_>, name: &str, report: &mut Report<'_>) -> Option<f
         report.error(&section.path_of(name), section.span_of(name), fault);
     }
     Some(number)
+}
+
+/// Reads `[layout]`.
+pub(super) fn layout(root: &Section<'_>) -> LayoutRules {
+    let section = root.child("layout");
+    let number = |name: &str| section.number(name).unwrap_or_default();
+    LayoutRules {
+        manner: match section.text("plants").as_deref() {
+            Some("rows") => Some(PlantManner::Rows),
+            Some("squares") => Some(PlantManner::Squares),
+            Some("triangles") => Some(PlantManner::Triangles),
+            Some("scattered") => Some(PlantManner::Scattered),
+            _ => None,
+        },
+        straight_below_deg: number("straight_below_deg"),
+        least_share: number("least_share"),
+        clear_of_stands: Metres(number("clear_of_stands_m")),
+    }
+}
+
+impl LayoutRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        layout(&Section::file(&toml_edit::Table::new()))
+    }
 }
 
 /// Reads `[eco_sourcing]`.

@@ -40,6 +40,8 @@ pub struct Site {
     pub survival: SurvivalRules,
     /// How stock is assigned to zones.
     pub mosaic: MosaicRules,
+    /// Where each plant stands.
+    pub layout: LayoutRules,
     /// How near home seed must come from.
     pub eco_sourcing: EcoSourcing,
     /// The stock file.
@@ -468,6 +470,32 @@ pub struct Aim {
     pub area: f64,
     /// Cost, taken off.
     pub cost: f64,
+}
+
+/// Where each plant stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayoutRules {
+    /// In what manner; `None`: plants are counted alone.
+    pub manner: Option<PlantManner>,
+    /// Mean slope of a zone below which its rows are straight, degrees.
+    pub straight_below_deg: f64,
+    /// Closest that two plants may stand, as a share of the spacing.
+    pub least_share: f64,
+    /// Distance from kept stands, for their crowns.
+    pub clear_of_stands: Metres,
+}
+
+/// In what manner plants stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlantManner {
+    /// In rows along the contour.
+    Rows,
+    /// In squares.
+    Squares,
+    /// In triangles of equal sides.
+    Triangles,
+    /// Irregularly, as plants come up by themselves.
+    Scattered,
 }
 
 /// How near home seed must come from.

@@ -6,6 +6,7 @@
 //! A value that is not known is [`Value::Null`]; zero means none; an empty text means "nothing to say".
 
 use super::value::{Kind, Value};
+use crate::layout::Plant;
 use crate::plan::{BlockRow, KeepClearRow, Plan, StandRow, ZoneRow};
 use crate::problem::Problem;
 use crate::units::AreaBasis;
@@ -63,7 +64,7 @@ const NAME: (Kind, &str, &str) = (Kind::Text, "", "");
 const MAP_HA: (Kind, &str, &str) = (Kind::Real, "ha", "map");
 const GROUND_HA: (Kind, &str, &str) = (Kind::Real, "ha", "ground");
 const SHARE: (Kind, &str, &str) = (Kind::Real, "0 to 1", "map area");
-const PLANTS: (Kind, &str, &str) = (Kind::Integer, "plants", "");
+const COUNT: (Kind, &str, &str) = (Kind::Integer, "plants", "");
 const DEGREES: (Kind, &str, &str) = (Kind::Real, "degrees", "map area");
 
 /// The column that names a zone, which is also the `id` of its GeoJSON feature.
@@ -121,8 +122,8 @@ pub static BLOCKS: [Column<BlockRow>; 17] = [
     Column::new("ground_area_ha", GROUND_HA, "The zone's area along the slope times the share.", |b, _| b.ground_area_ha.0.into()),
     Column::new("density_sph", (Kind::Real, "stems/ha", "see density_basis"), "Plants per hectare.", |b, _| b.density_sph.into()),
     Column::new("spacing_m", (Kind::Real, "m", "see density_basis"), "Distance between plants.", |b, _| b.spacing_m.into()),
-    Column::new("seedlings", PLANTS, "Plants that go into the ground.", |b, _| b.seedlings.into()),
-    Column::new("order_qty", PLANTS, "Plants to order, with losses allowed for.", |b, _| b.order_qty.into()),
+    Column::new("seedlings", COUNT, "Plants that go into the ground.", |b, _| b.seedlings.into()),
+    Column::new("order_qty", COUNT, "Plants to order, with losses allowed for.", |b, _| b.order_qty.into()),
     Column::new("fit", (Kind::Real, "0 to 1", "map area"), "How well the stock fits the zone; 1 is best.", |b, _| b.fit.into()),
     Column::new("fit_class", NAME, "Suitability order of the fit: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976, which sets no edges); they begin at `mosaic.fit_orders`, by default 0.8, 0.4 and 0.2 (FAO 1983, from memory).", |b, _| (&b.fit_class).into()),
     Column::new("limiting_factor", NAME, "Factor that costs most fit; empty when nothing limits.", |b, _| (&b.limiting_factor).into()),
@@ -130,6 +131,23 @@ pub static BLOCKS: [Column<BlockRow>; 17] = [
     Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |b, _| season(b.season)),
     Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
 ];
+
+/// Columns of `plants`.
+#[rustfmt::skip]
+pub static PLANTS: [Column<Plant>; 8] = [
+    Column::new(BLOCK_ID, NAME, "Block that the plant is of.", |p, plan| block(p, plan).map_or(Value::Null, |b| (&b.block_id).into())),
+    Column::new(ZONE_ID, NAME, "Zone that it stands in.", |p, plan| block(p, plan).map_or(Value::Null, |b| (&b.zone_id).into())),
+    Column::new("stock_id", NAME, "Stock, as named in the stock file.", |p, plan| block(p, plan).map_or(Value::Null, |b| (&b.stock_id).into())),
+    Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |p, plan| block(p, plan).map_or(Value::Null, |b| season(b.season))),
+    Column::new("row_no", (Kind::Integer, "", ""), "Row in its zone, counted from 1 at the top; 0 where plants stand in none.", |p, _| u64::from(p.row).into()),
+    Column::new("east_m", (Kind::Real, "m", "map"), "Easting in the plan's coordinate system.", |p, _| p.at[0].into()),
+    Column::new("north_m", (Kind::Real, "m", "map"), "Northing in the plan's coordinate system.", |p, _| p.at[1].into()),
+    Column::new("height_m", (Kind::Real, "m", ""), "Height of the ground.", |p, _| f64::from(p.height_m).into()),
+];
+
+fn block<'p>(plant: &Plant, plan: &'p Plan) -> Option<&'p BlockRow> {
+    plan.blocks.get(plant.block as usize)
+}
 
 /// Columns of `keep_clear`.
 #[rustfmt::skip]
@@ -259,7 +277,9 @@ mod tests {
     /// list of words to avoid is common practice, no source.
     #[test]
     fn names_are_plain_and_unique() {
-        for layer in [names(&ZONES), names(&BLOCKS), names(&KEEP_CLEAR), names(&STANDS)] {
+        let all =
+            [names(&ZONES), names(&BLOCKS), names(&KEEP_CLEAR), names(&STANDS), names(&PLANTS)];
+        for layer in all {
             for name in &layer {
                 assert!(name.len() <= 30 && name.starts_with(|c: char| c.is_ascii_lowercase()));
                 assert!(

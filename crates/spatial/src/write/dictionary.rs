@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::columns::{BLOCKS, Column, KEEP_CLEAR, STANDS, ZONES, schedule};
+use super::columns::{BLOCKS, Column, KEEP_CLEAR, PLANTS, STANDS, ZONES, schedule};
 use crate::landform::LandformOutput;
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
@@ -18,6 +18,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "blocks", "`plan.gpkg`, `blocks.geojson`: one zone and one stock.", &BLOCKS);
     section(&mut page, "keep_clear", "`plan.gpkg`: ground that is not planted.", &KEEP_CLEAR);
     section(&mut page, "stands", "`plan.gpkg`: existing native stands, kept.", &STANDS);
+    section(&mut page, "plants", PLANTS_PREFACE, &PLANTS);
     section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
     fits_section(&mut page);
     ground_section(&mut page);
@@ -39,6 +40,11 @@ Made from the program's table of columns: do not edit by hand.
   feature's `id` is its `zone_id` or `block_id`.
 - `plan.json` holds the whole plan, with every input's checksum and every default taken.
 ";
+
+const PLANTS_PREFACE: &str = "\
+`plan.gpkg` (points), `plants.csv`, `plants.gpx`: where each plant stands, in the order in which they are
+planted; only where `layout.plants` is not `counts`. The CSV adds `longitude` and `latitude` on WGS 84; the
+GPX (1.1) has a way point a plant, named by its block and its number there.";
 
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
@@ -145,8 +151,12 @@ mod tests {
     fn the_dictionary_names_every_column_once_a_layer() {
         let page = dictionary_markdown();
         let rows = page.lines().filter(|line| line.starts_with("| `")).count();
-        let columns =
-            ZONES.len() + BLOCKS.len() + KEEP_CLEAR.len() + STANDS.len() + schedule().len();
+        let columns = ZONES.len()
+            + BLOCKS.len()
+            + KEEP_CLEAR.len()
+            + STANDS.len()
+            + PLANTS.len()
+            + schedule().len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

@@ -160,6 +160,7 @@ pub(crate) fn plan() -> Plan {
         },
         merging: MergeReport::default(),
         cautions: vec![],
+        plants: Vec::new(),
         warnings: vec![],
     }
 }

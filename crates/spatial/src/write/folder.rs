@@ -12,7 +12,7 @@ use tempfile::TempDir;
 
 use super::json::PLAN_JSON;
 use super::schedule::SCHEDULE_CSV;
-use super::{BLOCKS_GEOJSON, PLAN_GPKG, ZONES_GEOJSON};
+use super::{BLOCKS_GEOJSON, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX, ZONES_GEOJSON};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 
@@ -232,9 +232,11 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan and of the ground, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
+    const OURS: [&str; 7] =
+        [PLAN_GPKG, ZONES_GEOJSON, BLOCKS_GEOJSON, SCHEDULE_CSV, PLANTS_CSV, PLANTS_GPX, PLAN_JSON];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
-    [PLAN_GPKG, ZONES_GEOJSON, BLOCKS_GEOJSON, SCHEDULE_CSV, PLAN_JSON].contains(&file)
+    OURS.contains(&file)
         || file == GROUND_JSON
         || LandformOutput::all().any(|output| output.files().iter().any(|one| one == file))
         || LITTER.contains(&name)

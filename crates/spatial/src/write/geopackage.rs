@@ -1,4 +1,4 @@
-//! `plan.gpkg`: the four layers in a GeoPackage, read back before it counts as written.
+//! `plan.gpkg`: the layers of the plan in a GeoPackage, read back before it counts as written.
 //!
 //! Source: Open Geospatial Consortium, "GeoPackage Encoding Standard", version 1.3: one `SQLite` file,
 //! MULTIPOLYGON columns, an R-tree a layer. Version 1.3 is what readers of all ages take without a
@@ -19,9 +19,11 @@ use gdal_sys::{OGRFieldType, OGRwkbGeometryType};
 use geo::orient::Direction;
 use geo::{CoordsIter, MultiPolygon, Orient};
 
+use super::columns::Column;
 use super::gdal_problem::{crs_problem, gdal_problem};
 use super::geopackage_check::check_layer;
 use super::layer::{Layer, blocks, keep_clear, stands, zones};
+use super::plants::{check_plants, write_plants};
 use super::value::{Kind, Value};
 use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
@@ -36,8 +38,8 @@ const SETTINGS: [(&str, &str); 3] = [
     ("OGR_SQLITE_SYNCHRONOUS", "OFF"),
 ];
 
-/// Writes the plan's layers `zones`, `blocks` (unless it goes no farther than zones), `keep_clear` and
-/// `stands` into a new GeoPackage, then
+/// Writes the plan's layers `zones`, `blocks` (unless it goes no farther than zones), `keep_clear`,
+/// `stands` and `plants` (where plants have places) into a new GeoPackage, then
 /// reads every feature back and compares it with the plan.
 ///
 /// `crs_wkt` is the coordinate system of the polygons, as WKT or `EPSG:code`; easting comes first.
@@ -58,6 +60,9 @@ pub fn write_geopackage(path: &Path, plan: &Plan, crs_wkt: &str) -> Result<(), P
     }
     write_layer(&mut transaction, &keep_clear(plan), &crs, path)?;
     write_layer(&mut transaction, &stands(plan), &crs, path)?;
+    if !plan.plants.is_empty() {
+        write_plants(&mut transaction, plan, &crs, path)?;
+    }
     transaction.commit().map_err(refused("commit"))?;
     dataset.close().map_err(refused("close"))?;
     check(path, plan)
@@ -72,7 +77,8 @@ fn check(path: &Path, plan: &Plan) -> Result<(), Problem> {
         check_layer(&dataset, &blocks(plan), path)?;
     }
     check_layer(&dataset, &keep_clear(plan), path)?;
-    check_layer(&dataset, &stands(plan), path)
+    check_layer(&dataset, &stands(plan), path)?;
+    if plan.plants.is_empty() { Ok(()) } else { check_plants(&dataset, plan, path) }
 }
 
 fn create(path: &Path) -> Result<Dataset, GdalError> {
@@ -111,10 +117,18 @@ fn create_layer<'a, Row>(
         ty: OGRwkbGeometryType::wkbMultiPolygon,
         options: Some(&["GEOMETRY_NAME=geom", "FID=fid", "SPATIAL_INDEX=YES", &description]),
     })?;
-    for column in layer.columns {
-        FieldDefn::new(column.name, field_type(column.kind))?.add_to_layer(&table)?;
-    }
+    add_fields(&table, layer.columns)?;
     Ok(table)
+}
+
+pub(super) fn add_fields<Row>(
+    table: &OgrLayer<'_>,
+    columns: &[Column<Row>],
+) -> Result<(), GdalError> {
+    for column in columns {
+        FieldDefn::new(column.name, field_type(column.kind))?.add_to_layer(table)?;
+    }
+    Ok(())
 }
 
 /// The field type whose SQL type is TEXT, INTEGER or REAL.
@@ -133,6 +147,12 @@ fn write_feature(
     polygons: &MultiPolygon<f64>,
 ) -> Result<(), GdalError> {
     let mut feature = Feature::new(shape)?;
+    set_fields(&mut feature, values)?;
+    feature.set_geometry(polygons.to_gdal()?)?;
+    feature.create(table)
+}
+
+pub(super) fn set_fields(feature: &mut Feature<'_>, values: &[Value]) -> Result<(), GdalError> {
     for (field, value) in values.iter().enumerate() {
         match value {
             Value::Null => feature.set_field_null(field)?,
@@ -141,8 +161,7 @@ fn write_feature(
             Value::Real(number) => feature.set_field_double(field, *number)?,
         }
     }
-    feature.set_geometry(polygons.to_gdal()?)?;
-    feature.create(table)
+    Ok(())
 }
 
 /// A row's values, in the order of the columns.

@@ -17,6 +17,7 @@ mod layer;
 mod lon_lat;
 mod one_file;
 mod overviews;
+mod plants;
 mod raster;
 mod raster_windows;
 mod schedule;
@@ -38,6 +39,7 @@ pub(crate) use json::pretty_json;
 pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub use lon_lat::ToLonLat;
 pub use one_file::write_text;
+pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
@@ -64,11 +66,14 @@ pub enum Output {
     Blocks,
     /// `schedule.csv`.
     Schedule,
+    /// `plants.csv` and `plants.gpx`, where plants have places.
+    Plants,
 }
 
 impl Output {
     /// Everything.
-    pub const ALL: [Self; 4] = [Self::GeoPackage, Self::Zones, Self::Blocks, Self::Schedule];
+    pub const ALL: [Self; 5] =
+        [Self::GeoPackage, Self::Zones, Self::Blocks, Self::Schedule, Self::Plants];
 
     /// All that there is to write of a plan that goes so far.
     #[must_use]
@@ -107,6 +112,10 @@ pub fn write_plan(
     }
     if outputs.contains(&Output::Blocks) {
         folder.write(BLOCKS_GEOJSON, &blocks_geojson(plan, to_lon_lat)?)?;
+    }
+    if outputs.contains(&Output::Plants) && !plan.plants.is_empty() {
+        folder.write(PLANTS_CSV, &plants::plants_csv(plan, to_lon_lat)?)?;
+        folder.write(PLANTS_GPX, &plants::plants_gpx(plan, to_lon_lat)?)?;
     }
     if outputs.contains(&Output::GeoPackage) {
         folder.make(PLAN_GPKG, |path| write_geopackage(path, plan, crs_wkt))?;

@@ -19,11 +19,13 @@ pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
     let columns = schedule();
     let mut table = csv::Writer::from_writer(Vec::new());
     let header = columns.iter().map(|column| column.name);
-    table.write_record(header).map_err(|error| trouble(&error))?;
+    table.write_record(header).map_err(|error| trouble(&error, SCHEDULE_CSV))?;
     for block in &plan.blocks {
-        table.write_record(cells(&columns, block, plan)?).map_err(|error| trouble(&error))?;
+        table
+            .write_record(cells(&columns, block, plan)?)
+            .map_err(|error| trouble(&error, SCHEDULE_CSV))?;
     }
-    table.into_inner().map_err(|error| trouble(error.error()))
+    table.into_inner().map_err(|error| trouble(error.error(), SCHEDULE_CSV))
 }
 
 fn cells(
@@ -38,7 +40,8 @@ fn cells(
     columns.iter().map(cell).collect()
 }
 
-fn text(value: Value) -> String {
+/// A value as a cell.
+pub(super) fn text(value: Value) -> String {
     match value {
         Value::Null => String::new(),
         Value::Text(text) => disarmed(text),
@@ -55,9 +58,10 @@ fn disarmed(text: String) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) { format!("'{text}") } else { text }
 }
 
-fn trouble(error: &impl std::error::Error) -> Problem {
-    Problem::error("schedule")
-        .file(SCHEDULE_CSV)
+/// A row that CSV refuses.
+pub(super) fn trouble(error: &impl std::error::Error, file: &str) -> Problem {
+    Problem::error("table")
+        .file(file)
         .found(error.to_string())
         .expected("rows that CSV can hold")
         .remedy("this is a fault of the program: please report it with the site folder")

@@ -188,6 +188,10 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "mosaic.fit_orders",
         "mosaic.gap",
         "mosaic.time_limit_s",
+        "layout.plants",
+        "layout.straight_below_deg",
+        "layout.least_share",
+        "layout.clear_of_stands_m",
     ];
     assert_eq!(keys, expected);
     assert!(site.defaults.iter().all(|taken| !taken.value.is_empty() && !taken.source.is_empty()));

@@ -1,0 +1,320 @@
+//! The ground of one block, on a lattice finer than its plants stand.
+
+use terrain::{Grid, Raster};
+
+use crate::Outline;
+use crate::guides::steepness;
+
+/// Beyond this a refined lattice is left coarser than asked for: memory.
+const MOST_CELLS: usize = 100_000_000;
+
+/// The ground of a block: heights, plants asked for, and the exact border.
+#[derive(Debug, Clone)]
+pub struct Face {
+    grid: Grid,
+    /// Metres, at the centres of cells; known everywhere.
+    heights: Vec<f32>,
+    /// Plants a square metre of map.
+    plants_a_m2: Vec<f32>,
+    /// How cells lie to the border.
+    within: Vec<Within>,
+    outline: Outline,
+}
+
+/// How a cell lies to a block.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Within {
+    /// Its centre and those of its neighbours are without.
+    No,
+    /// It touches the block, or is beside one that does.
+    Border,
+    /// All of it is within.
+    Whole,
+}
+
+impl Face {
+    /// Ground on a lattice whose cells are at most half a spacing wide.
+    ///
+    /// # Units
+    /// Heights in metres, holes NaN (each takes the height of the nearest known cell of its row or
+    /// column; 0 where none is known). Plants a square metre of map, on the grid of the heights; 0
+    /// where none may stand. The grid should reach two cells beyond the outline.
+    ///
+    /// # Errors
+    /// When the two rasters lie on different grids.
+    pub fn new(
+        heights_m: &Raster<f32>,
+        plants_a_m2: &Raster<f32>,
+        outline: Outline,
+        spacing_m: f64,
+    ) -> Result<Self, terrain::GridError> {
+        heights_m.same_grid(plants_a_m2)?;
+        let coarse = *heights_m.grid();
+        let known = known(heights_m);
+        let side = coarse.cell_width().max(coarse.cell_height());
+        let wanted = (2.0 * side / spacing_m).ceil().clamp(1.0, 64.0) as usize;
+        let times = (1..=wanted).rev().find(|times| coarse.len() * times * times <= MOST_CELLS);
+        let times = times.unwrap_or(1);
+        let grid = Grid::new(
+            coarse.cols() * times,
+            coarse.rows() * times,
+            coarse.west(),
+            coarse.north(),
+            coarse.cell_width() / times as f64,
+            coarse.cell_height() / times as f64,
+        )?;
+        let heights = if times == 1 { known } else { refined(&known, &coarse, &grid) };
+        let cells = plants_a_m2.cells();
+        let plants = (0..grid.rows()).flat_map(|row| {
+            let from = &cells[row / times * coarse.cols()..][..coarse.cols()];
+            (0..grid.cols()).map(move |col| from[col / times])
+        });
+        let plants = plants.map(|plants| if plants > 0.0 { plants } else { 0.0 }).collect();
+        let within = within(&outline, &grid);
+        Ok(Self { grid, heights, plants_a_m2: plants, within, outline })
+    }
+
+    pub(crate) fn grid(&self) -> &Grid {
+        &self.grid
+    }
+
+    pub(crate) fn heights(&self) -> &[f32] {
+        &self.heights
+    }
+
+    pub(crate) fn within(&self) -> &[Within] {
+        &self.within
+    }
+
+    /// Position of the cell under a point of the grid.
+    fn cell(&self, [x, y]: [f64; 2]) -> Option<usize> {
+        self.grid.cell_at(x, y).map(|(row, col)| self.grid.index(row, col))
+    }
+
+    /// Plants a square metre of map at a point: 0 without the block and where none may stand.
+    pub(crate) fn plants_at(&self, at: [f64; 2]) -> f64 {
+        let Some(cell) = self.cell(at) else { return 0.0 };
+        let plants = f64::from(self.plants_a_m2[cell]);
+        let inside = plants > 0.0
+            && match self.within[cell] {
+                Within::No => false,
+                Within::Whole => true,
+                Within::Border => self.outline.contains(at),
+            };
+        if inside { plants } else { 0.0 }
+    }
+
+    /// Plants that each cell would ask for if all of it were within: 0 for cells without.
+    pub(crate) fn most_plants_of_cells(&self) -> impl Iterator<Item = f64> {
+        let area = self.grid.cell_area();
+        let cells = self.within.iter().zip(&self.plants_a_m2);
+        cells.map(move |(within, plants)| match within {
+            Within::No => 0.0,
+            _ => f64::from(*plants) * area,
+        })
+    }
+
+    /// Cells that touch the block and ask for plants.
+    pub(crate) fn open_cells(&self) -> impl Iterator<Item = usize> {
+        (0..self.grid.len())
+            .filter(|cell| self.within[*cell] != Within::No && self.plants_a_m2[*cell] > 0.0)
+    }
+
+    /// Map area that asks for plants, square metres: of border cells those whose centre is within.
+    pub(crate) fn open_m2(&self) -> f64 {
+        let open = self.open_cells().filter(|cell| self.plants_at(self.centre(*cell)) > 0.0);
+        open.count() as f64 * self.grid.cell_area()
+    }
+
+    /// Cosine of the slope of the cell under a point; 1 off the grid.
+    pub(crate) fn cosine(&self, at: [f64; 2]) -> f64 {
+        let steep = self.cell(at).map_or(0.0, |cell| steepness(self, cell));
+        (1.0 + steep * steep).sqrt().recip()
+    }
+
+    pub(crate) fn centre(&self, cell: usize) -> [f64; 2] {
+        let (x, y) = self.grid.centre(cell / self.grid.cols(), cell % self.grid.cols());
+        [x, y]
+    }
+
+    /// Height at a point, between the four nearest centres, metres.
+    pub(crate) fn height(&self, [x, y]: [f64; 2]) -> f64 {
+        let east = (x - self.grid.west()) / self.grid.cell_width() - 0.5;
+        let south = (self.grid.north() - y) / self.grid.cell_height() - 0.5;
+        bilinear(&self.heights, self.grid.cols(), self.grid.rows(), east, south)
+    }
+}
+
+/// A value between the centres of cells, at columns and rows counted from the first centre.
+fn bilinear(cells: &[f32], cols: usize, rows: usize, east: f64, south: f64) -> f64 {
+    let (east, south) = (east.clamp(0.0, (cols - 1) as f64), south.clamp(0.0, (rows - 1) as f64));
+    let (col, row) = (east as usize, south as usize);
+    let (right, below) = ((col + 1).min(cols - 1), (row + 1).min(rows - 1));
+    let (across, down) = (east - col as f64, south - row as f64);
+    let at = |row: usize, col: usize| f64::from(cells[row * cols + col]);
+    let upper = at(row, col) + (at(row, right) - at(row, col)) * across;
+    let lower = at(below, col) + (at(below, right) - at(below, col)) * across;
+    upper + (lower - upper) * down
+}
+
+fn refined(heights: &[f32], coarse: &Grid, fine: &Grid) -> Vec<f32> {
+    let [across, down] =
+        [coarse.cols() as f64 / fine.cols() as f64, coarse.rows() as f64 / fine.rows() as f64];
+    let mut found = Vec::with_capacity(fine.len());
+    for row in 0..fine.rows() {
+        let south = (row as f64 + 0.5) * down - 0.5;
+        found.extend((0..fine.cols()).map(|col| {
+            let east = (col as f64 + 0.5) * across - 0.5;
+            bilinear(heights, coarse.cols(), coarse.rows(), east, south) as f32
+        }));
+    }
+    found
+}
+
+/// Heights with every hole given the height of a cell beside it, from the known ones outward.
+fn known(heights: &Raster<f32>) -> Vec<f32> {
+    let mut cells = heights.cells().to_vec();
+    let cols = heights.grid().cols();
+    let is_known = |height: f32| height.is_finite();
+    if cells.iter().all(|height| is_known(*height)) {
+        return cells;
+    }
+    let mut edge: Vec<usize> = (0..cells.len()).filter(|at| is_known(cells[*at])).collect();
+    if edge.is_empty() {
+        return vec![0.0; cells.len()];
+    }
+    while !edge.is_empty() {
+        let mut next = Vec::new();
+        for at in edge {
+            let col = at % cols;
+            let beside = [
+                at.checked_sub(cols),
+                Some(at + cols).filter(|at| *at < cells.len()),
+                (col > 0).then(|| at - 1),
+                (col + 1 < cols).then(|| at + 1),
+            ];
+            for to in beside.into_iter().flatten() {
+                if !is_known(cells[to]) {
+                    cells[to] = cells[at];
+                    next.push(to);
+                }
+            }
+        }
+        edge = next;
+    }
+    cells
+}
+
+/// How every cell lies to an outline: whole where its four corners and all that is between are
+/// within, told from the crossings of lines along both its edges and through its middle.
+fn within(outline: &Outline, grid: &Grid) -> Vec<Within> {
+    let (cols, rows) = (grid.cols(), grid.rows());
+    // Cells that some edge of the outline touches, and cells whose centre is within.
+    let mut touched = vec![false; grid.len()];
+    outline.mark_edges(grid, &mut touched);
+    let mut found = vec![Within::No; grid.len()];
+    for row in 0..rows {
+        let y = grid.centre(row, 0).1;
+        for pair in outline.crossings(y).chunks_exact(2) {
+            let first =
+                ((pair[0] - grid.west()) / grid.cell_width() - 0.5).ceil().max(0.0) as usize;
+            let end = (pair[1] - grid.west()) / grid.cell_width() - 0.5;
+            let end = if end < 0.0 { 0 } else { (end.floor() as usize + 1).min(cols) };
+            if first < end {
+                found[row * cols + first..row * cols + end].fill(Within::Whole);
+            }
+        }
+    }
+    for (within, touched) in found.iter_mut().zip(&touched) {
+        if *touched {
+            *within = Within::Border;
+        }
+    }
+    // A ring of cells around, so that rows run over the border and end beyond it.
+    let inner: Vec<bool> = found.iter().map(|within| *within != Within::No).collect();
+    for row in 0..rows {
+        for col in 0..cols {
+            let at = row * cols + col;
+            if !inner[at] {
+                let near = (row.saturating_sub(1)..=(row + 1).min(rows - 1)).any(|row| {
+                    (col.saturating_sub(1)..=(col + 1).min(cols - 1))
+                        .any(|col| inner[row * cols + col])
+                });
+                if near {
+                    found[at] = Within::Border;
+                }
+            }
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(west: f64, south: f64, side: f64) -> Outline {
+        Outline::new(&[vec![
+            [west, south],
+            [west + side, south],
+            [west + side, south + side],
+            [west, south + side],
+        ]])
+    }
+
+    fn face(cell: f64, spacing: f64, height: impl Fn(f64, f64) -> f32) -> Face {
+        let grid = Grid::new(20, 20, 0.0, 20.0 * cell, cell, cell).unwrap();
+        let heights = Raster::from_fn(grid, |row, col| {
+            let (x, y) = grid.centre(row, col);
+            height(x, y)
+        });
+        let plants = Raster::filled(grid, 0.1);
+        Face::new(&heights, &plants, square(4.3 * cell, 4.3 * cell, 10.0 * cell), spacing).unwrap()
+    }
+
+    #[test]
+    fn a_plane_stays_one_when_it_is_refined() {
+        let plane = |x: f64, y: f64| (0.3 * x + 0.2 * y) as f32;
+        let face = face(5.0, 3.0, plane);
+        assert_eq!((face.grid().cols(), face.grid().cell_width()), (80, 1.25));
+        for at in [[30.2, 41.7], [55.0, 55.0], [61.3, 28.8]] {
+            assert!((face.height(at) - f64::from(plane(at[0], at[1]))).abs() < 1e-4, "{at:?}");
+        }
+    }
+
+    #[test]
+    fn whole_cells_are_within_and_none_is_missed() {
+        let face = face(1.0, 3.0, |_, _| 0.0);
+        for cell in 0..face.grid().len() {
+            let [x, y] = face.centre(cell);
+            let corners = [[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]];
+            let inside = corners.iter().filter(|[e, n]| face.outline.contains([x + e, y + n]));
+            match (inside.count(), face.within()[cell]) {
+                (4, within) => assert_ne!(within, Within::No),
+                (1..=3, within) => assert_eq!(within, Within::Border),
+                (_, within) => assert_ne!(within, Within::Whole),
+            }
+        }
+        assert!(face.within().contains(&Within::Whole) && face.within().contains(&Within::No));
+    }
+
+    #[test]
+    fn holes_take_the_height_of_a_neighbour() {
+        let face = face(1.0, 3.0, |x, _| if x > 10.0 { f32::NAN } else { 7.0 });
+        assert!((face.height([14.0, 10.0]) - 7.0).abs() < 1e-9);
+        assert!((face_of_nothing().height([3.0, 3.0])).abs() < 1e-9);
+    }
+
+    fn face_of_nothing() -> Face {
+        face(1.0, 3.0, |_, _| f32::NAN)
+    }
+
+    #[test]
+    fn plants_stand_only_within() {
+        let face = face(1.0, 3.0, |_, _| 0.0);
+        assert!((face.plants_at([10.0, 10.0]) - 0.1).abs() < 1e-6);
+        assert!(face.plants_at([4.2, 10.0]) == 0.0 && face.plants_at([4.4, 10.0]) > 0.0);
+        assert!(face.plants_at([-50.0, 10.0]) == 0.0);
+        assert!((face.open_m2() - 100.0).abs() <= 10.0, "{}", face.open_m2());
+    }
+}

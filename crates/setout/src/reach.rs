@@ -1,0 +1,294 @@
+//! How far, over the ground, each cell lies from the lines that rows run along.
+//!
+//! The distance u solves |∇u| = 1 / cos θ on the map (θ the slope), so that a step straight up or
+//! down the slope counts with its length on the ground. Steps aslant count somewhat more than they
+//! are long. It is found by sweeping over the cells in four directions until nothing changes.
+//!
+//! Source: Zhao 2005, A fast sweeping method for eikonal equations, Mathematics of Computation 74
+//! (the scheme, from memory; a test compares with distances known exactly).
+
+use crate::Face;
+use crate::face::Within;
+use crate::guides::{Guides, steepness};
+
+/// Distances settle within a few rounds; this only bounds the worst.
+const MOST_ROUNDS: usize = 40;
+/// Changes below this share of a cell are no matter.
+const NO_MATTER: f32 = 1e-3;
+
+/// Distances of cells from the guides, metres on the ground; infinite beyond the block.
+pub(crate) struct Reach {
+    pub(crate) metres: Vec<f32>,
+}
+
+/// Distances of all cells of a block. A part of it that no guide crosses gets a contour of its own,
+/// halfway up.
+pub(crate) fn reach(face: &Face, guides: &Guides) -> Reach {
+    let lattice = Lattice::new(face);
+    let mut metres = vec![f32::INFINITY; face.heights().len()];
+    match guides {
+        Guides::Straight { through, along } => {
+            for (cell, metres) in metres.iter_mut().enumerate() {
+                if face.within()[cell] != Within::No {
+                    let [x, y] = face.centre(cell);
+                    let aside = (x - through[0]) * along[1] - (y - through[1]) * along[0];
+                    *metres = aside.abs() as f32; // on ground so gentle the map will do
+                }
+            }
+        }
+        Guides::Contours(levels) => {
+            for level in levels {
+                lattice.begin(face, *level, 0..metres.len(), &mut metres);
+            }
+            lattice.sweep(&mut metres);
+            while let Some(part) = lattice.unreached(&metres) {
+                let heights = part.iter().map(|cell| face.heights()[*cell]);
+                let (low, high) = heights
+                    .fold((f32::INFINITY, f32::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
+                lattice.begin(face, f32::midpoint(low, high), part.iter().copied(), &mut metres);
+                if part.iter().all(|cell| metres[*cell].is_infinite()) {
+                    metres[part[part.len() / 2]] = 0.0; // level ground
+                }
+                lattice.sweep(&mut metres);
+            }
+        }
+    }
+    Reach { metres }
+}
+
+struct Lattice {
+    cols: usize,
+    rows: usize,
+    width: f32,
+    height: f32,
+    /// Metres on the ground up the slope for a metre of map, 1 / cos θ; 0 beyond the block.
+    lengthening: Vec<f32>,
+    /// First and end column of the block in each row.
+    spans: Vec<[usize; 2]>,
+}
+
+impl Lattice {
+    fn new(face: &Face) -> Self {
+        let grid = face.grid();
+        let (cols, rows) = (grid.cols(), grid.rows());
+        let within = face.within();
+        let lengthening = (0..grid.len()).map(|cell| {
+            let steep = if within[cell] == Within::No { return 0.0 } else { steepness(face, cell) };
+            (1.0 + steep * steep).sqrt() as f32
+        });
+        let span = |row: usize| {
+            let row = &within[row * cols..(row + 1) * cols];
+            let first = row.iter().position(|within| *within != Within::No);
+            let last = row.iter().rposition(|within| *within != Within::No);
+            first.zip(last).map_or([0, 0], |(first, last)| [first, last + 1])
+        };
+        Self {
+            cols,
+            rows,
+            width: grid.cell_width() as f32,
+            height: grid.cell_height() as f32,
+            lengthening: lengthening.collect(),
+            spans: (0..rows).map(span).collect(),
+        }
+    }
+
+    /// Gives the cells on both sides of a contour their distance from it.
+    fn begin(
+        &self,
+        face: &Face,
+        level: f32,
+        cells: impl Iterator<Item = usize>,
+        metres: &mut [f32],
+    ) {
+        let heights = face.heights();
+        for cell in cells {
+            if self.lengthening[cell] <= 0.0 {
+                continue;
+            }
+            let east = (cell % self.cols + 1 < self.cols).then_some((cell + 1, self.width));
+            let south =
+                (cell + self.cols < heights.len()).then_some((cell + self.cols, self.height));
+            for (other, side) in [east, south].into_iter().flatten() {
+                if self.lengthening[other] <= 0.0
+                    || (heights[cell] < level) == (heights[other] < level)
+                {
+                    continue;
+                }
+                let rise = (heights[other] - heights[cell]).abs();
+                for one in [cell, other] {
+                    let up = (heights[one] - level).abs();
+                    // Along the edge, or straight up the slope where that is shorter.
+                    let along = self.lengthening[one] * side * (up / rise);
+                    let steep = (self.lengthening[one].powi(2) - 1.0).max(0.0).sqrt();
+                    let straight = up * self.lengthening[one] / steep;
+                    let near = if straight < along { straight } else { along };
+                    metres[one] = metres[one].min(near);
+                }
+            }
+        }
+    }
+
+    fn sweep(&self, metres: &mut [f32]) {
+        let smallest = NO_MATTER * self.width.min(self.height);
+        for round in 0..MOST_ROUNDS {
+            let mut changed = 0.0_f32;
+            for corner in 0..4 {
+                changed = changed.max(self.sweep_from(corner, metres));
+            }
+            if round > 0 && changed < smallest {
+                return;
+            }
+        }
+    }
+
+    /// One pass over all cells, away from one of the corners; the largest change.
+    fn sweep_from(&self, corner: usize, metres: &mut [f32]) -> f32 {
+        let (northward, westward) = (corner & 1 == 1, corner & 2 == 2);
+        let mut changed = 0.0_f32;
+        for step in 0..self.rows {
+            let row = if northward { self.rows - 1 - step } else { step };
+            let [first, end] = self.spans[row];
+            for step in 0..end - first {
+                let col = if westward { end - 1 - step } else { first + step };
+                let cell = row * self.cols + col;
+                if self.lengthening[cell] <= 0.0 {
+                    continue;
+                }
+                let at =
+                    |there: bool, cell: usize| if there { metres[cell] } else { f32::INFINITY };
+                let west = at(col > 0, cell.wrapping_sub(1));
+                let east = at(col + 1 < self.cols, cell + 1);
+                let north = at(row > 0, cell.wrapping_sub(self.cols));
+                let south = at(row + 1 < self.rows, cell + self.cols);
+                let found = self.arrival(west.min(east), north.min(south), self.lengthening[cell]);
+                if found < metres[cell] {
+                    let before = if metres[cell].is_finite() { metres[cell] } else { found + 1.0 };
+                    changed = changed.max(before - found);
+                    metres[cell] = found;
+                }
+            }
+        }
+        changed
+    }
+
+    /// Distance of a cell from those of its nearer neighbours east or west, and north or south.
+    #[inline]
+    fn arrival(&self, beside: f32, above: f32, lengthening: f32) -> f32 {
+        let one_way = (beside + lengthening * self.width).min(above + lengthening * self.height);
+        let [a, b] = [self.width, self.height].map(|side| (side * side).recip());
+        let apart = beside - above;
+        let under_root = lengthening * lengthening * (a + b) - a * b * apart * apart;
+        // Not so when one of them is infinite.
+        if under_root >= 0.0 {
+            let both = (a * beside + b * above + under_root.sqrt()) / (a + b);
+            if both >= beside.max(above) { both.min(one_way) } else { one_way }
+        } else {
+            one_way
+        }
+    }
+
+    /// The cells of one part of the block that nothing has reached.
+    fn unreached(&self, metres: &[f32]) -> Option<Vec<usize>> {
+        let open = |cell: usize| self.lengthening[cell] > 0.0 && metres[cell].is_infinite();
+        let first = (0..metres.len()).find(|cell| open(*cell))?;
+        let mut seen = std::collections::BTreeSet::from([first]);
+        let (mut part, mut next) = (vec![], vec![first]);
+        while let Some(cell) = next.pop() {
+            part.push(cell);
+            let col = cell % self.cols;
+            let beside = [
+                cell.checked_sub(self.cols),
+                Some(cell + self.cols).filter(|cell| *cell < metres.len()),
+                (col > 0).then(|| cell - 1),
+                (col + 1 < self.cols).then(|| cell + 1),
+            ];
+            let beside = beside.into_iter().flatten().filter(|cell| open(*cell));
+            next.extend(beside.filter(|cell| seen.insert(*cell)));
+        }
+        part.sort_unstable();
+        Some(part)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Outline;
+    use terrain::{Grid, Raster};
+
+    fn face(height: impl Fn(f64, f64) -> f64) -> Face {
+        let grid = Grid::new(120, 90, 0.0, 90.0, 1.0, 1.0).unwrap();
+        let heights = Raster::from_fn(grid, |row, col| {
+            let (x, y) = grid.centre(row, col);
+            height(x, y) as f32
+        });
+        let outline = vec![[5.0, 5.0], [115.0, 5.0], [115.0, 85.0], [5.0, 85.0]];
+        let plants = Raster::filled(grid, 0.1);
+        Face::new(&heights, &plants, Outline::new(&[outline]), 3.0).unwrap()
+    }
+
+    /// On a plane the distance from a contour is the rise by the sine of the slope.
+    #[test]
+    fn on_a_plane_distance_is_rise_by_sine() {
+        for (east, north) in [(0.5, 0.0), (0.0, 0.3), (0.4, 0.3), (0.2, -0.7)] {
+            let face = face(|x, y| 50.0 + east * (x - 60.0) + north * (y - 45.0));
+            let reach = reach(&face, &Guides::Contours(vec![50.0]));
+            let steep: f64 = f64::hypot(east, north);
+            let sine = steep / (1.0 + steep * steep).sqrt();
+            for cell in (0..face.heights().len()).step_by(37) {
+                if face.within()[cell] != Within::Whole {
+                    continue;
+                }
+                let [x, y] = face.centre(cell);
+                // Only where the contour lies straight up or down the slope within the block.
+                let away = (east * (x - 60.0) + north * (y - 45.0)) / (steep * steep);
+                let foot = [x - away * east, y - away * north];
+                if !(8.0..112.0).contains(&foot[0]) || !(8.0..82.0).contains(&foot[1]) {
+                    continue;
+                }
+                let exact = f64::from((face.heights()[cell] - 50.0).abs()) / sine;
+                let apart = (f64::from(reach.metres[cell]) - exact).abs();
+                assert!(apart < 0.02 * exact + 0.3, "{east} {north}: {exact} {apart}");
+            }
+        }
+    }
+
+    /// On a cone the distance between contours is the same all round.
+    #[test]
+    fn on_a_cone_distance_is_along_its_side() {
+        let face = face(|x, y| 100.0 - 0.6 * (x - 60.0).hypot(y - 45.0));
+        let reach = reach(&face, &Guides::Contours(vec![88.0])); // 20 m of map from the top
+        for cell in 0..face.heights().len() {
+            let [x, y] = face.centre(cell);
+            let from_top = (x - 60.0).hypot(y - 45.0);
+            if face.within()[cell] == Within::Whole && (4.0..40.0).contains(&from_top) {
+                let exact = (from_top - 20.0).abs() * 1.36_f64.sqrt();
+                let apart = (f64::from(reach.metres[cell]) - exact).abs();
+                assert!(apart < 0.06 * exact + 0.3, "{from_top}: {exact} {apart}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_part_of_a_block_is_reached() {
+        // Level in the west, a bench without a contour in the east.
+        let face = face(|x, _| if x < 40.0 { 10.0 } else { 30.0 + 0.001 * x });
+        for levels in [vec![20.0], vec![500.0], vec![]] {
+            let reach = reach(&face, &Guides::Contours(levels));
+            for (metres, within) in reach.metres.iter().zip(face.within()) {
+                assert_eq!(metres.is_finite(), *within != Within::No);
+            }
+        }
+    }
+
+    #[test]
+    fn straight_rows_keep_their_distance_from_a_line() {
+        let face = face(|_, _| 5.0);
+        let line = Guides::Straight { through: [60.0, 45.0], along: [0.6, 0.8] };
+        let reach = reach(&face, &line);
+        let cell = face.grid().index(40, 80);
+        let [x, y] = face.centre(cell);
+        let exact = ((x - 60.0) * 0.8 - (y - 45.0) * 0.6).abs();
+        assert!((f64::from(reach.metres[cell]) - exact).abs() < 1e-4);
+    }
+}

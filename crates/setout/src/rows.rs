@@ -1,0 +1,262 @@
+//! Rows: lines of equal distance from the guides, half a spacing from them and then a spacing apart.
+
+use crate::Face;
+use crate::reach::Reach;
+
+/// A row as a line on the map: metres east and south of the north-west corner of the face.
+pub(crate) type Line = Vec<[f32; 2]>;
+
+/// Rows from the highest to the lowest, by their mean height.
+///
+/// A row is followed from one side of a cell to another, cells being the squares between four
+/// centres; where two rows could cross within a square, the mean of its corners decides.
+pub(crate) fn rows(face: &Face, reach: &Reach, apart_m: f64) -> Vec<Line> {
+    let grid = face.grid();
+    let mut tracer = Tracer {
+        metres: &reach.metres,
+        cols: grid.cols(),
+        rows: grid.rows(),
+        apart: apart_m as f32,
+        followed: vec![0; reach.metres.len()],
+    };
+    let mut lines = Vec::new();
+    for at in 0..reach.metres.len() {
+        for edge in [Edge { at, down: false }, Edge { at, down: true }] {
+            let Some([from, to]) = tracer.ends(edge) else { continue };
+            let mut number = (from.min(to) / tracer.apart + 0.5).floor();
+            while tracer.level(number) < from.max(to) {
+                if tracer.crosses(edge, number) && !tracer.is_followed(edge, number) {
+                    lines.push(tracer.whole(edge, number));
+                }
+                number += 1.0;
+            }
+        }
+    }
+    let [width, height] = [grid.cell_width() as f32, grid.cell_height() as f32];
+    for line in &mut lines {
+        for [east, south] in line.iter_mut() {
+            (*east, *south) = ((*east + 0.5) * width, (*south + 0.5) * height);
+        }
+    }
+    let mut placed: Vec<(f64, Line)> =
+        lines.into_iter().map(|line| (mean_height(face, &line), line)).collect();
+    placed.sort_by(|(a, _), (b, _)| b.total_cmp(a)); // stable: by place where alike
+    placed.into_iter().map(|(_, line)| line).collect()
+}
+
+fn mean_height(face: &Face, line: &Line) -> f64 {
+    let step = (line.len() / 16).max(1);
+    let grid = face.grid();
+    let heights = line.iter().step_by(step).map(|[east, south]| {
+        face.height([grid.west() + f64::from(*east), grid.north() - f64::from(*south)])
+    });
+    let count = line.len().div_ceil(step);
+    heights.sum::<f64>() / count as f64
+}
+
+/// A side between two neighbouring centres: from a centre eastward or downward (southward).
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Edge {
+    at: usize,
+    down: bool,
+}
+
+struct Tracer<'a> {
+    metres: &'a [f32],
+    cols: usize,
+    rows: usize,
+    apart: f32,
+    /// For each centre, which of its two edges rows of even and odd number have been followed over.
+    followed: Vec<u8>,
+}
+
+impl Tracer<'_> {
+    fn level(&self, number: f32) -> f32 {
+        (number + 0.5) * self.apart
+    }
+
+    /// Distances at both ends of an edge, when it lies on the lattice and they are known.
+    fn ends(&self, edge: Edge) -> Option<[f32; 2]> {
+        let other = if edge.down {
+            (edge.at / self.cols + 1 < self.rows).then_some(edge.at + self.cols)?
+        } else {
+            (edge.at % self.cols + 1 < self.cols).then_some(edge.at + 1)?
+        };
+        let ends = [self.metres[edge.at], self.metres[other]];
+        ends.iter().all(|end| end.is_finite()).then_some(ends)
+    }
+
+    fn crosses(&self, edge: Edge, number: f32) -> bool {
+        let level = self.level(number);
+        self.ends(edge).is_some_and(|[from, to]| (from < level) != (to < level))
+    }
+
+    fn bit(edge: Edge, number: f32) -> u8 {
+        1 << (2 * u8::from(edge.down) + (number as i64 & 1) as u8)
+    }
+
+    fn is_followed(&self, edge: Edge, number: f32) -> bool {
+        self.followed[edge.at] & Self::bit(edge, number) != 0
+    }
+
+    /// Where a row crosses an edge: columns and rows from the first centre.
+    fn point(&self, edge: Edge, number: f32) -> [f32; 2] {
+        let [from, to] = self.ends(edge).unwrap_or_default();
+        let along = ((self.level(number) - from) / (to - from)).clamp(0.0, 1.0);
+        let (row, col) = ((edge.at / self.cols) as f32, (edge.at % self.cols) as f32);
+        if edge.down { [col, row + along] } else { [col + along, row] }
+    }
+
+    /// A row that crosses an edge, followed both ways.
+    fn whole(&mut self, edge: Edge, number: f32) -> Line {
+        let [first, second] = self.squares(edge);
+        self.followed[edge.at] |= Self::bit(edge, number);
+        let mut line = self.follow(edge, first, number);
+        line.reverse();
+        line.push(self.point(edge, number));
+        // A closed row has come back to where it began.
+        let back = line.len() > 1
+            && second.is_some_and(|square| {
+                self.exit(square, edge, number).is_some_and(|next| self.is_followed(next, number))
+            });
+        if back {
+            line.extend(line.first().copied());
+        } else {
+            line.extend(self.follow(edge, second, number));
+        }
+        line
+    }
+
+    /// The points of a row beyond an edge, into a square, marking what it goes over.
+    fn follow(&mut self, edge: Edge, square: Option<usize>, number: f32) -> Line {
+        let (mut line, mut edge, mut square) = (Vec::new(), edge, square);
+        while let Some(here) = square {
+            let Some(next) = self.exit(here, edge, number) else { break };
+            if self.is_followed(next, number) {
+                break;
+            }
+            self.followed[next.at] |= Self::bit(next, number);
+            line.push(self.point(next, number));
+            square = self.squares(next).into_iter().flatten().find(|other| *other != here);
+            edge = next;
+        }
+        line
+    }
+
+    /// The squares on both sides of an edge, by their north-western centre.
+    fn squares(&self, edge: Edge) -> [Option<usize>; 2] {
+        let (row, col) = (edge.at / self.cols, edge.at % self.cols);
+        if edge.down {
+            [(col > 0).then(|| edge.at - 1), (col + 1 < self.cols).then_some(edge.at)]
+        } else {
+            [(row > 0).then(|| edge.at - self.cols), (row + 1 < self.rows).then_some(edge.at)]
+        }
+    }
+
+    /// The edge over which a row leaves a square that it entered over another.
+    fn exit(&self, square: usize, entered: Edge, number: f32) -> Option<Edge> {
+        let north = Edge { at: square, down: false };
+        let west = Edge { at: square, down: true };
+        let south = Edge { at: square + self.cols, down: false };
+        let east = Edge { at: square + 1, down: true };
+        let sides = [north, east, south, west];
+        if sides.iter().any(|side| self.ends(*side).is_none()) {
+            return None;
+        }
+        let crossed: Vec<usize> = (0..4).filter(|at| self.crosses(sides[*at], number)).collect();
+        let from = sides.iter().position(|side| *side == entered)?;
+        match crossed.as_slice() {
+            [a, b] => Some(sides[if *a == from { *b } else { *a }]),
+            [_, _, _, _] => {
+                let [nw, ne, sw, se] =
+                    [square, square + 1, square + self.cols, square + self.cols + 1]
+                        .map(|at| self.metres[at]);
+                let level = self.level(number);
+                let middle = (nw + ne + sw + se) / 4.0;
+                // Does the middle belong with the north-western corner? Then the row goes round the
+                // other two corners.
+                let with_nw = (middle < level) == (nw < level);
+                // North with east and south with west, or north with west and south with east.
+                let to = if with_nw { [1, 0, 3, 2][from] } else { [3, 2, 1, 0][from] };
+                Some(sides[to])
+            }
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Outline;
+    use terrain::{Grid, Raster};
+
+    fn face() -> Face {
+        let grid = Grid::new(60, 60, 0.0, 60.0, 1.0, 1.0).unwrap();
+        let flat = Raster::filled(grid, 0.0_f32);
+        let ring = vec![[2.0, 2.0], [58.0, 2.0], [58.0, 58.0], [2.0, 58.0]];
+        Face::new(&flat, &flat, Outline::new(&[ring]), 4.0).unwrap()
+    }
+
+    fn traced(distance: impl Fn(f64, f64) -> f64) -> Vec<Line> {
+        let face = face();
+        let metres = (0..face.grid().len()).map(|cell| {
+            let [x, y] = face.centre(cell);
+            distance(x, y) as f32
+        });
+        rows(&face, &Reach { metres: metres.collect() }, 4.0)
+    }
+
+    fn length(line: &Line) -> f32 {
+        line.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum()
+    }
+
+    #[test]
+    fn straight_rows_go_from_side_to_side() {
+        let lines = traced(|x, _| x);
+        assert_eq!(lines.len(), 15, "at 2, 6, … 58 m");
+        for line in &lines {
+            assert!((length(line) - 59.0).abs() < 1e-3, "from the first centre to the last");
+            assert!(line.iter().all(|[east, _]| (east - 2.0) % 4.0 < 1e-3), "{line:?}");
+        }
+    }
+
+    #[test]
+    fn rings_are_closed_and_whole() {
+        let lines = traced(|x, y| (x - 30.0).hypot(y - 30.0));
+        let closed: Vec<&Line> = lines.iter().filter(|line| line.first() == line.last()).collect();
+        assert_eq!(closed.len(), 7, "radius 2, 6, … 26 m");
+        for line in closed {
+            let radius = (line[0][0] - 30.0).hypot(line[0][1] - 30.0);
+            assert!((length(line) / (std::f32::consts::TAU * radius) - 1.0).abs() < 0.05);
+        }
+    }
+
+    #[test]
+    fn every_crossing_of_an_edge_is_on_a_row_once() {
+        let distance = |x: f64, y: f64| 30.0 + 9.0 * (0.31 * x).sin() + 8.0 * (0.27 * y).cos();
+        let lines = traced(distance);
+        let on_rows: usize = lines
+            .iter()
+            .map(|line| line.len() - usize::from(line.len() > 1 && line.first() == line.last()))
+            .sum();
+        let face = face();
+        let mut crossings = 0;
+        let at = |row: usize, col: usize| {
+            let (x, y) = face.grid().centre(row, col);
+            distance(x, y) as f32
+        };
+        for row in 0..60 {
+            for col in 0..60 {
+                for (below, beside) in [(row, col + 1), (row + 1, col)] {
+                    if below < 60 && beside < 60 {
+                        let numbers = [at(row, col), at(below, beside)]
+                            .map(|metres| (metres / 4.0 + 0.5).floor());
+                        crossings += (numbers[0] - numbers[1]).abs() as usize;
+                    }
+                }
+            }
+        }
+        assert_eq!(on_rows, crossings);
+    }
+}

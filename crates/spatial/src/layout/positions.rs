@@ -1,0 +1,220 @@
+//! Where every plant of the plan stands.
+
+use geo::buffer::{Buffer, BufferStyle, LineJoin};
+use geo::{BooleanOps, BoundingRect, Intersects, MultiPolygon, Rect};
+use rayon::prelude::*;
+use setout::{Face, Manner, Outline, Setting, SettingOut, set_out};
+use terrain::{Grid, Raster};
+
+use super::spacing_at_density;
+use super::stocking::{basis_factor, density_at, gap_share_at};
+use crate::counts::BlockCount;
+use crate::ground::Ground;
+use crate::layout::ZoneDemand;
+use crate::overrides::Overrides;
+use crate::problem::Problem;
+use crate::site::{LayoutRules, PlantManner, Site};
+use crate::units::M2_PER_HA;
+use crate::zones::{Zone, Zones};
+
+/// A plant of the plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plant {
+    /// Position of its block.
+    pub block: u32,
+    /// Easting and northing in the plan's coordinate system, metres.
+    pub at: [f64; 2],
+    /// Height of the ground, metres.
+    pub height_m: f32,
+    /// Its row in the zone, counted from 1 at the top; 0 where plants stand in none.
+    pub row: u32,
+}
+
+/// Plants of all blocks, and what came of blocks that could not hold theirs.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Plants {
+    /// Block by block within a zone, each in the order in which it is planted.
+    pub plants: Vec<Plant>,
+    /// Plants that found no place, by block.
+    pub without_place: Vec<u64>,
+    /// What is worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+/// Cells around a zone that its rows may run over: enough for slopes at its border.
+const MARGIN: usize = 3;
+/// Corners of crown borders round a bend: an arc of 15° a piece stays within 1 % of the distance.
+const ARC: f64 = std::f64::consts::PI / 12.0;
+
+/// Sets out every zone that the site wants positions of, zones side by side, with as many plants as
+/// its blocks count.
+///
+/// Winters take consecutive rows from the top; lines planted in the same winter are interleaved at
+/// their shares. `blocks` is in the order of zones. Same input, same positions on any number of
+/// threads.
+///
+/// # Cost
+/// Goes with the cells under the zones, made as fine as half a spacing, and with the plants.
+#[must_use]
+pub fn positions(
+    zones: &Zones,
+    ground: &Ground,
+    site: &Site,
+    demands: &[ZoneDemand],
+    blocks: &[BlockCount],
+    overrides: &Overrides,
+    seed: u64,
+) -> Plants {
+    let Some(manner) = manner(&site.layout) else { return Plants::default() };
+    let wanted = (0..zones.zones.len())
+        .into_par_iter()
+        .filter(|zone| !overrides.of_zone(*zone).any(|one| one.counts_only));
+    let of_zone = |zone: usize| {
+        let own: Vec<usize> = (0..blocks.len()).filter(|at| blocks[*at].zone == zone).collect();
+        let plants: u64 = own.iter().map(|at| blocks[*at].seedlings).sum();
+        if plants == 0 {
+            return (zone, own, None);
+        }
+        let asked = Setting {
+            manner,
+            plants: plants as usize,
+            spacing_m: spacing_at_density(site.density.pattern, demands[zone].density).0,
+            least_share: site.layout.least_share,
+            seed: seed ^ (zone as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15),
+        };
+        let out = face(zones, zone, ground, site, &asked).map(|face| set_out(&face, &asked));
+        (zone, own, out)
+    };
+    let set: Vec<(usize, Vec<usize>, Option<SettingOut>)> = wanted.map(of_zone).collect();
+    let mut all = Plants { without_place: vec![0; blocks.len()], ..Plants::default() };
+    for (zone, own, out) in set {
+        let Some(out) = out else { continue };
+        if out.without_place > 0 {
+            all.warnings.push(crowded(&zones.zones[zone], out.without_place, site));
+        }
+        all.give(&own, blocks, &out);
+    }
+    all
+}
+
+impl Plants {
+    /// Gives the plants of a zone to its blocks.
+    fn give(&mut self, own: &[usize], blocks: &[BlockCount], out: &SettingOut) {
+        let mut counts: Vec<usize> = own.iter().map(|at| blocks[*at].seedlings as usize).collect();
+        for _ in 0..out.without_place {
+            // From the largest, the first among equals.
+            let largest = (0..counts.len()).max_by_key(|at| (counts[*at], usize::MAX - at));
+            if let Some(largest) = largest {
+                counts[largest] = counts[largest].saturating_sub(1);
+                self.without_place[own[largest]] += 1;
+            }
+        }
+        let mut seasons: Vec<usize> = own.iter().map(|at| blocks[*at].season).collect();
+        seasons.sort_unstable();
+        seasons.dedup();
+        let mut turns = Vec::with_capacity(out.positions.len());
+        for season in seasons {
+            let lines: Vec<usize> =
+                (0..own.len()).filter(|at| blocks[own[*at]].season == season).collect();
+            let plants: Vec<usize> = lines.iter().map(|at| counts[*at]).collect();
+            turns.extend(setout::interleave(&plants).into_iter().map(|line| own[lines[line]]));
+        }
+        self.plants.extend(out.positions.iter().zip(turns).map(|(position, block)| Plant {
+            block: block as u32,
+            at: [position.x, position.y],
+            height_m: position.height_m,
+            row: position.row,
+        }));
+    }
+}
+
+fn manner(rules: &LayoutRules) -> Option<Manner> {
+    rules.manner.map(|manner| match manner {
+        PlantManner::Rows => Manner::ContourRows { straight_below_deg: rules.straight_below_deg },
+        PlantManner::Squares => Manner::Squares,
+        PlantManner::Triangles => Manner::Triangles,
+        PlantManner::Scattered => Manner::Scattered,
+    })
+}
+
+/// The ground of a zone, less what lies under the crowns of stands beside it.
+fn face(zones: &Zones, zone: usize, ground: &Ground, site: &Site, asked: &Setting) -> Option<Face> {
+    let own = &zones.zones[zone];
+    let shape = clear_of_stands(own, zones, site.layout.clear_of_stands.0);
+    let bounds = own.geometry.bounding_rect()?;
+    let window = window(ground.grid(), bounds)?;
+    let (first_row, first_col) = window.origin;
+    let cols = ground.grid().cols();
+    let at = |row: usize, col: usize| (first_row + row) * cols + first_col + col;
+    let heights = Raster::from_fn(window.grid, |row, col| ground.elevation_m.cells()[at(row, col)]);
+    let plants = Raster::from_fn(window.grid, |row, col| {
+        let at = at(row, col);
+        let open = gap_share_at(ground, site, at) * basis_factor(ground, site.density.basis, at);
+        (open * density_at(ground, site, at).0 / M2_PER_HA) as f32
+    });
+    let rings: Vec<Vec<[f64; 2]>> = shape
+        .iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
+        .map(|ring| ring.coords().map(|at| [at.x, at.y]).collect())
+        .collect();
+    Face::new(&heights, &plants, Outline::new(&rings), asked.spacing_m).ok()
+}
+
+fn clear_of_stands(zone: &Zone, zones: &Zones, crown_m: f64) -> MultiPolygon<f64> {
+    let mut shape = zone.geometry.clone();
+    if crown_m <= 0.0 {
+        return shape;
+    }
+    let Some(bounds) = shape.bounding_rect() else { return shape };
+    let near = Rect::new(
+        (bounds.min().x - crown_m, bounds.min().y - crown_m),
+        (bounds.max().x + crown_m, bounds.max().y + crown_m),
+    );
+    let style = BufferStyle::new(crown_m).line_join(LineJoin::Round(ARC));
+    for stand in &zones.stands {
+        if stand.geometry.bounding_rect().is_some_and(|own| own.intersects(&near)) {
+            shape = shape.difference(&stand.geometry.buffer_with_style(style.clone()));
+        }
+    }
+    shape
+}
+
+/// Cells of the ground around a zone.
+struct Window {
+    grid: Grid,
+    /// Row and column of its first cell.
+    origin: (usize, usize),
+}
+
+fn window(grid: &Grid, bounds: Rect<f64>) -> Option<Window> {
+    let [width, height] = [grid.cell_width(), grid.cell_height()];
+    let col = |x: f64| ((x - grid.west()) / width).floor().max(0.0) as usize;
+    let row = |y: f64| ((grid.north() - y) / height).floor().max(0.0) as usize;
+    let first_col = col(bounds.min().x).saturating_sub(MARGIN);
+    let first_row = row(bounds.max().y).saturating_sub(MARGIN);
+    let end_col = (col(bounds.max().x) + 1 + MARGIN).min(grid.cols());
+    let end_row = (row(bounds.min().y) + 1 + MARGIN).min(grid.rows());
+    let window = Grid::new(
+        end_col.checked_sub(first_col)?,
+        end_row.checked_sub(first_row)?,
+        grid.west() + first_col as f64 * width,
+        grid.north() - first_row as f64 * height,
+        width,
+        height,
+    );
+    Some(Window { grid: window.ok()?, origin: (first_row, first_col) })
+}
+
+fn crowded(zone: &Zone, without_place: usize, site: &Site) -> Problem {
+    Problem::warning("layout.plants")
+        .file(&site.file)
+        .found(format!(
+            "{}: {without_place} plants would stand closer than {} of the spacing to another",
+            zone.id, site.layout.least_share
+        ))
+        .expected("room for every plant that is counted")
+        .remedy(
+            "they are left out of counts and order; lower the density there, layout.least_share or \
+             layout.clear_of_stands_m",
+        )
+}
