@@ -17,7 +17,7 @@ pub(super) struct Water<P> {
 pub(super) struct Waiting {
     /// Full, and still to be taken on.
     ready: Vec<usize>,
-    /// Of other tiles: full, or holding what runs there, when a cell may come several times.
+    /// Of other tiles, and holding what runs there; a cell may come several times.
     pub(super) beyond: Vec<usize>,
 }
 
@@ -28,15 +28,8 @@ impl<P: Pool> Water<P> {
         pool::is_source::<P>(self.pools[cell].get())
     }
 
-    /// Takes a full cell on, and every one of the tile's own that this fills; how many that were.
-    /// Others that it fills wait beyond.
-    pub(super) fn follow(
-        &self,
-        ground: &Ground,
-        from: usize,
-        is_own: impl Fn(usize) -> bool,
-        waiting: &mut Waiting,
-    ) -> usize {
+    /// Takes a full cell on, and every cell that this fills; how many that were.
+    pub(super) fn follow(&self, ground: &Ground, from: usize, waiting: &mut Waiting) -> usize {
         let (mut next, mut taken) = (Some(from), 0);
         while let Some(cell) = next.take().or_else(|| waiting.ready.pop()) {
             taken += 1;
@@ -46,8 +39,8 @@ impl<P: Pool> Water<P> {
                 let to = ground.beside(cell, direction);
                 match pool::give(&self.pools[to], pool::parcel::<P>(share)) {
                     Given::Part => {}
-                    Given::All if is_own(to) => waiting.ready.extend(next.replace(to)),
-                    Given::All | Given::Beyond => waiting.beyond.push(to),
+                    Given::All => waiting.ready.extend(next.replace(to)),
+                    Given::Beyond => waiting.beyond.push(to),
                 }
             };
             if receivers.is_power_of_two() {

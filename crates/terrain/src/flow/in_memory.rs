@@ -1,6 +1,6 @@
 //! Flow over ground that is in memory as a whole, all cores at once.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicU32, AtomicU64};
 
 use rayon::prelude::*;
@@ -27,77 +27,19 @@ pub(super) fn flow_area_m2(elevation_filled: &Raster<f32>, routing: Routing) -> 
     accumulate(grid, &ground, Water { receivers, pools })
 }
 
-/// Follows water tile by tile: a thread works on one tile while its cells are in the nearest caches,
-/// and leaves what it fills in others for their turn.
 fn accumulate<P: Pool>(grid: Grid, ground: &Ground, mut water: Water<P>) -> Raster<f32> {
     receivers::begin_pools(ground, &water.receivers, &mut water.pools);
     let tiling = Tiling::new(&grid, SIDE);
-    let row_of = RowOf::new(ground.cols);
-    let begin = |tile: usize, waiting: &mut Waiting| {
-        let window = tiling.window(tile);
-        let is_own = |cell: usize| row_of.holds(window, cell);
-        for cell in cells(window, ground.cols) {
+    (0..tiling.count()).into_par_iter().for_each_init(Waiting::default, |waiting, tile| {
+        for cell in cells(tiling.window(tile), ground.cols) {
             if water.is_source(cell) {
-                water.follow(ground, cell, is_own, waiting);
+                water.follow(ground, cell, waiting);
             }
         }
-        std::mem::take(&mut waiting.beyond)
-    };
-    let go_on = |(tile, full): (usize, Vec<usize>), waiting: &mut Waiting| {
-        let window = tiling.window(tile);
-        let is_own = |cell: usize| row_of.holds(window, cell);
-        for cell in full {
-            water.follow(ground, cell, is_own, waiting);
-        }
-        std::mem::take(&mut waiting.beyond)
-    };
-    let first = (0..tiling.count()).into_par_iter();
-    let mut beyond: Vec<Vec<usize>> =
-        first.map_init(Waiting::default, |waiting, tile| begin(tile, waiting)).collect();
-    loop {
-        let mut full: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-        for cell in beyond.into_iter().flatten() {
-            let row = row_of.row(cell);
-            full.entry(tiling.tile_of(row, cell - row * ground.cols)).or_default().push(cell);
-        }
-        if full.is_empty() {
-            break;
-        }
-        let next = full.into_par_iter();
-        beyond = next.map_init(Waiting::default, |waiting, one| go_on(one, waiting)).collect();
-    }
+    });
     let pools = water.pools.into_par_iter().with_min_len(4096);
     let area = pools.map(|pool| (pool::cells::<P>(pool.get()) * grid.cell_area()) as f32);
     Raster::from_cells(grid, area.collect())
-}
-
-/// The row of a cell, by a product in the place of a division.
-#[derive(Clone, Copy)]
-struct RowOf {
-    cols: usize,
-    /// 2⁶⁴ by the columns, rounded up: exact for cells below 2³².
-    times: u64,
-}
-
-impl RowOf {
-    fn new(cols: usize) -> Self {
-        Self { cols, times: (u64::MAX / cols as u64).wrapping_add(1) }
-    }
-
-    #[inline]
-    fn row(self, cell: usize) -> usize {
-        if self.cols == 1 {
-            return cell; // 2⁶⁴ does not fit
-        }
-        ((u128::from(self.times) * cell as u128) >> 64) as usize
-    }
-
-    #[inline]
-    fn holds(self, window: Window, cell: usize) -> bool {
-        let row = self.row(cell);
-        let col = cell - row * self.cols;
-        row.wrapping_sub(window.row) < window.rows && col.wrapping_sub(window.col) < window.cols
-    }
 }
 
 /// Receivers of every cell, levels drained; and cells' ways across levels, no longer needed.
@@ -126,17 +68,4 @@ fn settle(flats: &flats::Flats) {
 pub(super) fn cells(window: Window, cols: usize) -> impl Iterator<Item = usize> {
     let rows = window.row..window.row + window.rows;
     rows.flat_map(move |row| row * cols + window.col..row * cols + window.col + window.cols)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    proptest! {
-        #[test]
-        fn rows_are_those_of_division(cols in 1..100_000_usize, cell in 0..u32::MAX as usize) {
-            prop_assert_eq!(RowOf::new(cols).row(cell), cell / cols);
-        }
-    }
 }

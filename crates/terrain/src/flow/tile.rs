@@ -142,8 +142,7 @@ impl Tile {
         self.untaken = own.filter(|cell| self.levels[*cell].is_finite()).count();
         let (water, mut waiting) = (&self.water, Waiting::default());
         let sources = cells(self.inner(), self.width()).filter(|cell| water.is_source(*cell));
-        let all = |_| true; // the ring gives itself away
-        let taken: usize = sources.map(|cell| water.follow(&ground, cell, all, &mut waiting)).sum();
+        let taken: usize = sources.map(|cell| water.follow(&ground, cell, &mut waiting)).sum();
         self.untaken -= taken;
         let out = self.run_out(waiting);
         if rule.routing == Routing::SteepestDescent {
@@ -156,13 +155,12 @@ impl Tile {
     pub(super) fn deliver(&mut self, parcels: &[Parcel], rule: Rule) -> Vec<Parcel> {
         let ground = Ground::new(&self.levels, self.width(), rule);
         let (water, mut waiting, mut taken) = (&self.water, Waiting::default(), 0);
-        let all = |_| true;
         for Parcel { row, col, given } in parcels {
             let down = *row as usize + 1 - self.window.row;
             let right = *col as usize + 1 - self.window.col;
             let to = down * ground.cols + right;
             if pool::give(&water.pools[to], *given) == Given::All {
-                taken += water.follow(&ground, to, all, &mut waiting);
+                taken += water.follow(&ground, to, &mut waiting);
             }
         }
         self.untaken -= taken;
