@@ -58,9 +58,9 @@ impl Ground {
         let (outline, grid) = (self.outline(), self.plants.grid());
         let fine = 0.25;
         let mut asks = 0.0;
-        for row in 0..480 {
-            for col in 0..480 {
-                let at = [(col as f64 + 0.5) * fine, (row as f64 + 0.5) * fine];
+        for row in 0..480_u32 {
+            for col in 0..480_u32 {
+                let at = [(f64::from(col) + 0.5) * fine, (f64::from(row) + 0.5) * fine];
                 if outline.contains(at) {
                     let (row, col) = grid.cell_at(at[0], at[1]).unwrap();
                     asks += f64::from(self.plants.at(row, col)) * fine * fine;
@@ -205,7 +205,7 @@ fn lattices_hold_what_spacing_tables_say() {
     );
     for (manner, sph) in [(Manner::Squares, 1_111.0), (Manner::Triangles, 1_283.0)] {
         let plants = Raster::filled(grid, (sph / 1e4) as f32);
-        let face = Face::new(&flat, &plants, Outline::new(&[ring.clone()]), 3.0).unwrap();
+        let face = Face::new(&flat, &plants, Outline::new(std::slice::from_ref(&ring)), 3.0).unwrap();
         let out = set_out(&face, &setting(manner, (4.0 * sph) as usize, 3.0, 1));
         assert_eq!(out.without_place, 0);
         let near = nearest(&out.positions);
@@ -266,7 +266,7 @@ fn a_block_without_ground_or_plants_is_no_matter() {
         let out = set_out(&nowhere, &setting(manner, 5, 3.0, 1));
         assert_eq!((out.positions.len(), out.without_place), (0, 5));
         let ring = vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]];
-        let face = Face::new(&flat, &some, Outline::new(&[ring.clone()]), 3.0).unwrap();
+        let face = Face::new(&flat, &some, Outline::new(std::slice::from_ref(&ring)), 3.0).unwrap();
         assert!(set_out(&face, &setting(manner, 0, 3.0, 1)).positions.is_empty());
         let one = set_out(&face, &setting(manner, 1, 3.0, 1));
         assert_eq!(one.positions.len(), 1, "{manner:?}");
