@@ -9,7 +9,7 @@
 
 use std::time::Instant;
 
-use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use criterion::{Criterion, Throughput, criterion_group};
 use rayon::prelude::*;
 use setout::{Face, Manner, Outline, Setting, SettingOut, set_out};
 use terrain::{Grid, Raster};
@@ -63,20 +63,22 @@ const MANNERS: [(&str, Manner); 4] = [
     ("scattered", Manner::Scattered),
 ];
 
-fn benches(criterion: &mut Criterion) {
-    let once = std::env::args().any(|argument| argument == "--once");
-    let faces = faces(if once { 1e7 } else { 1e6 });
+/// Every manner once.
+fn once() {
+    let faces = faces(1e7);
     let plants: usize = faces.iter().map(|(_, plants)| plants).sum();
-    if once {
-        for (name, manner) in MANNERS {
-            let start = Instant::now();
-            let out = all(&faces, manner);
-            let took = start.elapsed().as_secs_f64();
-            let without: usize = out.iter().map(|one| one.without_place).sum();
-            eprintln!("{name}: {plants} plants in {took:.2} s, {without} without a place");
-        }
-        return;
+    for (name, manner) in MANNERS {
+        let start = Instant::now();
+        let out = all(&faces, manner);
+        let took = start.elapsed().as_secs_f64();
+        let without: usize = out.iter().map(|one| one.without_place).sum();
+        eprintln!("{name}: {plants} plants in {took:.2} s, {without} without a place");
     }
+}
+
+fn again_and_again(criterion: &mut Criterion) {
+    let faces = faces(1e6);
+    let plants: usize = faces.iter().map(|(_, plants)| plants).sum();
     let mut group = criterion.benchmark_group("setout");
     group.sample_size(10).throughput(Throughput::Elements(plants as u64));
     for (name, manner) in MANNERS {
@@ -85,5 +87,13 @@ fn benches(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benchmarks, benches);
-criterion_main!(benchmarks);
+criterion_group!(benches, again_and_again);
+
+fn main() {
+    if std::env::args().any(|argument| argument == "--once") {
+        once();
+    } else {
+        benches();
+        Criterion::default().configure_from_args().final_summary();
+    }
+}

@@ -3,7 +3,6 @@
 use terrain::{Grid, Raster};
 
 use crate::Outline;
-use crate::guides::steepness;
 
 /// Beyond this a refined lattice is left coarser than asked for: memory.
 const MOST_CELLS: usize = 100_000_000;
@@ -18,6 +17,8 @@ pub struct Face {
     plants_a_m2: Vec<f32>,
     /// How cells lie to the border.
     within: Vec<Within>,
+    /// Cosine of the slope, by cell.
+    cosines: Vec<f32>,
     outline: Outline,
 }
 
@@ -71,7 +72,8 @@ impl Face {
         });
         let plants = plants.map(|plants| if plants > 0.0 { plants } else { 0.0 }).collect();
         let within = within(&outline, &grid);
-        Ok(Self { grid, heights, plants_a_m2: plants, within, outline })
+        let cosines = cosines(&heights, &grid);
+        Ok(Self { grid, heights, plants_a_m2: plants, within, cosines, outline })
     }
 
     pub(crate) fn grid(&self) -> &Grid {
@@ -86,6 +88,10 @@ impl Face {
         &self.within
     }
 
+    pub(crate) fn cosines(&self) -> &[f32] {
+        &self.cosines
+    }
+
     /// Position of the cell under a point of the grid.
     fn cell(&self, [x, y]: [f64; 2]) -> Option<usize> {
         self.grid.cell_at(x, y).map(|(row, col)| self.grid.index(row, col))
@@ -93,7 +99,16 @@ impl Face {
 
     /// Plants a square metre of map at a point: 0 without the block and where none may stand.
     pub(crate) fn plants_at(&self, at: [f64; 2]) -> f64 {
+        self.cell(at).map_or(0.0, |cell| self.plants_in(cell, at))
+    }
+
+    /// The same a square metre of ground.
+    pub(crate) fn plants_on_ground_at(&self, at: [f64; 2]) -> f64 {
         let Some(cell) = self.cell(at) else { return 0.0 };
+        self.plants_in(cell, at) * f64::from(self.cosines[cell])
+    }
+
+    fn plants_in(&self, cell: usize, at: [f64; 2]) -> f64 {
         let plants = f64::from(self.plants_a_m2[cell]);
         let inside = plants > 0.0
             && match self.within[cell] {
@@ -105,7 +120,7 @@ impl Face {
     }
 
     /// Plants that each cell would ask for if all of it were within: 0 for cells without.
-    pub(crate) fn most_plants_of_cells(&self) -> impl Iterator<Item = f64> {
+    pub(crate) fn most_plants_of_cells(&self) -> impl Iterator<Item = f64> + Clone {
         let area = self.grid.cell_area();
         let cells = self.within.iter().zip(&self.plants_a_m2);
         cells.map(move |(within, plants)| match within {
@@ -124,12 +139,6 @@ impl Face {
     pub(crate) fn open_m2(&self) -> f64 {
         let open = self.open_cells().filter(|cell| self.plants_at(self.centre(*cell)) > 0.0);
         open.count() as f64 * self.grid.cell_area()
-    }
-
-    /// Cosine of the slope of the cell under a point; 1 off the grid.
-    pub(crate) fn cosine(&self, at: [f64; 2]) -> f64 {
-        let steep = self.cell(at).map_or(0.0, |cell| steepness(self, cell));
-        (1.0 + steep * steep).sqrt().recip()
     }
 
     pub(crate) fn centre(&self, cell: usize) -> [f64; 2] {
@@ -155,6 +164,26 @@ fn bilinear(cells: &[f32], cols: usize, rows: usize, east: f64, south: f64) -> f
     let upper = at(row, col) + (at(row, right) - at(row, col)) * across;
     let lower = at(below, col) + (at(below, right) - at(below, col)) * across;
     upper + (lower - upper) * down
+}
+
+/// Cosine of the slope at every cell, from the cells beside it.
+fn cosines(heights: &[f32], grid: &Grid) -> Vec<f32> {
+    let (cols, rows) = (grid.cols(), grid.rows());
+    let mut found = Vec::with_capacity(heights.len());
+    for row in 0..rows {
+        let line = |row: usize| &heights[row * cols..(row + 1) * cols];
+        let (above, below) = (row.saturating_sub(1), (row + 1).min(rows - 1));
+        let down_run = ((below - above).max(1) as f64 * grid.cell_height()) as f32;
+        let (north, here, south) = (line(above), line(row), line(below));
+        for col in 0..cols {
+            let (west, east) = (col.saturating_sub(1), (col + 1).min(cols - 1));
+            let across_run = (east - west).max(1) as f32 * grid.cell_width() as f32;
+            let across = (here[east] - here[west]) / across_run;
+            let down = (south[col] - north[col]) / down_run;
+            found.push((1.0 + across * across + down * down).sqrt().recip());
+        }
+    }
+    found
 }
 
 fn refined(heights: &[f32], coarse: &Grid, fine: &Grid) -> Vec<f32> {

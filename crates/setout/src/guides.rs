@@ -58,8 +58,8 @@ impl Lie {
             let (x, y) = (x - centre.0, y - centre.1);
             let height = face.heights()[cell];
             let z = f64::from(height - face.heights()[0]);
-            let steep = steepness(face, cell);
-            let sine = steep / (1.0 + steep * steep).sqrt();
+            let cosine = f64::from(face.cosines()[cell]);
+            let sine = (1.0 - cosine * cosine).max(0.0).sqrt();
             heights = [heights[0].min(height), heights[1].max(height)];
             let terms = [x, y, x * x, x * y, y * y, z, x * z, y * z, sine];
             for (sum, term) in sums.iter_mut().zip(terms) {
@@ -87,17 +87,4 @@ impl Lie {
             plane,
         }
     }
-}
-
-/// Rise over run at a cell, from the cells beside it.
-pub(crate) fn steepness(face: &Face, cell: usize) -> f64 {
-    let grid = face.grid();
-    let (row, col) = (cell / grid.cols(), cell % grid.cols());
-    let at = |row: usize, col: usize| f64::from(face.heights()[row * grid.cols() + col]);
-    let (west, east) = (col.saturating_sub(1), (col + 1).min(grid.cols() - 1));
-    let (above, below) = (row.saturating_sub(1), (row + 1).min(grid.rows() - 1));
-    let run = |cells: usize, side: f64| (cells.max(1)) as f64 * side;
-    let across = (at(row, east) - at(row, west)) / run(east - west, grid.cell_width());
-    let down = (at(below, col) - at(above, col)) / run(below - above, grid.cell_height());
-    across.hypot(down)
 }

@@ -9,7 +9,7 @@
 
 use crate::Face;
 use crate::face::Within;
-use crate::guides::{Guides, steepness};
+use crate::guides::Guides;
 
 /// Distances settle within a few rounds; this only bounds the worst.
 const MOST_ROUNDS: usize = 40;
@@ -37,15 +37,14 @@ pub(crate) fn reach(face: &Face, guides: &Guides) -> Reach {
             }
         }
         Guides::Contours(levels) => {
-            for level in levels {
-                lattice.begin(face, *level, 0..metres.len(), &mut metres);
-            }
+            lattice.begin(face, levels, 0..metres.len(), &mut metres);
             lattice.sweep(&mut metres);
             while let Some(part) = lattice.unreached(&metres) {
                 let heights = part.iter().map(|cell| face.heights()[*cell]);
                 let (low, high) = heights
                     .fold((f32::INFINITY, f32::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
-                lattice.begin(face, f32::midpoint(low, high), part.iter().copied(), &mut metres);
+                let halfway = [f32::midpoint(low, high)];
+                lattice.begin(face, &halfway, part.iter().copied(), &mut metres);
                 if part.iter().all(|cell| metres[*cell].is_infinite()) {
                     metres[part[part.len() / 2]] = 0.0; // level ground
                 }
@@ -61,6 +60,9 @@ struct Lattice {
     rows: usize,
     width: f32,
     height: f32,
+    /// One over the squares of width and height, and over their sum.
+    per_m2: [f32; 2],
+    per_both: f32,
     /// Metres on the ground up the slope for a metre of map, 1 / cos θ; 0 beyond the block.
     lengthening: Vec<f32>,
     /// First and end column of the block in each row.
@@ -73,8 +75,7 @@ impl Lattice {
         let (cols, rows) = (grid.cols(), grid.rows());
         let within = face.within();
         let lengthening = (0..grid.len()).map(|cell| {
-            let steep = if within[cell] == Within::No { return 0.0 } else { steepness(face, cell) };
-            (1.0 + steep * steep).sqrt() as f32
+            if within[cell] == Within::No { 0.0 } else { face.cosines()[cell].recip() }
         });
         let span = |row: usize| {
             let row = &within[row * cols..(row + 1) * cols];
@@ -82,21 +83,25 @@ impl Lattice {
             let last = row.iter().rposition(|within| *within != Within::No);
             first.zip(last).map_or([0, 0], |(first, last)| [first, last + 1])
         };
+        let per_m2 =
+            [grid.cell_width(), grid.cell_height()].map(|side| (side * side).recip() as f32);
         Self {
             cols,
             rows,
             width: grid.cell_width() as f32,
             height: grid.cell_height() as f32,
+            per_m2,
+            per_both: (per_m2[0] + per_m2[1]).recip(),
             lengthening: lengthening.collect(),
             spans: (0..rows).map(span).collect(),
         }
     }
 
-    /// Gives the cells on both sides of a contour their distance from it.
+    /// Gives the cells on both sides of a contour their distance from it; `levels` from the lowest.
     fn begin(
         &self,
         face: &Face,
-        level: f32,
+        levels: &[f32],
         cells: impl Iterator<Item = usize>,
         metres: &mut [f32],
     ) {
@@ -109,20 +114,22 @@ impl Lattice {
             let south =
                 (cell + self.cols < heights.len()).then_some((cell + self.cols, self.height));
             for (other, side) in [east, south].into_iter().flatten() {
-                if self.lengthening[other] <= 0.0
-                    || (heights[cell] < level) == (heights[other] < level)
-                {
+                if self.lengthening[other] <= 0.0 {
                     continue;
                 }
-                let rise = (heights[other] - heights[cell]).abs();
-                for one in [cell, other] {
-                    let up = (heights[one] - level).abs();
-                    // Along the edge, or straight up the slope where that is shorter.
-                    let along = self.lengthening[one] * side * (up / rise);
-                    let steep = (self.lengthening[one].powi(2) - 1.0).max(0.0).sqrt();
-                    let straight = up * self.lengthening[one] / steep;
-                    let near = if straight < along { straight } else { along };
-                    metres[one] = metres[one].min(near);
+                let low = heights[cell].min(heights[other]);
+                let high = heights[cell].max(heights[other]);
+                let first = levels.partition_point(|level| *level <= low);
+                for level in levels[first..].iter().take_while(|level| **level <= high) {
+                    for one in [cell, other] {
+                        let up = (heights[one] - level).abs();
+                        // Along the edge, or straight up the slope where that is shorter.
+                        let along = self.lengthening[one] * side * (up / (high - low));
+                        let steep = (self.lengthening[one].powi(2) - 1.0).max(0.0).sqrt();
+                        let straight = up * self.lengthening[one] / steep;
+                        let near = if straight < along { straight } else { along };
+                        metres[one] = metres[one].min(near);
+                    }
                 }
             }
         }
@@ -175,12 +182,12 @@ impl Lattice {
     #[inline]
     fn arrival(&self, beside: f32, above: f32, lengthening: f32) -> f32 {
         let one_way = (beside + lengthening * self.width).min(above + lengthening * self.height);
-        let [a, b] = [self.width, self.height].map(|side| (side * side).recip());
+        let [a, b] = self.per_m2;
         let apart = beside - above;
         let under_root = lengthening * lengthening * (a + b) - a * b * apart * apart;
         // Not so when one of them is infinite.
         if under_root >= 0.0 {
-            let both = (a * beside + b * above + under_root.sqrt()) / (a + b);
+            let both = (a * beside + b * above + under_root.sqrt()) * self.per_both;
             if both >= beside.max(above) { both.min(one_way) } else { one_way }
         } else {
             one_way

@@ -20,15 +20,22 @@ pub(crate) fn rows(face: &Face, reach: &Reach, apart_m: f64) -> Vec<Line> {
         followed: vec![0; reach.metres.len()],
     };
     let mut lines = Vec::new();
-    for at in 0..reach.metres.len() {
-        for edge in [Edge { at, down: false }, Edge { at, down: true }] {
-            let Some([from, to]) = tracer.ends(edge) else { continue };
-            let mut number = (from.min(to) / tracer.apart + 0.5).floor();
-            while tracer.level(number) < from.max(to) {
-                if tracer.crosses(edge, number) && !tracer.is_followed(edge, number) {
-                    lines.push(tracer.whole(edge, number));
+    for row in 0..tracer.rows {
+        for col in 0..tracer.cols {
+            let from = tracer.metres[row * tracer.cols + col];
+            if !from.is_finite() {
+                continue;
+            }
+            for down in [false, true] {
+                let edge = Edge { row, col, down };
+                let Some([_, to]) = tracer.ends(edge) else { continue };
+                let mut number = (from.min(to) / tracer.apart + 0.5).floor();
+                while tracer.level(number) < from.max(to) {
+                    if tracer.crosses(edge, number) && !tracer.is_followed(edge, number) {
+                        lines.push(tracer.whole(edge, number));
+                    }
+                    number += 1.0;
                 }
-                number += 1.0;
             }
         }
     }
@@ -57,8 +64,16 @@ fn mean_height(face: &Face, line: &Line) -> f64 {
 /// A side between two neighbouring centres: from a centre eastward or downward (southward).
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct Edge {
-    at: usize,
+    row: usize,
+    col: usize,
     down: bool,
+}
+
+/// A square between four centres, by its north-western one.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Square {
+    row: usize,
+    col: usize,
 }
 
 struct Tracer<'a> {
@@ -76,14 +91,13 @@ impl Tracer<'_> {
     }
 
     /// Distances at both ends of an edge, when it lies on the lattice and they are known.
+    #[inline]
     fn ends(&self, edge: Edge) -> Option<[f32; 2]> {
-        let other = if edge.down {
-            (edge.at / self.cols + 1 < self.rows).then_some(edge.at + self.cols)?
-        } else {
-            (edge.at % self.cols + 1 < self.cols).then_some(edge.at + 1)?
-        };
-        let ends = [self.metres[edge.at], self.metres[other]];
-        ends.iter().all(|end| end.is_finite()).then_some(ends)
+        let at = edge.row * self.cols + edge.col;
+        let there = if edge.down { edge.row + 1 < self.rows } else { edge.col + 1 < self.cols };
+        let other = there.then_some(if edge.down { at + self.cols } else { at + 1 })?;
+        let ends = [self.metres[at], self.metres[other]];
+        (ends[0].is_finite() && ends[1].is_finite()).then_some(ends)
     }
 
     fn crosses(&self, edge: Edge, number: f32) -> bool {
@@ -96,21 +110,25 @@ impl Tracer<'_> {
     }
 
     fn is_followed(&self, edge: Edge, number: f32) -> bool {
-        self.followed[edge.at] & Self::bit(edge, number) != 0
+        self.followed[edge.row * self.cols + edge.col] & Self::bit(edge, number) != 0
+    }
+
+    fn mark(&mut self, edge: Edge, number: f32) {
+        self.followed[edge.row * self.cols + edge.col] |= Self::bit(edge, number);
     }
 
     /// Where a row crosses an edge: columns and rows from the first centre.
     fn point(&self, edge: Edge, number: f32) -> [f32; 2] {
         let [from, to] = self.ends(edge).unwrap_or_default();
         let along = ((self.level(number) - from) / (to - from)).clamp(0.0, 1.0);
-        let (row, col) = ((edge.at / self.cols) as f32, (edge.at % self.cols) as f32);
+        let (row, col) = (edge.row as f32, edge.col as f32);
         if edge.down { [col, row + along] } else { [col + along, row] }
     }
 
     /// A row that crosses an edge, followed both ways.
     fn whole(&mut self, edge: Edge, number: f32) -> Line {
         let [first, second] = self.squares(edge);
-        self.followed[edge.at] |= Self::bit(edge, number);
+        self.mark(edge, number);
         let mut line = self.follow(edge, first, number);
         line.reverse();
         line.push(self.point(edge, number));
@@ -128,14 +146,14 @@ impl Tracer<'_> {
     }
 
     /// The points of a row beyond an edge, into a square, marking what it goes over.
-    fn follow(&mut self, edge: Edge, square: Option<usize>, number: f32) -> Line {
+    fn follow(&mut self, edge: Edge, square: Option<Square>, number: f32) -> Line {
         let (mut line, mut edge, mut square) = (Vec::new(), edge, square);
         while let Some(here) = square {
             let Some(next) = self.exit(here, edge, number) else { break };
             if self.is_followed(next, number) {
                 break;
             }
-            self.followed[next.at] |= Self::bit(next, number);
+            self.mark(next, number);
             line.push(self.point(next, number));
             square = self.squares(next).into_iter().flatten().find(|other| *other != here);
             edge = next;
@@ -143,45 +161,50 @@ impl Tracer<'_> {
         line
     }
 
-    /// The squares on both sides of an edge, by their north-western centre.
-    fn squares(&self, edge: Edge) -> [Option<usize>; 2] {
-        let (row, col) = (edge.at / self.cols, edge.at % self.cols);
-        if edge.down {
-            [(col > 0).then(|| edge.at - 1), (col + 1 < self.cols).then_some(edge.at)]
+    /// The squares on both sides of an edge.
+    fn squares(&self, Edge { row, col, down }: Edge) -> [Option<Square>; 2] {
+        let square = |there: bool, row: usize, col: usize| there.then_some(Square { row, col });
+        let here = row + 1 < self.rows && col + 1 < self.cols;
+        if down {
+            [
+                square(col > 0 && row + 1 < self.rows, row, col.wrapping_sub(1)),
+                square(here, row, col),
+            ]
         } else {
-            [(row > 0).then(|| edge.at - self.cols), (row + 1 < self.rows).then_some(edge.at)]
+            [
+                square(row > 0 && col + 1 < self.cols, row.wrapping_sub(1), col),
+                square(here, row, col),
+            ]
         }
     }
 
     /// The edge over which a row leaves a square that it entered over another.
-    fn exit(&self, square: usize, entered: Edge, number: f32) -> Option<Edge> {
-        let north = Edge { at: square, down: false };
-        let west = Edge { at: square, down: true };
-        let south = Edge { at: square + self.cols, down: false };
-        let east = Edge { at: square + 1, down: true };
-        let sides = [north, east, south, west];
-        if sides.iter().any(|side| self.ends(*side).is_none()) {
+    fn exit(&self, Square { row, col }: Square, entered: Edge, number: f32) -> Option<Edge> {
+        let at = row * self.cols + col;
+        let corners = [at, at + 1, at + self.cols + 1, at + self.cols].map(|at| self.metres[at]);
+        if corners.iter().any(|metres| !metres.is_finite()) {
             return None;
         }
-        let crossed: Vec<usize> = (0..4).filter(|at| self.crosses(sides[*at], number)).collect();
+        let level = self.level(number);
+        let [nw, ne, se, sw] = corners.map(|metres| metres < level);
+        // North, east, south, west: each between two corners that follow each other.
+        let crossed = [nw != ne, ne != se, se != sw, sw != nw];
+        let sides = [
+            Edge { row, col, down: false },
+            Edge { row, col: col + 1, down: true },
+            Edge { row: row + 1, col, down: false },
+            Edge { row, col, down: true },
+        ];
         let from = sides.iter().position(|side| *side == entered)?;
-        match crossed.as_slice() {
-            [a, b] => Some(sides[if *a == from { *b } else { *a }]),
-            [_, _, _, _] => {
-                let [nw, ne, sw, se] =
-                    [square, square + 1, square + self.cols, square + self.cols + 1]
-                        .map(|at| self.metres[at]);
-                let level = self.level(number);
-                let middle = (nw + ne + sw + se) / 4.0;
-                // Does the middle belong with the north-western corner? Then the row goes round the
-                // other two corners.
-                let with_nw = (middle < level) == (nw < level);
-                // North with east and south with west, or north with west and south with east.
-                let to = if with_nw { [1, 0, 3, 2][from] } else { [3, 2, 1, 0][from] };
-                Some(sides[to])
-            }
-            _ => None,
+        if crossed == [true; 4] {
+            let middle = corners.iter().sum::<f32>() / 4.0;
+            // With the middle goes the north-western corner, or not: north pairs with east and south
+            // with west, or north with west and south with east.
+            let to = if (middle < level) == nw { [1, 0, 3, 2][from] } else { [3, 2, 1, 0][from] };
+            return Some(sides[to]);
         }
+        let to = (0..4).find(|side| *side != from && crossed[*side])?;
+        crossed[from].then_some(sides[to])
     }
 }
 

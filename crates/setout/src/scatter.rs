@@ -48,12 +48,12 @@ fn throw(face: &Face, setting: &Setting, first: f64, least_m: f64, apart: &mut A
         let mut is_least = true;
         for _ in 0..darts {
             let at = aim.dart(face, &mut chance);
-            let plants = face.plants_at(at) * scale;
+            let plants = face.plants_on_ground_at(at) * scale;
             if plants <= 0.0 {
                 continue;
             }
-            // One plant has 1 / plants square metres of map, more on the ground.
-            let side = (plants * face.cosine(at)).sqrt().recip();
+            // One plant has 1 / plants square metres of ground.
+            let side = plants.sqrt().recip();
             let asked = side * share;
             is_least &= asked <= least_m;
             let room = apart.room();
@@ -69,29 +69,29 @@ fn throw(face: &Face, setting: &Setting, first: f64, least_m: f64, apart: &mut A
 
 /// Where darts are thrown: by what each cell asks for.
 struct Aim {
-    /// For each open cell, what it and those before it ask for.
-    sums: Vec<f64>,
-    cells: Vec<u32>,
+    /// Open cells, with what each asks for as a share of the most.
+    cells: Vec<(u32, f32)>,
     asked: f64,
 }
 
 impl Aim {
     fn new(face: &Face) -> Self {
-        let (mut sums, mut cells, mut asked) = (Vec::new(), Vec::new(), 0.0);
-        for (cell, plants) in face.most_plants_of_cells().enumerate() {
-            if plants > 0.0 {
-                asked += plants;
-                sums.push(asked);
-                cells.push(cell as u32);
-            }
-        }
-        Self { sums, cells, asked }
+        let open = face.most_plants_of_cells().enumerate().filter(|(_, plants)| *plants > 0.0);
+        let most = open.clone().fold(0.0, |most: f64, (_, plants)| most.max(plants));
+        let asked = open.clone().map(|(_, plants)| plants).sum();
+        let cells = open.map(|(cell, plants)| (cell as u32, (plants / most) as f32)).collect();
+        Self { cells, asked }
     }
 
+    /// A cell at random, taken as often as it asks for plants, and a point in it.
     fn dart(&self, face: &Face, chance: &mut Pcg64Mcg) -> [f64; 2] {
-        let along = chance.random::<f64>() * self.asked;
-        let found = self.sums.partition_point(|sum| *sum <= along).min(self.cells.len() - 1);
-        let [x, y] = face.centre(self.cells[found] as usize);
+        let cell = loop {
+            let (cell, share) = self.cells[chance.random_range(0..self.cells.len())];
+            if share >= 1.0 || chance.random::<f32>() < share {
+                break cell;
+            }
+        };
+        let [x, y] = face.centre(cell as usize);
         let [east, north] = [chance.random::<f64>() - 0.5, chance.random::<f64>() - 0.5];
         [x + east * face.grid().cell_width(), y + north * face.grid().cell_height()]
     }

@@ -16,16 +16,16 @@ const STEP: f64 = 0.15;
 /// each time another whole one has come together a plant is put. What all rows ask for is scaled to
 /// the plants that are to stand. Ends meet: what one row leaves over the next begins with.
 pub(crate) fn walk(face: &Face, lines: &[Line], setting: &Setting, apart: &mut Apart) -> u32 {
-    let asked: f64 =
-        lines.iter().map(|line| Stretches::new(face, line).map(|s| s.asks).sum::<f64>()).sum();
+    let asks: Vec<Vec<f32>> = lines.iter().map(|line| asks(face, line)).collect();
+    let asked: f64 = asks.iter().flatten().map(|asks| f64::from(*asks)).sum();
     if asked <= 0.0 || setting.plants == 0 {
         return 0;
     }
     let a_plant = asked / setting.plants as f64;
     let (mut come, mut number, mut rows) = (a_plant / 2.0, 1, 0);
-    for line in lines {
+    for (line, asks) in lines.iter().zip(&asks) {
         let before = apart.len();
-        let mut walk = OneRow { face, line, setting, number };
+        let mut walk = OneRow { face, line, asks, setting, number };
         come = walk.put(come, a_plant, apart);
         if apart.len() > before {
             (number, rows) = (number + 1, rows + 1);
@@ -34,24 +34,16 @@ pub(crate) fn walk(face: &Face, lines: &[Line], setting: &Setting, apart: &mut A
     rows
 }
 
-/// Points of a row and what the stretch that ends at each asks for.
-struct Stretches<'a> {
-    face: &'a Face,
-    line: &'a Line,
-    at: usize,
-}
-
-/// From one point of a row to the next.
-struct Stretch {
-    from: [f64; 2],
-    to: [f64; 2],
-    asks: f64,
-}
-
-impl<'a> Stretches<'a> {
-    fn new(face: &'a Face, line: &'a Line) -> Self {
-        Self { face, line, at: 0 }
-    }
+/// What each stretch of a row asks for, from one point to the next.
+fn asks(face: &Face, line: &Line) -> Vec<f32> {
+    let stretch = |pair: &[[f32; 2]]| {
+        let [[from_x, from_y], [to_x, to_y]] = [pair[0], pair[1]];
+        let (east, south) = (to_x - from_x, to_y - from_y);
+        let middle = on_map(face, [from_x + east / 2.0, from_y + south / 2.0]);
+        // Rows are a spacing apart on the ground; on the map that is by the cosine less.
+        (east * east + south * south).sqrt() * face.plants_on_ground_at(middle) as f32
+    };
+    line.windows(2).map(stretch).collect()
 }
 
 /// A point of a row on the map.
@@ -63,28 +55,10 @@ fn between(from: [f64; 2], to: [f64; 2], share: f64) -> [f64; 2] {
     [from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share]
 }
 
-impl Iterator for Stretches<'_> {
-    type Item = Stretch;
-
-    fn next(&mut self) -> Option<Stretch> {
-        let [from, to] = [*self.line.get(self.at)?, *self.line.get(self.at + 1)?];
-        self.at += 1;
-        let [from, to] = [from, to].map(|point| on_map(self.face, point));
-        let metres = (to[0] - from[0]).hypot(to[1] - from[1]);
-        let plants = self.face.plants_at(between(from, to, 0.5));
-        // Rows are a spacing apart on the ground; on the map that is by the cosine less.
-        let asks = if plants > 0.0 {
-            metres * plants * self.face.cosine(between(from, to, 0.5))
-        } else {
-            0.0
-        };
-        Some(Stretch { from, to, asks })
-    }
-}
-
 struct OneRow<'a> {
     face: &'a Face,
     line: &'a Line,
+    asks: &'a [f32],
     setting: &'a Setting,
     number: u32,
 }
@@ -92,20 +66,18 @@ struct OneRow<'a> {
 impl OneRow<'_> {
     /// Puts the plants of a row; what had come together for the next plant, and has at its end.
     fn put(&mut self, mut come: f64, a_plant: f64, apart: &mut Apart) -> f64 {
-        for (index, stretch) in Stretches::new(self.face, self.line).enumerate() {
-            if stretch.asks <= 0.0 {
-                continue;
-            }
+        for (index, asks) in self.asks.iter().enumerate() {
+            let asks = f64::from(*asks);
             let mut used = 0.0;
-            while come + (stretch.asks - used) >= a_plant {
+            while come + (asks - used) >= a_plant {
                 used += a_plant - come;
                 come = 0.0;
                 if apart.len() < self.setting.plants {
-                    let share = (used / stretch.asks).min(1.0);
-                    self.put_near(index, between(stretch.from, stretch.to, share), apart);
+                    let [from, to] = [index, index + 1].map(|at| on_map(self.face, self.line[at]));
+                    self.put_near(index, between(from, to, (used / asks).min(1.0)), apart);
                 }
             }
-            come += stretch.asks - used;
+            come += asks - used;
         }
         come
     }
@@ -120,7 +92,8 @@ impl OneRow<'_> {
         let (mut here, mut gone, mut since) = (at, 0.0, 0.0);
         for point in &self.line[index + 1..] {
             let to = on_map(self.face, *point);
-            let metres = (to[0] - here[0]).hypot(to[1] - here[1]);
+            let (east, north) = (to[0] - here[0], to[1] - here[1]);
+            let metres = (east * east + north * north).sqrt();
             let mut used = 0.0;
             while since + (metres - used) >= step {
                 used += step - since;

@@ -205,7 +205,8 @@ fn lattices_hold_what_spacing_tables_say() {
     );
     for (manner, sph) in [(Manner::Squares, 1_111.0), (Manner::Triangles, 1_283.0)] {
         let plants = Raster::filled(grid, (sph / 1e4) as f32);
-        let face = Face::new(&flat, &plants, Outline::new(std::slice::from_ref(&ring)), 3.0).unwrap();
+        let face =
+            Face::new(&flat, &plants, Outline::new(std::slice::from_ref(&ring)), 3.0).unwrap();
         let out = set_out(&face, &setting(manner, (4.0 * sph) as usize, 3.0, 1));
         assert_eq!(out.without_place, 0);
         let near = nearest(&out.positions);
