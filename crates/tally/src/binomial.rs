@@ -30,7 +30,7 @@ impl Binomial {
     /// Chance that exactly `alive` are alive, 0 to 1. Below about 1e-308 it is 0.
     ///
     /// By the saddle point: no large logarithms are subtracted, so the digits that ln n! would lose at
-    /// n of millions are kept. Relative error below 1e-12 wherever the chance is over 1e-300.
+    /// n of millions are kept. Relative error below 1e-10 wherever the chance is over 1e-300.
     ///
     /// Source: Loader 2000, Fast and accurate computation of binomial probabilities (from memory).
     #[must_use]

@@ -40,6 +40,7 @@ pub use lon_lat::ToLonLat;
 pub use one_file::write_text;
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
+pub(crate) use schedule::disarmed;
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 
