@@ -186,7 +186,10 @@ mod tests {
         let (few, _) = orders_of(text, &rules);
         assert!(few[0].lot > 0 && few[0].order_qty == 540, "500 in trays of 45: {few:?}");
         let total: u64 = orders.iter().map(|row| row.order_qty).sum();
-        assert!(total >= 500 && orders.iter().all(|row| row.order_qty.is_multiple_of(45)), "{orders:?}");
+        assert!(
+            total >= 500 && orders.iter().all(|row| row.order_qty.is_multiple_of(45)),
+            "{orders:?}"
+        );
         assert!(orders.iter().all(|row| row.spare == u64::div_ceil(row.needed, 20)), "{orders:?}");
     }
 
