@@ -221,7 +221,8 @@ fn completions_and_the_manual_know_every_command() {
     let folder = scratch();
     let manual = text(&expect(folder.path(), &["manual"], 0).stdout);
     let script = text(&expect(folder.path(), &["completions", "bash"], 0).stdout);
-    for command in ["new", "check", "ground", "stock", "plan", "completions", "manual"] {
+    for command in ["new", "check", "ground", "stock", "plan", "survival", "completions", "manual"]
+    {
         assert!(manual.contains(command), "{command} is missing from the manual");
         assert!(script.contains(command), "{command} is missing from the completions");
     }

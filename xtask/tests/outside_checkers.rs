@@ -52,3 +52,9 @@ fn the_zones_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>
 fn the_fit_checker_objects_to_every_faulty_fit() -> Result<(), Box<dyn Error>> {
     proves_itself("fit.py")
 }
+
+#[test]
+#[ignore = "needs scipy: cargo xtask test installs it"]
+fn the_tally_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Error>> {
+    proves_itself("tally.py")
+}

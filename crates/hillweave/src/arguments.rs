@@ -1,5 +1,6 @@
 //! What can be typed: one table, from which help, completions and the manual page are made.
 
+use std::num::NonZeroU64;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -16,6 +17,7 @@ Examples:
   hillweave check my-hills/site.toml              what would be used, and what is wrong
   hillweave plan my-hills/site.toml -o plan       plan the property
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
+  hillweave survival my-hills plan counts.csv     what lived, and what to plant again
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
 Exit status: 0 done; 1 done, with something to look at; 2 nothing done, the input must be mended.")]
@@ -75,6 +77,8 @@ pub(crate) enum Command {
     Stock(Stock),
     /// Plan a property: zones, blocks, counts and orders
     Plan(Plan),
+    /// Hold counts of survivors against a plan, and order what is to be planted again
+    Survival(Survival),
     /// Print a completion script for a shell
     Completions(Completions),
     /// Print the manual page (roff)
@@ -224,6 +228,61 @@ pub(crate) enum Only {
     Zones,
 }
 
+/// Options of `survival`.
+#[derive(Debug, Args)]
+pub(crate) struct Survival {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of the plan that was planted
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: PathBuf,
+    /// Counts, one row for each line in each plot: `plot_id`, `zone_id`, `stock_id`, `counted`, `alive`,
+    /// and if you have them `radius_m`, `slope_deg`, `date`, `note`
+    #[arg(value_name = "COUNTS.csv")]
+    pub(crate) counts: PathBuf,
+    /// Blanking order to write, as CSV
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Replace the file if it is there
+    #[arg(long, requires = "output")]
+    pub(crate) overwrite: bool,
+    /// Confidence of the intervals
+    #[arg(long, value_name = "SHARE", default_value_t = 0.95, value_parser = inner_share)]
+    pub(crate) confidence: f64,
+    /// Share of the target below which gaps are planted again
+    #[arg(long, value_name = "SHARE", default_value_t = 0.8, value_parser = share)]
+    pub(crate) threshold: f64,
+    /// Chance with which an order brings a zone back to its target
+    #[arg(long, value_name = "SHARE", default_value_t = 0.9, value_parser = inner_share)]
+    pub(crate) order_confidence: f64,
+    /// Warn where fewer plants than this were counted
+    #[arg(long, value_name = "PLANTS", default_value_t = 30)]
+    pub(crate) least_counted: u64,
+    /// Which figure of the plan went into the ground
+    #[arg(long, value_name = "FIGURE", default_value = "seedlings")]
+    pub(crate) planted: PlantedFigure,
+    /// Hold the counts against what was planted in this winter alone
+    #[arg(long, value_name = "YEAR")]
+    pub(crate) season: Option<i32>,
+    /// Order whole trays of so many plants
+    #[arg(long, value_name = "PLANTS", default_value = "1")]
+    pub(crate) tray: NonZeroU64,
+    /// Order so many spares, as a share of the plants needed
+    #[arg(long, value_name = "SHARE", default_value_t = 0.0, value_parser = spare)]
+    pub(crate) spare: f64,
+}
+
+/// Which figure of the plan went into the ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PlantedFigure {
+    /// Its plants in the ground, one a spot
+    #[value(name = "seedlings")]
+    Seedlings,
+    /// The whole order, losses included
+    #[value(name = "order_qty")]
+    OrderQty,
+}
+
 /// Options of `completions`.
 #[derive(Debug, Args)]
 pub(crate) struct Completions {
@@ -247,6 +306,24 @@ pub(crate) enum Page {
     SiteKeys,
     /// Every key of a stock file
     StockKeys,
+}
+
+/// A share over 0 to 1.
+fn share(text: &str) -> Result<f64, String> {
+    let value = text.parse::<f64>().ok().filter(|value| *value > 0.0 && *value <= 1.0);
+    value.ok_or_else(|| "expected a share over 0 to 1, such as 0.8".to_owned())
+}
+
+/// A share between 0 and 1, neither of them.
+fn inner_share(text: &str) -> Result<f64, String> {
+    let value = text.parse::<f64>().ok().filter(|value| *value > 0.0 && *value < 1.0);
+    value.ok_or_else(|| "expected a share between 0 and 1, such as 0.95".to_owned())
+}
+
+/// A share from 0 to 1.
+fn spare(text: &str) -> Result<f64, String> {
+    let value = text.parse::<f64>().ok().filter(|value| (0.0..=1.0).contains(value));
+    value.ok_or_else(|| "expected a share from 0 to 1, such as 0.05".to_owned())
 }
 
 /// Metres from 0 up.

@@ -43,6 +43,7 @@ fn run(command: Command, screen: &Screen) -> Result<Outcome, Stop> {
         Command::Ground(options) => commands::ground::run(&options, screen),
         Command::Stock(options) => commands::stock::run(&options, screen),
         Command::Plan(options) => commands::plan::run(&options, screen),
+        Command::Survival(options) => commands::survival::run(&options, screen),
         Command::Completions(options) => commands::pages::completions(&options, screen),
         Command::Manual => commands::pages::manual(screen),
         Command::Reference(options) => commands::pages::reference(&options, screen),

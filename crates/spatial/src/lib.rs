@@ -21,6 +21,7 @@ pub mod problem;
 pub mod read;
 pub mod site;
 pub mod stock_file;
+pub mod survival;
 pub mod units;
 pub mod write;
 pub mod zones;

@@ -6,3 +6,4 @@ pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;
 pub(crate) mod stock;
+pub(crate) mod survival;

@@ -42,6 +42,7 @@ pub use one_file::write_text;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
+pub(crate) use schedule::disarmed;
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 

@@ -54,7 +54,7 @@ pub(super) fn text(value: Value) -> String {
 /// break, so that a spreadsheet shows it and does not run it.
 ///
 /// Source: OWASP, "CSV Injection" (the list of first characters is from memory).
-fn disarmed(text: String) -> String {
+pub(crate) fn disarmed(text: String) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) { format!("'{text}") } else { text }
 }
 
