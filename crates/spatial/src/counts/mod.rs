@@ -1,9 +1,11 @@
-//! Counts: whole plants, and whole orders, whose totals agree at every level.
+//! Counts: whole plants, and whole orders, whose totals agree at every level, and what they cannot keep.
 
 mod apportion;
 mod blocks;
+mod broken;
 mod order;
 
 pub use apportion::largest_remainder;
 pub use blocks::{BlockCount, count_blocks};
-pub use order::{order_quantity, trim_to_supply};
+pub use broken::{BrokenRule, broken_rules};
+pub use order::order_quantity;
