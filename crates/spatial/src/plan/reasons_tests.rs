@@ -321,6 +321,18 @@ fn local_seed_says_why_no_cultivar_stands_there() {
     assert!(why("", &[0.1, 0.8]).contains("no cultivar fits; the nearest is Better"));
 }
 
+/// A zone that gave the first line up for that of its neighbours.
+fn joined(mosaic: &mut Mosaic, loss: f64) {
+    mosaic.assignment.runner_up[0] = Some(RunnerUp { line: 0, less_per_ha: 0.0 });
+    mosaic.joined = Some(Joined {
+        metres_before: 10.0,
+        metres_after: 0.0,
+        worth_lost: loss,
+        moved: vec![Moved { zone: 0, loss }],
+        gap_before: 0.0,
+    });
+}
+
 #[test]
 fn a_zone_that_joined_its_neighbours_at_no_cost_says_so() {
     let why = |then| {
@@ -328,16 +340,6 @@ fn a_zone_that_joined_its_neighbours_at_no_cost_says_so() {
         let asked = Asked { then, ..Asked::of(WHOLE, &lines, &[&[1.0, 0.8]]) };
         asked.told().planted[0][0].1.clone()
     };
-    fn joined(mosaic: &mut Mosaic, loss: f64) {
-        mosaic.assignment.runner_up[0] = Some(RunnerUp { line: 0, less_per_ha: 0.0 });
-        mosaic.joined = Some(Joined {
-            metres_before: 10.0,
-            metres_after: 0.0,
-            worth_lost: loss,
-            moved: vec![Moved { zone: 0, loss }],
-            gap_before: 0.0,
-        });
-    }
     let even = why(|mosaic| joined(mosaic, 0.0));
     assert!(even.ends_with("joined with its neighbours: Better would count for no more here"));
     let dear = why(|mosaic| joined(mosaic, 0.2));
