@@ -290,7 +290,12 @@ fn three_winters_keep_their_supplies_lots_and_budgets() {
     for order in told.rows("orders") {
         assert_eq!(order["order_qty"].as_u64(), Some(of(word(&order["stock_id"]))));
     }
-    assert!(told.0["solution"]["in_flower"].as_array().unwrap().len() >= 12);
+    let weeks = told.0["solution"]["in_flower"].as_array().unwrap();
+    assert!(
+        weeks.len() >= 12 && weeks.iter().all(|week| (1..=53).contains(&week.as_u64().unwrap()))
+    );
+    let first = told.rows("defaults").iter().find(|one| one["key"] == "mosaic.first_season");
+    assert_eq!(first.unwrap()["value"], "2027");
     assert!(told.binding().iter().any(|limit| limit.starts_with("the budget is used up")));
     let property = Dataset::open(folder.path().join("site/property.gpkg")).unwrap();
     let boundary = written::rows(&property, "boundary").remove(0).geometry;
@@ -399,6 +404,15 @@ fn ground_left_to_regenerate_is_told_with_what_it_does_not_do() {
     add_rules(folder.path(), "regenerate_worth = 0.35");
     let told = plan(folder.path(), "plan");
     assert!(told.total("left_plan_ha") > before.total("left_plan_ha") + 5.0);
+    // Existing cover does not regenerate: only what is open to planting is left to.
+    let open = |zone: &Value| {
+        number(&zone["plan_area_ha"]) * number(&zone["left_share"]) * number(&zone["gap_share"])
+    };
+    let open: f64 = told.rows("zones").iter().map(open).sum();
+    assert!((told.total("left_open_plan_ha") - open).abs() < 1e-6);
+    assert!(open < told.total("left_plan_ha") - 0.1, "{open}");
+    let warned = format!("{open:.1} ha of map open to planting are left to regenerate");
+    assert!(told.warnings().iter().any(|warning| warning.contains(&warned)), "{warned}");
     let left: Vec<&str> = told
         .rows("zones")
         .iter()

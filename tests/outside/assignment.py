@@ -7,12 +7,12 @@
 Maximise the sum of area x share x worth x (1 - wait)^season, and of area x what is left x left_worth_per_ha, subject
 to: the shares of a zone sum to at most 1, to 1 where it must be planted; the plants of a line to at most its supply, in
 a season and in all; the hectares of a line to at most line_cap x the area of all zones; the cost to at most the
-budgets; the plants of a line in a season are 0 or at least min_lot; `weeks` weeks have `least_ha` in flower; each share
-is 0 or at least min_share.
+budgets; the plants of a line in a season are 0 or at least min_lot; `weeks` weeks have `least_ha` of the open share of
+zones in flower; each share is 0 or at least min_share.
 
 A list of instances, or one:
 
-    {"zones": [{"area_ha": 2.0, "left_worth_per_ha": 0.0, "must_plant": false,
+    {"zones": [{"area_ha": 2.0, "open_share": 1.0, "left_worth_per_ha": 0.0, "must_plant": false,
                 "offers": [{"worth_per_ha": 0.9, "plants_per_ha": 1100.0, "cost_per_ha": 900.0, "weeks": [45, 46]}, null]}],
      "lines": [{"supply": 1500, "by_season": [900, null], "min_lot": 0}, {"supply": null, "by_season": [], "min_lot": 50}],
      "seasons": 2, "wait": 0.03, "budget": null, "season_budget": null, "flowering": {"weeks": 3, "least_ha": 0.5},
@@ -20,8 +20,8 @@ A list of instances, or one:
 
 `offers` has one entry for each line, null where the line is not allowed; `given` has for each zone its parts: line,
 season, share. They are checked: that they keep every limit, and that they are worth the optimum within `gap` (default
-1e-6, relative); "given": null says that nothing keeps every rule. Prints JSON with the optima; exits 0 when all holds,
-1 otherwise.
+1e-6, relative); "given": null says that nothing keeps every rule. `bound`, where given, must not lie below the optimum.
+Prints JSON with the optima; exits 0 when all holds, 1 otherwise.
 """
 
 import json
@@ -55,7 +55,7 @@ class Columns:
         self.plants, self.cost = per_ha("plants_per_ha"), per_ha("cost_per_ha")
         worth = lambda z, l, s, zone, offer: offer["worth_per_ha"] * left(instance["wait"], s) - zone["left_worth_per_ha"]
         self.worth = each(lambda *pair: pair[3]["area_ha"] * worth(*pair), float)
-        self.in_flower = [each(lambda z, l, s, zone, offer, week=week: zone["area_ha"] * (week in offer["weeks"]), float) for week in range(WEEKS)]
+        self.in_flower = [each(lambda z, l, s, zone, offer, week=week: zone["area_ha"] * zone["open_share"] * (week in offer["weeks"]), float) for week in range(WEEKS)]
         self.base = sum(zone["area_ha"] * zone["left_worth_per_ha"] for zone in instance["zones"])
 
     def __len__(self):
@@ -185,6 +185,9 @@ def check_given(findings, instance, optimum, at):
     value, gap = columns.base + float(columns.worth @ shares), instance.get("gap", 1e-6)
     findings.check("optimal", value >= optimum - gap * abs(optimum) - 1e-9, f"instance {at}: {value}, optimum {optimum}, gap {gap}")
     findings.check("possible", value <= optimum + 1e-5 * abs(optimum) + 1e-9, f"instance {at}: {value} is more than the optimum {optimum}")
+    if instance.get("bound") is not None:
+        bound = instance["bound"]
+        findings.check("bound", bound >= optimum - 3e-6 * abs(optimum) - 1e-9, f"instance {at}: the bound {bound} is below the optimum {optimum}")
 
 
 def faults():
@@ -196,7 +199,7 @@ def faults():
     offer = lambda worth, weeks: {"worth_per_ha": worth, "plants_per_ha": 1000.0, "cost_per_ha": 500.0, "weeks": weeks}
     both = [offer(1.0, [1, 2]), offer(0.5, [3])]
     only = [None, both[1]]
-    zone = lambda area, offers, **more: {"area_ha": area, "offers": offers, "left_worth_per_ha": 0.0, "must_plant": False, **more}
+    zone = lambda area, offers, **more: {"area_ha": area, "open_share": 1.0, "offers": offers, "left_worth_per_ha": 0.0, "must_plant": False, **more}
     line = lambda supply, **more: {"supply": supply, "by_season": [], "min_lot": 0.0, **more}
     base = {"zones": [zone(2.0, both), zone(1.0, both)], "lines": [line(1500.0), line(None)], "seasons": 2, "wait": 0.1,
             "budget": 1600.0, "season_budget": None, "flowering": {"weeks": 3, "least_ha": 1.0}, "min_share": 0.2, "line_cap": 0.9,
@@ -218,6 +221,8 @@ def faults():
         ("feasible", change(flowering={"weeks": 4, "least_ha": 1.0})),
         ("feasible", change(given=None)),
         ("least share", change(given=[[[0, 0, 0.75], [1, 0, 0.1]], [[1, 0, 1.0]]])),
+        ("weeks", change(zones=[zone(2.0, both), zone(1.0, both, open_share=0.4)])),
+        ("bound", change(bound=2.2)),
         ("allowed", change(zones=[zone(2.0, only), base["zones"][1]])),
     ]
 

@@ -65,7 +65,9 @@ fn planted(plan: &Plan) -> String {
 fn rest(plan: &Plan) -> String {
     format!(
         "  not planted   {:.1} ha of stands kept, {:.1} ha kept clear, {:.1} ha left to regenerate",
-        plan.totals.stands_plan_ha.0, plan.totals.keep_clear_plan_ha.0, plan.totals.left_plan_ha.0
+        plan.totals.stands_plan_ha.0,
+        plan.totals.keep_clear_plan_ha.0,
+        plan.totals.left_open_plan_ha.0
     )
 }
 
@@ -133,7 +135,7 @@ fn in_flower(plan: &Plan) -> Option<String> {
     }
     // Weeks that go over the new year are told as one run.
     if let [first, .., last] = runs[..]
-        && first.0 == 0
+        && first.0 == 1
         && last.1 == LAST_WEEK
     {
         runs.pop();
@@ -141,11 +143,7 @@ fn in_flower(plan: &Plan) -> Option<String> {
         runs.push((last.0, first.1));
     }
     let run = |&(first, last): &(u32, u32)| {
-        if first == last {
-            format!("{}", first + 1)
-        } else {
-            format!("{} to {}", first + 1, last + 1)
-        }
+        if first == last { first.to_string() } else { format!("{first} to {last}") }
     };
     let runs: Vec<String> = runs.iter().map(run).collect();
     (!weeks.is_empty()).then(|| {
@@ -157,8 +155,8 @@ fn in_flower(plan: &Plan) -> Option<String> {
     })
 }
 
-/// The last week of the year, counted from 0: it has one day.
-const LAST_WEEK: u32 = 52;
+/// The last week of the year, counted from 1: it has one day.
+const LAST_WEEK: u32 = 53;
 
 /// What was given up for workable blocks.
 fn joined(plan: &Plan) -> Option<String> {
@@ -181,7 +179,10 @@ fn by_hand(plan: &Plan) -> Option<String> {
     let choices = plan.solution.by_hand.len();
     let cost = match plan.solution.by_hand_cost {
         Some(cost) => format!("together they cost {cost:.2} well-fitted hectares"),
-        None => "what they cost cannot be told: the other rules cannot be kept without them".into(),
+        None => format!(
+            "what they cost together is not known: {}",
+            plan.solution.by_hand_cost_not_known
+        ),
     };
     (choices > 0).then(|| format!("  by hand       {}; {cost}", counted(choices, "choice")))
 }

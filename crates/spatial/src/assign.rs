@@ -2,8 +2,9 @@
 //! hand with what they cost.
 
 use std::collections::BTreeMap;
+use std::time::Instant;
 
-use crate::mosaic::{Assignment, Border, Joined, MosaicError, Programme, join, solve};
+use crate::mosaic::{Assignment, Border, Joined, MosaicError, Programme, Stop, join, solve};
 use crate::offers::{Terms, programme};
 use crate::overrides::Overrides;
 use crate::zones::Zones;
@@ -18,14 +19,47 @@ pub struct Mosaic {
     pub assignment: Assignment,
     /// What was given up for workable blocks; `None`: nothing was to be.
     pub joined: Option<Joined>,
-    /// Worth that all choices by hand together cost, to the gap; `None`: there are none, or no rule
-    /// book could be kept without them.
-    pub by_hand: Option<f64>,
-    /// Worth that each choice by hand costs, the others kept; `None`: there are too many to tell, or
-    /// no rule book could be kept without it.
-    pub each_by_hand: Vec<Option<f64>>,
+    /// What all choices by hand together cost; `None`: there are none.
+    pub by_hand: Option<Cost>,
+    /// What each choice by hand costs, the others kept.
+    pub each_by_hand: Vec<Cost>,
     /// What was asked.
     pub programme: Programme,
+}
+
+/// What choices by hand cost.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Cost {
+    /// So much worth, to the gap of the solver.
+    Worth(f64),
+    /// The other rules cannot be kept without them.
+    NotKept,
+    /// It was not found in the time that there is for all of them.
+    NotInTime,
+    /// It was not found with as much as is ever tried.
+    NotFound,
+    /// There are too many choices to tell of each.
+    TooMany,
+}
+
+impl Cost {
+    /// The worth, where it is known.
+    #[must_use]
+    pub fn worth(self) -> Option<f64> {
+        if let Self::Worth(worth) = self { Some(worth) } else { None }
+    }
+
+    /// Why it is not known; empty where it is.
+    #[must_use]
+    pub fn why_not_known(self) -> &'static str {
+        match self {
+            Self::Worth(_) => "",
+            Self::NotKept => "the other rules cannot be kept without it",
+            Self::NotInTime => "not found within mosaic.time_limit_s",
+            Self::NotFound => "not found with as much as the search ever tries",
+            Self::TooMany => "too many choices to tell of each",
+        }
+    }
 }
 
 impl Mosaic {
@@ -41,7 +75,7 @@ impl Mosaic {
 /// Solves the mosaic.
 ///
 /// # Cost
-/// That of [`solve`], and once more for each choice by hand.
+/// That of [`solve`], and once more for each choice by hand, in no more than the same time together.
 ///
 /// # Errors
 /// As [`solve`].
@@ -49,17 +83,25 @@ pub fn assign(terms: &Terms) -> Result<Mosaic, MosaicError> {
     let problem = programme(terms);
     let mut assignment = solve(&problem)?;
     let choices = terms.overrides.placed.len();
-    let worth_with = |overrides: &Overrides| {
+    let clock = Instant::now();
+    let cost_of = |overrides: &Overrides| {
         let free = programme(&Terms { overrides, ..*terms });
-        match solve(&free) {
-            Ok(other) => Ok(Some((other.objective - assignment.objective).max(0.0))),
-            Err(MosaicError::Impossible { .. } | MosaicError::OutOfTime { .. }) => Ok(None),
+        let time_limit_s = free.time_limit_s - clock.elapsed().as_secs_f64();
+        if time_limit_s <= 0.0 {
+            return Ok(Cost::NotInTime);
+        }
+        match solve(&Programme { time_limit_s, ..free }) {
+            Ok(other) if other.stopped == Some(Stop::Time) => Ok(Cost::NotInTime),
+            Ok(other) => Ok(Cost::Worth((other.objective - assignment.objective).max(0.0))),
+            Err(MosaicError::Impossible { .. }) => Ok(Cost::NotKept),
+            Err(MosaicError::OutOfTime { .. }) => Ok(Cost::NotInTime),
+            Err(MosaicError::GaveUp { .. }) => Ok(Cost::NotFound),
             Err(error) => Err(error),
         }
     };
-    let by_hand = if choices == 0 { None } else { worth_with(&Overrides::default())? };
+    let by_hand = if choices == 0 { None } else { Some(cost_of(&Overrides::default())?) };
     let each = |at: usize| {
-        if choices > EACH { Ok(None) } else { worth_with(&terms.overrides.without(at)) }
+        if choices > EACH { Ok(Cost::TooMany) } else { cost_of(&terms.overrides.without(at)) }
     };
     let each_by_hand = (0..choices).map(each).collect::<Result<_, _>>()?;
     let loss = terms.site.mosaic.join_loss;
@@ -98,4 +140,66 @@ fn borders(zones: &Zones) -> Vec<Border> {
         }
     }
     metres.into_iter().map(|(zones, metres)| Border { zones, metres }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::offers::fixture::{CORNER, DEMAND, fits, library, site, zones};
+    use crate::offers::{Seasons, Sourcing};
+    use crate::overrides::Override;
+
+    const LINES: &str = "[[stock]]\nid = \"one\"\nname = \"One\"\nkind = \"cultivar\"\n\
+                         [[stock]]\nid = \"two\"\nname = \"Two\"\nkind = \"cultivar\"\n";
+
+    /// Two zones of 3 open hectares; the first line, which fits better by 0.2, is forbidden in one.
+    fn mosaic(keys: &str, choices: usize) -> Mosaic {
+        let (site, library) = (site(&format!("[mosaic]\n{keys}")), library(LINES));
+        let zones = zones(&[100.0, 100.0]);
+        let choice = Override {
+            at: CORNER,
+            line: None,
+            forbid: vec![0],
+            density: None,
+            counts_only: false,
+            note: String::new(),
+            line_in_file: 1,
+        };
+        let overrides = Overrides { placed: vec![(0, choice); choices] };
+        let terms = Terms {
+            zones: &zones,
+            fits: &fits(&zones, &[1.0, 0.8]),
+            demands: &[DEMAND; 2],
+            site: &site,
+            library: &library,
+            seasons: Seasons::of(&site, &library),
+            sourcing: &Sourcing::default(),
+            overrides: &overrides,
+        };
+        assign(&terms).unwrap()
+    }
+
+    #[test]
+    fn a_choice_costs_what_the_better_line_would_count_for() {
+        let mosaic = mosaic("gap = 0\n", 1);
+        let costs = [mosaic.by_hand.unwrap(), mosaic.each_by_hand[0]];
+        for cost in costs {
+            let worth = cost.worth().unwrap();
+            assert!(
+                (worth - 3.0 * 0.2).abs() < 1e-6 && cost.why_not_known().is_empty(),
+                "{cost:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn what_is_not_found_in_the_time_of_all_is_told_apart() {
+        let hurried = mosaic("time_limit_s = 0.000000001\n", 2);
+        assert_eq!(hurried.by_hand, Some(Cost::NotInTime));
+        assert_eq!(hurried.each_by_hand, [Cost::NotInTime; 2]);
+        assert!(Cost::NotInTime.why_not_known().contains("mosaic.time_limit_s"));
+        let many = mosaic("gap = 0\n", EACH + 1);
+        assert!(many.by_hand.unwrap().worth().is_some());
+        assert_eq!(many.each_by_hand, [Cost::TooMany; EACH + 1]);
+    }
 }

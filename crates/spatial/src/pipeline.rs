@@ -80,6 +80,8 @@ pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     offers::no_winter(&site, &library)?;
     let mut warnings = warnings;
     warnings.extend(offers::unknown(&site, &library));
+    let first_season = Seasons::of(&site, &library).default_taken(&site);
+    let site = site.with_default("mosaic.first_season", first_season);
     Ok(Sound { site, library, warnings })
 }
 
@@ -238,6 +240,11 @@ fn unsolved(site: &Site, error: &MosaicError) -> Problem {
             }
         },
         MosaicError::OutOfTime { .. } => "give it more time: mosaic.time_limit_s".to_owned(),
+        MosaicError::GaveUp { .. } => {
+            "more time would not help: loosen the lots, weeks in flower, least \
+                                       shares or choices by hand that are hardest to keep"
+                .to_owned()
+        }
         _ => "this is a fault of the program: please report it with the site folder".to_owned(),
     };
     Problem::error("mosaic")

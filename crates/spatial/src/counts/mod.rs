@@ -1,11 +1,13 @@
-//! Counts: whole plants, and whole orders, whose totals agree at every level.
+//! Counts: whole plants, and whole orders, whose totals agree at every level, and what they cannot keep.
 
 mod apportion;
 mod blocks;
+mod broken;
 mod left_out;
 mod order;
 
 pub use apportion::largest_remainder;
 pub use blocks::{BlockCount, count_blocks};
+pub use broken::{BrokenRule, broken_rules};
 pub use left_out::leave_out;
-pub use order::{order_quantity, trim_to_supply};
+pub use order::order_quantity;

@@ -251,4 +251,5 @@ fn an_area_without_ground_fits_nothing_and_says_so() {
     assert!(
         fits.iter().all(|fit| fit.fit <= 0.0 && fit.limits.is_empty() && fit.not_known.is_none())
     );
+    assert!(fits.iter().all(|fit| fit.sentence() == "nothing is open to planting"));
 }

@@ -8,18 +8,32 @@ use super::ZoneFit;
 const WORTH_A_WORD: f64 = 0.1;
 
 impl ZoneFit {
-    /// In a landowner's words, such as `too cold: the coldest month falls below its limit on 62 % of
-    /// the ground; too steep on 20 %`.
+    /// In a landowner's words, such as `held back most by the coldest month on 62 % of the ground (too
+    /// cold), by the slope on 20 % (too steep)`. A share is where that factor is the worst of all: more
+    /// ground may be too steep, where cold is worse.
     #[must_use]
     pub fn sentence(&self) -> String {
+        if self.order_shares.iter().all(|share| *share <= 0.0) {
+            return "nothing is open to planting".to_owned();
+        }
         let Some((limit, share)) = self.limiting() else {
             return format!("suits all of the ground{}", self.what_is_open());
         };
-        let mut words =
-            format!("{}: {} on {} of the ground", limit.words(), limit.reason(), percent(share));
+        let mut words = format!(
+            "held back most by {} on {} of the ground ({})",
+            limit.factor.subject(),
+            percent(share),
+            limit.words()
+        );
         if let Some(second) = self.limits.get(1).filter(|second| second.share >= WORTH_A_WORD) {
+            let factor = second.limit.factor.subject();
             // Writing to a String cannot fail.
-            let _ = write!(words, "; {} on {}", second.limit.words(), percent(second.share));
+            let _ = write!(
+                words,
+                ", by {factor} on {} ({})",
+                percent(second.share),
+                second.limit.words()
+            );
         }
         words + &self.what_is_open()
     }
@@ -73,7 +87,7 @@ mod tests {
             let fit = ZoneFit {
                 fit: 0.5,
                 order: FitOrder::S2,
-                order_shares: [0.0; 4],
+                order_shares: [0.0, 1.0, 0.0, 0.0],
                 share_below: 0.0,
                 limits: limits.to_vec(),
                 not_known,
@@ -83,9 +97,9 @@ mod tests {
         let cold = limit(Factor::ColdestMonthMinC, Side::TooLow, 0.62);
         let steep = limit(Factor::SlopeDeg, Side::TooHigh, 0.2);
         let wet = limit(Factor::Drainage, Side::Unsuited, 0.05);
-        let one = "too cold: the coldest month falls below its limit on 62 % of the ground";
+        let one = "held back most by the coldest month on 62 % of the ground (too cold)";
         assert_eq!(said(&[cold], None), one);
-        assert_eq!(said(&[cold, steep], None), format!("{one}; too steep on 20 %"));
+        assert_eq!(said(&[cold, steep], None), format!("{one}, by the slope on 20 % (too steep)"));
         assert_eq!(said(&[cold, wet, steep], None), one, "a little is not worth a word");
         assert_eq!(said(&[], None), "suits all of the ground");
         let open = Some((Factor::FrostIndex, 0.3));
@@ -97,8 +111,7 @@ mod tests {
         );
         assert_eq!(
             said(&[wet], None),
-            "soil drainage does not suit: soil drainage is of a class that it takes less well on 5 % of \
-             the ground"
+            "held back most by soil drainage on 5 % of the ground (soil drainage does not suit)"
         );
     }
 }

@@ -13,14 +13,24 @@ pub struct Assignment {
     pub bound: f64,
     /// (bound − objective) / bound; 0 when the bound is 0.
     pub gap: f64,
-    /// Whether the search ended without proving the gap that was asked for.
-    pub stopped_early: bool,
-    /// The limits that bind, in the order of their kinds, lines and seasons.
+    /// Why the search ended without proving the gap that was asked for; `None`: it is proven.
+    pub stopped: Option<Stop>,
+    /// The limits that have a price, in the order of their kinds, lines and seasons.
     pub binding: Vec<Binding>,
     /// By zone, what would take its place; `None` where no other line is allowed.
     pub runner_up: Vec<Option<RunnerUp>>,
     /// Weeks with enough ground in flower, where a rule asks for them.
     pub in_flower: Weeks,
+}
+
+/// Why a search ended before the gap that was asked for was proven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stop {
+    /// Its time was up.
+    Time,
+    /// It had tried as much as it ever tries, which is the same on every machine: more time would
+    /// not help.
+    Effort,
 }
 
 /// A share of one zone.
@@ -53,7 +63,7 @@ impl Assignment {
             objective: 0.0,
             bound: 0.0,
             gap: 0.0,
-            stopped_early: false,
+            stopped: None,
             binding: Vec::new(),
             runner_up: vec![None; zones],
             in_flower: Weeks::NONE,
@@ -61,7 +71,7 @@ impl Assignment {
     }
 }
 
-/// A limit that binds, and what one more unit of it is worth.
+/// A limit that binds in the programme without least shares, and what one more unit of it is worth there.
 ///
 /// Prices are those of the programme without least shares (its linear relaxation), good for small
 /// changes; where several prices fit, the lower are given.
@@ -72,6 +82,8 @@ pub struct Binding {
     /// Worth of one more plant (supply), hectare (cap) or unit of currency (budget), 0 or more;
     /// of a rule that asks for more (lot, weeks): what one unit less asked for would be worth.
     pub shadow_price: f64,
+    /// Whether the price is proven; else it is near it.
+    pub is_exact: bool,
 }
 
 /// What can bind; lines and seasons are counted from 0.

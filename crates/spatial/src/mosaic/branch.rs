@@ -11,10 +11,10 @@ use super::model::{Model, PREFERENCE};
 use super::runner_up::runners_up;
 use super::sample::sample_prices;
 use super::search::{NO_GAP, Next, Search};
-use super::{Assignment, Binding, Clock, Given, Programme, RunnerUp, greedy};
+use super::{Assignment, Binding, Clock, Given, Programme, RunnerUp, Stop, greedy};
 
 /// Nodes after which the search ends with what it has: unlike time, the same on every machine.
-const NODES: usize = 400;
+pub(super) const NODES: usize = 400;
 /// Rounds in which broken rules are decided all at once.
 const ROUNDS: usize = 6;
 
@@ -22,8 +22,8 @@ const ROUNDS: usize = 6;
 pub(super) enum Unsolved {
     /// Nothing keeps every rule; why, where that is plain.
     Impossible { why: Option<String> },
-    /// Nothing was found in time.
-    OutOfTime,
+    /// Nothing was found, and nothing shows that there is nothing.
+    NotFound(Stop),
 }
 
 /// A set of decisions that is still to be looked at.
@@ -70,7 +70,7 @@ impl<'p> Branches<'p> {
         Self { programme, rules, clock, prices, best: None, closed, scale, left_worth }
     }
 
-    /// Goes on until the gap is small enough, nothing is left to look at, or time is up.
+    /// Goes on until the gap is small enough, nothing is left to look at, or time or nodes are spent.
     pub(super) fn run(mut self) -> Result<Assignment, Unsolved> {
         let root = Node { decisions: self.rules.open(), bound: f64::INFINITY };
         if let Some(rule) =
@@ -86,8 +86,8 @@ impl<'p> Branches<'p> {
         let mut open = vec![root];
         let mut nodes = 0;
         while let Some(node) = take_highest(&mut open) {
-            let out_of_time = nodes > 0 && (nodes >= NODES || self.clock.left().is_zero());
-            if out_of_time || self.is_enough(node.bound) {
+            let is_spent = nodes > 0 && (nodes >= NODES || self.clock.left().is_zero());
+            if is_spent || self.is_enough(node.bound) {
                 self.closed = self.closed.max(node.bound);
                 break;
             }
@@ -186,25 +186,26 @@ impl<'p> Branches<'p> {
     }
 
     fn answer(self) -> Result<Assignment, Unsolved> {
-        let in_time = !self.clock.left().is_zero();
+        let stop = if self.clock.left().is_zero() { Stop::Time } else { Stop::Effort };
         let Some(best) = self.best else {
-            return Err(if in_time && self.closed == f64::NEG_INFINITY {
+            return Err(if stop == Stop::Effort && self.closed == f64::NEG_INFINITY {
                 Unsolved::Impossible { why: None }
             } else {
-                Unsolved::OutOfTime
+                Unsolved::NotFound(stop)
             });
         };
         let whole = |value: f64| value * self.scale + self.left_worth;
         let (objective, bound) = (whole(best.value), whole(self.closed.max(best.value)));
         let gap = if bound > 0.0 { (bound - objective) / bound } else { 0.0 };
         let rounding = 3.0 * PREFERENCE * (bound.abs() + self.left_worth);
+        let is_early = bound - objective > rounding.max(self.programme.gap * bound);
         Ok(Assignment {
             in_flower: self.rules.in_flower(&best.given),
             given: best.given,
             objective,
             bound,
             gap,
-            stopped_early: bound - objective > rounding.max(self.programme.gap * bound),
+            stopped: is_early.then_some(stop),
             binding: best.binding,
             runner_up: best.runner_up,
         })

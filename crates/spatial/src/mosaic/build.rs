@@ -142,6 +142,7 @@ fn drafts(programme: &Programme, ledger: &Ledger) -> Vec<Draft> {
     let mut drafts = Vec::new();
     for (zone, ground) in programme.zones.iter().enumerate() {
         let area = ground.area_ha;
+        let open = area * ground.open_share;
         for (line, offer) in ground.offers.iter().enumerate() {
             let Some(offer) = offer else { continue };
             let (plants, cost) = (area * offer.plants_per_ha, area * offer.cost_per_ha);
@@ -153,7 +154,7 @@ fn drafts(programme: &Programme, ledger: &Ledger) -> Vec<Draft> {
                 let fits = needs.clone().all(|(at, need)| need * least <= ledger.amounts[at]);
                 let wanted = worth > 0.0 || ground.must_plant || !choosy;
                 if fits && wanted {
-                    let asked = asked_of(ledger, offer.weeks, (line, season), plants, area);
+                    let asked = asked_of(ledger, offer.weeks, (line, season), plants, open);
                     let needs = needs.chain(asked).filter(|(_, need)| *need > 0.0).collect();
                     drafts.push(Draft { zone, line, season, worth, plants, needs });
                 }
@@ -169,12 +170,12 @@ fn asked_of(
     weeks: Weeks,
     own: (usize, usize),
     plants: f64,
-    area: f64,
+    open_ha: f64,
 ) -> impl Iterator<Item = (usize, f64)> {
     let asks = ledger.limits.iter().enumerate().skip(ledger.asks_from);
     asks.filter_map(move |(place, limit)| match *limit {
         Limit::Lot { line, season } => ((line, season) == own).then_some((place, plants)),
-        Limit::InFlower { week } => weeks.contains(week).then_some((place, area)),
+        Limit::InFlower { week } => weeks.contains(week).then_some((place, open_ha)),
         _ => None,
     })
 }

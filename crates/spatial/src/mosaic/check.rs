@@ -38,6 +38,14 @@ pub enum MosaicError {
         /// Rules that, each taken away alone, would let the others be kept.
         hindrances: Vec<Hindrance>,
     },
+    /// Nothing was found that keeps every rule, after as much as is ever tried.
+    #[error(
+        "nothing was found that keeps every rule in {nodes} tries, and nothing shows that there is nothing"
+    )]
+    GaveUp {
+        /// Most sets of decisions that are looked at.
+        nodes: usize,
+    },
     /// Nothing was found that keeps every rule, and time was up.
     #[error("nothing was found within {seconds} s that keeps every rule")]
     OutOfTime {
@@ -101,6 +109,7 @@ impl Programme {
             return Err(MosaicError::Count { item, found, expected, of: "lines" });
         }
         within(format!("area_ha of zone {zone}"), offers.area_ha, GREATEST, BOUNDED)?;
+        within(format!("open_share of zone {zone}"), offers.open_share, 1.0, SHARE)?;
         let left = offers.left_worth_per_ha;
         within(format!("left_worth_per_ha of zone {zone}"), left, GREATEST, BOUNDED)?;
         for (line, offer) in offers.offers.iter().enumerate() {

@@ -163,7 +163,7 @@ impl<'p> Rules<'p> {
         plants
     }
 
-    /// Hectares in flower by spell.
+    /// Hectares open to planting and in flower by spell.
     fn areas(&self, given: &[Vec<Given>]) -> Vec<f64> {
         let mut areas = vec![0.0; self.spells.len()];
         for (zone, given) in self.programme.zones.iter().zip(given) {
@@ -171,7 +171,7 @@ impl<'p> Rules<'p> {
                 let weeks = zone.offers[part.line].map_or(Weeks::NONE, |offer| offer.weeks);
                 for (area, spell) in areas.iter_mut().zip(&self.spells) {
                     if weeks.contains(spell.week()) {
-                        *area += zone.area_ha * part.share;
+                        *area += zone.area_ha * zone.open_share * part.share;
                     }
                 }
             }

@@ -29,7 +29,18 @@ pub struct Joined {
     /// Worth that was given up.
     pub worth_lost: f64,
     /// Zones that were given another line, in order.
-    pub moved: Vec<usize>,
+    pub moved: Vec<Moved>,
+    /// The gap to the proven bound before anything was given up.
+    pub gap_before: f64,
+}
+
+/// A zone that was given another line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moved {
+    /// The zone, counted from 0.
+    pub zone: usize,
+    /// Worth that it gave up; 0 or less where the other line counts for no less there.
+    pub loss: f64,
 }
 
 /// Moves whole zones to the line of their neighbours, cheapest border first, while the worth given
@@ -48,7 +59,8 @@ pub fn join(
 ) -> Joined {
     let mut land = Land::new(programme, &assignment.given, borders);
     let metres_before = land.unlike(borders);
-    let mut lost = 0.0;
+    let (mut lost, mut losses) = (0.0, vec![0.0; programme.zones.len()]);
+    let gap_before = assignment.gap;
     for _ in 0..ROUNDS {
         let mut moves: Vec<Move> =
             (0..programme.zones.len()).flat_map(|zone| land.moves(zone)).collect();
@@ -59,6 +71,7 @@ pub fn join(
             let Some(now) = now.filter(|now| lost + now.loss <= may_lose) else { continue };
             if land.make(&now) {
                 lost += now.loss;
+                losses[now.zone] += now.loss;
                 any = true;
             }
         }
@@ -78,10 +91,10 @@ pub fn join(
         {
             let runner_up = RunnerUp { line: gave_up.line, less_per_ha: 0.0 };
             assignment.runner_up[zone] = Some(runner_up);
-            moved.push(zone);
+            moved.push(Moved { zone, loss: losses[zone] });
         }
     }
-    Joined { metres_before, metres_after, worth_lost: lost, moved }
+    Joined { metres_before, metres_after, worth_lost: lost, moved, gap_before }
 }
 
 /// A zone given to the line of a neighbour.

@@ -45,10 +45,10 @@ mod tests;
 
 use std::time::{Duration, Instant};
 
-pub use self::assignment::{Assignment, Binding, Given, Limit, RunnerUp};
+pub use self::assignment::{Assignment, Binding, Given, Limit, RunnerUp, Stop};
 pub use self::check::MosaicError;
 pub use self::hindrance::Hindrance;
-pub use self::join::{Border, Joined, join};
+pub use self::join::{Border, Joined, Moved, join};
 pub use self::programme::{InFlower, LineLimit, Offer, Programme, ZoneOffers};
 pub use self::weeks::Weeks;
 
@@ -72,7 +72,10 @@ pub fn solve(programme: &Programme) -> Result<Assignment, MosaicError> {
     let clock = Clock::new(programme.time_limit_s);
     Branches::new(programme, &clock).run().map_err(|unsolved| match unsolved {
         Unsolved::Impossible { why } => hindrance::impossible(programme, why),
-        Unsolved::OutOfTime => MosaicError::OutOfTime { seconds: programme.time_limit_s },
+        Unsolved::NotFound(Stop::Time) => {
+            MosaicError::OutOfTime { seconds: programme.time_limit_s }
+        }
+        Unsolved::NotFound(Stop::Effort) => MosaicError::GaveUp { nodes: branch::NODES },
     })
 }
 

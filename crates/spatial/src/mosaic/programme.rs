@@ -42,16 +42,31 @@ pub struct Programme {
 }
 
 /// A zone and what each line offers there.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ZoneOffers {
     /// Map area, hectares, 0 or more.
     pub area_ha: f64,
+    /// Share of it that is open to planting, 0 to 1: what flowers when the zone does.
+    pub open_share: f64,
     /// By line; `None`: the line is not allowed here.
     pub offers: Vec<Option<Offer>>,
     /// Worth of one map hectare that no line takes, such as ground that regenerates, 0 or more.
     pub left_worth_per_ha: f64,
     /// Whether lines must take all of it.
     pub must_plant: bool,
+}
+
+impl Default for ZoneOffers {
+    /// No ground, all of it open.
+    fn default() -> Self {
+        Self {
+            area_ha: 0.0,
+            open_share: 1.0,
+            offers: Vec::new(),
+            left_worth_per_ha: 0.0,
+            must_plant: false,
+        }
+    }
 }
 
 /// What a line offers in a zone.
@@ -84,7 +99,7 @@ pub struct LineLimit {
 pub struct InFlower {
     /// Weeks that must have enough ground in flower.
     pub weeks: u32,
-    /// Map hectares in flower that are enough, above 0.
+    /// Map hectares open to planting and in flower that are enough, above 0.
     pub least_ha: f64,
 }
 
@@ -120,7 +135,8 @@ impl Programme {
     }
 
     /// What is left of a line's worth when ground waits for a season.
-    pub(super) fn patience(&self, season: usize) -> f64 {
+    #[must_use]
+    pub fn patience(&self, season: usize) -> f64 {
         (0..season).map(|_| 1.0 - self.wait).product()
     }
 }

@@ -22,7 +22,8 @@ pub(super) struct Relaxation {
     pub(super) shares: Vec<f64>,
     /// Whether nothing is better; else it is near enough to what was asked for.
     pub(super) optimal: bool,
-    /// By row, the whole row sold; `None`: none were found.
+    /// By row, the whole row sold: they prove what is optimal, and are near those that would prove the
+    /// rest; `None`: none were found.
     pub(super) prices: Option<Vec<f64>>,
 }
 
@@ -79,7 +80,7 @@ pub(super) fn through_unclear_zones(
     let mut guessed = guess.prices.clone();
     let mut count = (model.zones.len() / 8).max(2 * model.rows.len()).min(model.zones.len());
     let mut likely = LIKELY;
-    let mut best: Option<Relaxation> = None;
+    let (mut best, mut near): (Option<Relaxation>, Option<Vec<f64>>) = (None, None);
     for _ in 0..ATTEMPTS {
         if clock.left().is_zero() {
             break;
@@ -96,11 +97,12 @@ pub(super) fn through_unclear_zones(
             if better {
                 best = Some(Relaxation { shares: shares.clone(), prices: None, optimal: false });
             }
+            if let Some(better) = prices(model, &unclear, &shares, clock) {
+                guessed.clone_from(&better);
+                near = Some(better);
+            }
             if value >= enough {
                 break;
-            }
-            if let Some(better) = prices(model, &unclear, &shares, clock) {
-                guessed = better;
             }
         }
         if count >= model.zones.len() {
@@ -108,7 +110,7 @@ pub(super) fn through_unclear_zones(
         }
         count = (2 * count).min(model.zones.len());
     }
-    best
+    best.map(|best| Relaxation { prices: near, ..best })
 }
 
 /// Shares that are optimal for some columns, in order, while the others keep theirs; impossible

@@ -3,7 +3,6 @@
 
 use super::guess::{Prices, guess};
 use super::model::{Model, PREFERENCE};
-use super::prices::NEAR;
 use super::relax::{Relaxation, Relaxed, relax, relax_whole};
 use super::repair::{Repair, Unrepaired};
 use super::{Binding, Clock};
@@ -12,6 +11,8 @@ use super::{Binding, Clock};
 const FREED: [usize; 5] = [0, 12, 30, 60, 120];
 /// A relative gap that is nothing but rounding.
 pub(super) const NO_GAP: f64 = 1e-9;
+/// A price of a whole limit that is nothing but the noise of a guess, where the best zone is worth 1.
+const NO_PRICE: f64 = 1e-3;
 
 /// The best shares so far and the lowest bound so far.
 pub(super) struct Search<'m> {
@@ -24,7 +25,8 @@ pub(super) struct Search<'m> {
     /// The shares are the best there are.
     proven: bool,
     prices: Vec<f64>,
-    binding: Vec<Binding>,
+    /// The prices prove the relaxation; else they are near those that do.
+    are_exact: bool,
 }
 
 /// What the preference among equals can have cost.
@@ -47,9 +49,9 @@ impl<'m> Search<'m> {
     pub(super) fn new(model: &'m Model, shares: Vec<f64>, gap: f64) -> Self {
         let prices = vec![0.0; model.rows.len()];
         let bound = model.bound(&prices);
-        let (proven, binding) = (false, Vec::new());
+        let (proven, are_exact) = (false, false);
         let value = f64::NEG_INFINITY;
-        let mut search = Self { model, shares: None, value, bound, gap, proven, prices, binding };
+        let mut search = Self { model, shares: None, value, bound, gap, proven, prices, are_exact };
         search.offer(shares);
         search
     }
@@ -66,6 +68,7 @@ impl<'m> Search<'m> {
         let guess = guess(self.model, self.value.max(floor), known);
         self.bound = self.bound.min(guess.bound);
         self.prices.clone_from(&guess.prices);
+        self.are_exact = false;
         if self.bound <= floor {
             return Next::Enough;
         }
@@ -98,7 +101,7 @@ impl<'m> Search<'m> {
         let prices = self.prices.clone();
         let repair = Repair::new(self.model, &relaxation.shares, &prices);
         if repair.needless() && self.shares.is_some() && relaxation.optimal {
-            self.prove();
+            self.prove(self.model.value(&relaxation.shares));
         }
         let whole = repair.may_be_whole().then_some(usize::MAX);
         for more in FREED.into_iter().filter(|more| !repair.frees_all(*more)).chain(whole) {
@@ -109,9 +112,10 @@ impl<'m> Search<'m> {
             let gap = if all { 0.0 } else { self.gap / 4.0 };
             match repair.run(more, gap, clock.left()) {
                 Ok(repaired) => {
+                    let worth = self.model.value(&repaired.shares);
                     self.offer(repaired.shares);
                     if repaired.optimal && self.shares.is_some() {
-                        self.prove();
+                        self.prove(worth);
                     }
                 }
                 Err(Unrepaired::Impossible) => self.bound = self.value,
@@ -140,30 +144,27 @@ impl<'m> Search<'m> {
         }
     }
 
-    /// The best so far is the best there is, but for the preference among equals.
-    fn prove(&mut self) {
+    /// Nothing is worth more than shares that the solver says are best, but for the preference among
+    /// equals. Their own worth counts, before they were made to keep every rule to the last digit.
+    fn prove(&mut self, best: f64) {
         self.proven = true;
-        self.bound = self.bound.min(self.value + slack(self.value));
+        self.bound = self.bound.min(best.max(self.value) + slack(best));
     }
 
-    /// Prices that prove the relaxation; they lower the bound and say which limits bind. Without
-    /// any, the bound of an optimal one is its own value, on the solver's word, and the prices are
-    /// those that were guessed.
+    /// Prices that prove the relaxation, or that are near those; they lower the bound. Without any,
+    /// the bound of an optimal one is its own value, on the solver's word, and the prices are those
+    /// that were guessed.
     fn price(&mut self, relaxation: &Relaxation) {
         if let Some(prices) = &relaxation.prices {
-            self.bound = self.bound.min(self.model.bound(prices));
-            self.prices.clone_from(prices);
+            let bound = self.model.bound(prices);
+            if relaxation.optimal || bound <= self.model.bound(&self.prices) {
+                self.prices.clone_from(prices);
+                self.are_exact = relaxation.optimal;
+            }
+            self.bound = self.bound.min(bound);
         } else if relaxation.optimal {
             let value = self.model.value(&relaxation.shares);
             self.bound = self.bound.min(value + slack(value));
-        }
-        self.binding.clear();
-        let spare = self.model.spare(&relaxation.shares);
-        for (index, row) in self.model.rows.iter().enumerate() {
-            if spare[index] < NEAR {
-                let shadow_price = self.prices[index] * self.model.scale / row.amount;
-                self.binding.push(Binding { limit: row.limit, shadow_price });
-            }
         }
     }
 
@@ -190,6 +191,14 @@ impl<'m> Search<'m> {
 
     /// Prices of rows, the best known, and what binds.
     pub(super) fn into_prices(self) -> (Vec<f64>, Vec<Binding>) {
-        (self.prices, self.binding)
+        let least = if self.are_exact { NO_GAP } else { NO_PRICE };
+        let rows = self.model.rows.iter().zip(&self.prices).filter(|(_, price)| **price > least);
+        let binding = rows.map(|(row, price)| Binding {
+            limit: row.limit,
+            shadow_price: price * self.model.scale / row.amount,
+            is_exact: self.are_exact,
+        });
+        let binding = binding.collect();
+        (self.prices, binding)
     }
 }

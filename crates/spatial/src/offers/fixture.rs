@@ -18,13 +18,13 @@ use crate::units::StemsPerHectare;
 use crate::zones::{CellShares, GroundStatistics, Shape, Zone, Zones};
 
 /// A corner of the property, EPSG:2193.
-pub(super) const CORNER: [f64; 2] = [2_061_000.0, 5_561_000.0];
+pub(crate) const CORNER: [f64; 2] = [2_061_000.0, 5_561_000.0];
 
 const LEAST: &str = "[site]\nname = \"Test\"\n[layers.boundary]\nfile = \"p.gpkg\"\n\
     [layers.elevation]\nfile = \"e.tif\"\n[stock]\nfile = \"stock.toml\"\n";
 
 /// A site with further sections.
-pub(super) fn site(sections: &str) -> Site {
+pub(crate) fn site(sections: &str) -> Site {
     match parse(&format!("{LEAST}{sections}"), Path::new("farm/site.toml")) {
         Ok((site, _)) => site,
         Err(problems) => panic!("{problems:?}"),
@@ -32,12 +32,12 @@ pub(super) fn site(sections: &str) -> Site {
 }
 
 /// A library of TOML text.
-pub(super) fn library(text: &str) -> Library {
+pub(crate) fn library(text: &str) -> Library {
     Library::parse(text).unwrap_or_else(|faults| panic!("{faults:?}"))
 }
 
 /// Squares of 200 m (4 ha), 1 km apart to the east, at heights in metres.
-pub(super) fn zones(heights_m: &[f64]) -> Zones {
+pub(crate) fn zones(heights_m: &[f64]) -> Zones {
     let zone = |(at, height_m): (usize, &f64)| {
         let (x, y) = (CORNER[0] + 1_000.0 * at as f64, CORNER[1]);
         let square = Rect::new((x, y), (x + 200.0, y + 200.0)).to_polygon();
@@ -66,7 +66,7 @@ pub(super) fn zones(heights_m: &[f64]) -> Zones {
 }
 
 /// Every zone fits every line alike.
-pub(super) fn fits(zones: &Zones, by_line: &[f64]) -> Vec<Vec<ZoneFit>> {
+pub(crate) fn fits(zones: &Zones, by_line: &[f64]) -> Vec<Vec<ZoneFit>> {
     let fit = |fit: &f64| ZoneFit {
         fit: *fit,
         order: FitOrder::S1,
@@ -79,7 +79,7 @@ pub(super) fn fits(zones: &Zones, by_line: &[f64]) -> Vec<Vec<ZoneFit>> {
 }
 
 /// 1,000 plants a hectare on all but a quarter of 4 ha, four of five of which live.
-pub(super) const DEMAND: ZoneDemand = ZoneDemand {
+pub(crate) const DEMAND: ZoneDemand = ZoneDemand {
     plants: 3_000.0,
     order: 3_750.0,
     gap_share: 0.75,
@@ -87,7 +87,7 @@ pub(super) const DEMAND: ZoneDemand = ZoneDemand {
 };
 
 /// The programme of all of this.
-pub(super) fn programmed(
+pub(crate) fn programmed(
     site: &Site,
     library: &Library,
     zones: &Zones,

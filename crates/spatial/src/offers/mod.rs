@@ -1,7 +1,7 @@
 //! What each stock offers each zone, and within which limits: the programme that the mosaic solves.
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 mod seasons;
 mod sourcing;
 #[cfg(test)]
@@ -94,6 +94,7 @@ fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize, demand: &ZoneDema
     });
     ZoneOffers {
         area_ha,
+        open_share: demand.gap_share,
         offers: offers.collect(),
         left_worth_per_ha: terms.site.mosaic.regenerate_worth * demand.gap_share,
         must_plant: fixed.is_some() && demand.plants > 0.0,

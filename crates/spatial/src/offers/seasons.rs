@@ -14,16 +14,34 @@ pub struct Seasons {
 }
 
 impl Seasons {
-    /// As the site says, else from the earliest winter for which the stock file counts plants.
+    /// As the site says, else from the earliest winter in which the stock file has plants of a line
+    /// that names its winters.
     #[must_use]
     pub fn of(site: &Site, library: &Library) -> Self {
         let real = library.stocks().iter().filter(|stock| stock.status != Status::Idea);
         let named = real.filter_map(|stock| match &stock.supply {
-            Supply::Seasons(seasons) => seasons.keys().next().copied(),
+            Supply::Seasons(seasons) => {
+                seasons.keys().copied().find(|year| stock.supply_in(*year) != Some(0))
+            }
             Supply::Unlimited | Supply::Total(_) => None,
         });
         let first = site.mosaic.first_season.or_else(|| named.min());
         Self { first, count: site.mosaic.seasons.max(1) }
+    }
+
+    /// The first winter as it would be written in the site file, where that leaves it to the stock file.
+    #[must_use]
+    pub fn default_taken(&self, site: &Site) -> Option<String> {
+        self.first.filter(|_| site.mosaic.first_season.is_none()).map(|year| year.to_string())
+    }
+
+    /// Plants of a stock that come in winters outside the plan, where it names its winters.
+    #[must_use]
+    pub fn plants_outside(&self, stock: &Stock) -> u64 {
+        let Supply::Seasons(seasons) = &stock.supply else { return 0 };
+        let outside = seasons.keys().filter(|year| !self.years().any(|own| own == **year));
+        let plants = outside.filter_map(|year| stock.supply_in(*year));
+        plants.fold(0, u64::saturating_add)
     }
 
     /// Calendar year of a season.
@@ -92,6 +110,26 @@ mod tests {
         assert!(NO_YEAR.by_season(&total).is_empty());
         let free = line(Status::Available, Supply::Unlimited);
         assert_eq!((winters(2027, 2).supply(&free), NO_YEAR.supply(&free)), (None, None));
+    }
+
+    /// A winter that is named with nothing in it is not the first, and plants of other winters are
+    /// counted.
+    #[test]
+    fn the_first_winter_is_the_earliest_with_plants() {
+        let site = crate::offers::fixture::site("");
+        let first = |status: Status, supply: Supply| {
+            let library = Library::new(vec![line(status, supply)]).unwrap();
+            Seasons::of(&site, &library).first
+        };
+        let by_year = Supply::Seasons([(2026, 0), (2027, 2_000), (2028, 60_000)].into());
+        assert_eq!(first(Status::Available, by_year.clone()), Some(2027));
+        assert_eq!(first(Status::Idea, by_year.clone()), None);
+        assert_eq!(first(Status::Available, Supply::Seasons([(2026, 0)].into())), None);
+        let stock = line(Status::Available, by_year);
+        let outside = [(2027, 1), (2027, 2), (2028, 1)]
+            .map(|(first, count)| winters(first, count).plants_outside(&stock));
+        assert_eq!(outside, [60_000, 0, 2_000]);
+        assert_eq!(winters(2027, 1).plants_outside(&line(Status::Available, Supply::Total(9))), 0);
     }
 
     #[test]

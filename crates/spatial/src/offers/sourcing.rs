@@ -135,13 +135,24 @@ impl<'a> Terms<'a> {
 
     /// Doubts a name that the map does not have.
     fn unmapped(self, stock: &Stock, name: &str) -> Option<Problem> {
-        let names = self.seed_zones.names();
-        (!names.is_empty() && !names.contains(&name)).then(|| {
+        let mut names = self.seed_zones.names();
+        if names.is_empty() {
+            return None;
+        }
+        // Zones that no mapped one touches lie in the seed zone that the site names.
+        names
+            .extend(self.site.eco_sourcing.seed_zone.as_deref().filter(|own| !names.contains(own)));
+        (!names.contains(&name)).then(|| {
             Problem::warning(format!("{}: origin.seed_zone", stock.id))
                 .file(&self.site.stock)
-                .found(format!("`{name}`, which no seed zone of [layers.seed_zones] is called"))
+                .found(format!(
+                    "`{name}`, which no seed zone of [layers.seed_zones] or eco_sourcing.seed_zone is called"
+                ))
                 .expected(format!("one of {}", names.join(", ")))
-                .remedy("write the name as the layer has it; until then it is barred everywhere")
+                .remedy(
+                    "write the name as the layer has it; until then it is barred wherever another \
+                     seed zone is known",
+                )
         })
     }
 
@@ -154,8 +165,8 @@ impl<'a> Terms<'a> {
                 .found(format!("planting zones that lie in no seed zone: {without}"))
                 .expected("seed zones that cover the property")
                 .remedy(
-                    "name their seed zone in eco_sourcing.seed_zone; until then home seed from \
-                     anywhere may go there",
+                    "name their seed zone in eco_sourcing.seed_zone; until then no seed zone is held \
+                     to there",
                 )
         })
     }

@@ -92,6 +92,7 @@ fn limits_are_those_of_the_site_and_the_stock() {
     assert_eq!(programme.season_budget, Some(5_000.0));
     assert_eq!(programme.flowering, Some(InFlower { weeks: 4, least_ha: 2.0 }));
     near(&[programme.zones[0].left_worth_per_ha], &[0.2 * 0.75]);
+    near(&[programme.zones[0].open_share], &[0.75]);
     assert_eq!(Seasons::of(&site, &library).first, Some(2027), "the earliest that is named");
     let [rich, plain, home] = &programme.lines[..] else { panic!("three lines") };
     assert_eq!((rich.supply, rich.min_lot), (Some(13_000.0), 500.0));
@@ -321,6 +322,13 @@ fn home_seed_keeps_to_its_seed_zone_on_the_map() {
     let rest = "[eco_sourcing]\nseed_zone = \"Hills\"\n";
     let (coast, warnings) = barred_by_map(rest, &of("Coast"));
     assert_eq!((coast, warnings.len()), ([false, true, true], 0), "the key says it for the rest");
+    let other = "[eco_sourcing]\nseed_zone = \"Valley\"\n";
+    let (valley, warnings) = barred_by_map(other, &of("Valley"));
+    assert_eq!((valley, warnings.len()), ([true, true, false], 0), "the key is a name too");
+    let (strange, warnings) = barred_by_map("", &of("Valley"));
+    assert_eq!(strange, [true, true, false]);
+    assert!(warnings[0].contains("barred wherever another seed zone is known"), "{warnings:?}");
+    assert!(warnings[1].contains("no seed zone is held to there"), "{warnings:?}");
     let (typing, warnings) = barred_by_map(rest, &of("hills"));
     assert_eq!((typing, warnings.len()), ([true; 3], 1));
     assert!(warnings[0].contains("one of Coast, Hills"), "{warnings:?}");
@@ -366,10 +374,10 @@ fn told(mosaic: &str, lines: &str) -> Vec<String> {
 
 #[test]
 fn missing_prices_nectar_flowering_and_winters_are_told() {
-    let two = "seasons = 2\n";
-    assert!(told(two, LINES).is_empty(), "{:?}", told(two, LINES));
+    let all = "seasons = 3\n";
+    assert!(told(all, LINES).is_empty(), "{:?}", told(all, LINES));
     for key in ["budget_nzd = 100\n", "season_budget_nzd = 100\n", "weight_cost = 0.1\n"] {
-        let told = told(&format!("{two}{key}"), LINES);
+        let told = told(&format!("{all}{key}"), LINES);
         assert_eq!(told.len(), 1, "{told:?}");
         assert!(told[0].contains("no price for Home"), "{}", told[0]);
         assert!(told[0].contains(key.split(' ').next().unwrap()), "{}", told[0]);
@@ -387,4 +395,23 @@ fn missing_prices_nectar_flowering_and_winters_are_told() {
     let (site, library) = (site("[mosaic]\nseasons = 2\n"), library(raised));
     let error = no_winter(&site, &library).unwrap_err();
     assert!(error.is_error() && error.remedy.contains("first_season"), "{error}");
+}
+
+#[test]
+fn plants_of_other_winters_are_told() {
+    let told_outside = told("seasons = 2\n", LINES);
+    assert_eq!(told_outside.len(), 1, "{told_outside:?}");
+    let words = ["9000 plants of Rich come in winters outside the plan", "alone: 2027, 2028"];
+    assert!(words.iter().all(|word| told_outside[0].contains(word)), "{told_outside:?}");
+}
+
+#[test]
+fn keys_that_change_nothing_are_told() {
+    let lonely = told("seasons = 3\nflower_least_ha = 2\n", LINES);
+    assert_eq!(lonely.len(), 1, "{lonely:?}");
+    assert!(lonely[0].contains("set mosaic.weeks_in_flower"), "{lonely:?}");
+    let weightless = told("seasons = 3\nweight_fit = 0\n", LINES);
+    assert_eq!(weightless.len(), 1, "{weightless:?}");
+    assert!(weightless[0].contains("until then nothing is planted"), "{weightless:?}");
+    assert!(told("seasons = 3\nweight_fit = 0\nweight_area = 0.1\n", LINES).is_empty());
 }

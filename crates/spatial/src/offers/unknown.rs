@@ -22,8 +22,9 @@ pub fn no_winter(site: &Site, library: &Library) -> Result<(), Problem> {
         .remedy("set mosaic.first_season, such as 2027"))
 }
 
-/// What is not known of the stock and would be asked for: prices, nectar, flowering, winters. Each
-/// warning names the lines, and says how they are taken.
+/// What is not known of the stock and would be asked for: prices, nectar, flowering, winters; plants
+/// of other winters than those of the plan; keys that change nothing. Each warning names the lines
+/// or keys, and says how they are taken.
 #[must_use]
 pub fn unknown(site: &Site, library: &Library) -> Vec<Problem> {
     let rules = &site.mosaic;
@@ -100,5 +101,42 @@ pub fn unknown(site: &Site, library: &Library) -> Vec<Problem> {
             ],
         ),
     ];
-    warnings.into_iter().flatten().collect()
+    let outside = real.iter().filter_map(|stock| outside(site, &seasons, stock));
+    warnings.into_iter().flatten().chain(outside).chain(unheard(site)).collect()
+}
+
+/// Plants of winters that the plan does not go to.
+fn outside(site: &Site, seasons: &Seasons, stock: &Stock) -> Option<Problem> {
+    let plants = seasons.plants_outside(stock);
+    let comes_in = seasons.supply(stock) != Some(0);
+    (plants > 0 && comes_in).then(|| {
+        let own: Vec<String> = (0..seasons.count).map(|season| seasons.words(season)).collect();
+        Problem::warning("supply")
+            .file(&site.stock)
+            .found(format!("{plants} plants of {} come in winters outside the plan", stock.name))
+            .expected(format!("plants of its own winters alone: {}", own.join(", ")))
+            .remedy("set mosaic.first_season or mosaic.seasons to plan with them, or leave them for later")
+    })
+}
+
+/// Keys that change nothing as the others are.
+fn unheard(site: &Site) -> impl Iterator<Item = Problem> {
+    let rules = &site.mosaic;
+    let is_given = |key: &str| !site.defaults.iter().any(|taken| taken.key == key);
+    let aim = rules.aim;
+    let flower = rules.weeks_in_flower.is_none() && is_given("mosaic.flower_least_ha");
+    let no_weight = aim.fit <= 0.0 && aim.nectar <= 0.0 && aim.area <= 0.0;
+    let flower = flower.then(|| {
+        Problem::warning("mosaic.flower_least_ha")
+            .found("hectares that must be in flower, and no weeks in which they must")
+            .expected("mosaic.weeks_in_flower beside it")
+            .remedy("set mosaic.weeks_in_flower; until then nothing is asked of flowering")
+    });
+    let no_weight = no_weight.then(|| {
+        Problem::warning("mosaic.weight_fit")
+            .found("neither fit nor nectar nor area counts for anything")
+            .expected("one of mosaic.weight_fit, weight_nectar and weight_area above 0")
+            .remedy("give one of them a weight; until then nothing is planted but what is fixed by hand")
+    });
+    [flower, no_weight].into_iter().flatten().map(|problem| problem.file(&site.file))
 }

@@ -6,19 +6,23 @@ use std::path::Path;
 use geo::Area;
 use stock::Library;
 
+use super::case::Case;
+use super::limits::limits_in_words;
 use super::reasons::why_planted;
 use super::rows::{
     BlockRow, ByHandRow, FitEdgesRow, FitLimitRow, FitRow, GroundReport, JoinReport, KeepClearRow,
     OrderRow, Plan, Reach, SeasonRow, SolutionReport, StandRow, Totals, ZoneRow,
 };
+use super::uses::Uses;
+use super::warnings::plan_warnings;
 use super::zone_row::{ground_m2, zone_row};
-use crate::assign::Mosaic;
+use crate::assign::{Cost, Mosaic};
 use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
 use crate::layout::{Plant, ZoneDemand, spacing_at_density};
-use crate::mosaic::{Assignment, Binding, Limit, SOLVER};
+use crate::mosaic::{Assignment, SOLVER, Stop};
 use crate::offers::{Seasons, Sourcing};
 use crate::overrides::Overrides;
 use crate::problem::Problem;
@@ -63,29 +67,33 @@ pub struct Parts<'a> {
     pub warnings: &'a [Problem],
 }
 
-impl Parts<'_> {
-    /// Why a line may not go on a zone, by hand or by where its seed is from; `None`: it may.
-    pub(super) fn bar(&self, zone: usize, line: usize) -> Option<String> {
-        let choices = || self.overrides.of_zone(zone);
-        if let Some(fixed) = choices().find_map(|one| one.line) {
-            let name = &self.library.stocks()[fixed].name;
-            return (fixed != line).then(|| format!("{name} is fixed here by hand"));
+impl<'a> Parts<'a> {
+    /// What reasons are found in.
+    fn case(&self) -> Case<'a> {
+        Case {
+            site: self.site,
+            library: self.library,
+            fits: self.fits,
+            demands: self.demands,
+            seasons: self.seasons,
+            sourcing: self.sourcing,
+            overrides: self.overrides,
+            mosaic: self.mosaic,
+            blocks: self.blocks,
+            uses: Uses::of(&self.mosaic.programme, self.blocks),
         }
-        if choices().any(|one| one.forbid.contains(&line)) {
-            return Some("it is forbidden here by hand".to_owned());
-        }
-        self.sourcing.bar(zone, line).map(str::to_owned)
     }
 }
 
 /// Puts the plan together; computes nothing but sums.
 #[must_use]
 pub fn assemble(parts: &Parts) -> Plan {
-    let taken = taken_by_zone(parts);
+    let case = parts.case();
+    let left = left_by_zone(parts);
     let zones: Vec<ZoneRow> =
-        (0..parts.zones.zones.len()).map(|at| zone_row(parts, at, &taken[at])).collect();
+        (0..parts.zones.zones.len()).map(|at| zone_row(parts, &case, at, left[at])).collect();
     let blocks: Vec<BlockRow> =
-        parts.blocks.iter().map(|block| block_row(parts, block, &taken[block.zone])).collect();
+        parts.blocks.iter().map(|block| block_row(parts, &case, block)).collect();
     let stands: Vec<StandRow> =
         parts.zones.stands.iter().map(|stand| stand_row(parts, stand)).collect();
     let keep_clear: Vec<KeepClearRow> =
@@ -94,7 +102,8 @@ pub fn assemble(parts: &Parts) -> Plan {
     warnings.extend(
         parts.ready.warnings.iter().chain(&parts.ground.notes).chain(&parts.zones.notes).cloned(),
     );
-    warnings.extend(plan_warnings(parts));
+    let totals = totals(parts, &zones, &blocks, &stands, &keep_clear);
+    warnings.extend(plan_warnings(parts, &totals));
     for warning in &mut warnings {
         name_within_site(warning, parts.site);
     }
@@ -108,12 +117,12 @@ pub fn assemble(parts: &Parts) -> Plan {
         inputs: parts.ready.inputs.clone(),
         defaults: parts.ready.all_defaults(parts.site),
         ground: ground_report(parts),
-        totals: totals(parts, &zones, &blocks, &stands, &keep_clear),
+        totals,
         orders: orders(parts, &blocks),
         seasons: seasons(parts),
-        fits: fit_rows(parts),
+        fits: fit_rows(parts, &case),
         fit_edges: fit_edges(parts.site),
-        solution: solution(parts),
+        solution: solution(parts, &case),
         merging: parts.zones.merging.clone(),
         cautions: cautions(parts.zones, parts.ready, parts.site),
         zones,
@@ -146,37 +155,24 @@ fn ground_report(parts: &Parts) -> GroundReport {
     }
 }
 
-/// What the blocks of one zone take of it.
-#[derive(Clone, Default)]
-pub(super) struct Taken {
-    /// Sum of their shares.
-    share: f64,
-    /// How many there are.
-    lines: usize,
+/// Share of a zone that no stock takes, from the sum of what blocks take; dust counts as nothing.
+fn left_share(taken: f64) -> f64 {
+    Some(1.0 - taken).filter(|left| *left > 1e-6).unwrap_or(0.0)
 }
 
-impl Taken {
-    /// Share of the zone that no stock takes; dust counts as nothing.
-    pub(super) fn left_share(&self) -> f64 {
-        Some(1.0 - self.share).filter(|left| *left > 1e-6).unwrap_or(0.0)
-    }
-}
-
-/// What blocks take, zone by zone.
-fn taken_by_zone(parts: &Parts) -> Vec<Taken> {
-    let mut taken = vec![Taken::default(); parts.zones.zones.len()];
+/// Share that no block takes, zone by zone.
+fn left_by_zone(parts: &Parts) -> Vec<f64> {
+    let mut taken = vec![0.0; parts.zones.zones.len()];
     for block in parts.blocks {
-        taken[block.zone].share += block.share;
-        taken[block.zone].lines += 1;
+        taken[block.zone] += block.share;
     }
-    taken
+    taken.into_iter().map(left_share).collect()
 }
 
-fn block_row(parts: &Parts, block: &BlockCount, taken: &Taken) -> BlockRow {
+fn block_row(parts: &Parts, case: &Case, block: &BlockCount) -> BlockRow {
     let zone = &parts.zones.zones[block.zone];
     let stock = &parts.library.stocks()[block.stock];
     let (fit, demand) = (&parts.fits[block.zone][block.stock], &parts.demands[block.zone]);
-    let mixed = taken.lines > 1;
     BlockRow {
         block_id: parts.seasons.year(block.season).map_or_else(
             || format!("{}-{}", zone.id, stock.id),
@@ -199,7 +195,7 @@ fn block_row(parts: &Parts, block: &BlockCount, taken: &Taken) -> BlockRow {
         fit: fit.fit,
         fit_class: fit.order.code().to_owned(),
         limiting_factor: limiting_factor(fit),
-        reason: why_planted(parts, block.zone, block.stock, mixed),
+        reason: why_planted(case, block),
         geometry: zone.geometry.clone(),
     }
 }
@@ -283,6 +279,10 @@ fn totals(
         planted_plan_ha: blocks.iter().map(|block| block.plan_area_ha).sum(),
         planted_ground_ha: blocks.iter().map(|block| block.ground_area_ha).sum(),
         left_plan_ha: zones.iter().map(|zone| zone.plan_area_ha * zone.left_share).sum(),
+        left_open_plan_ha: zones
+            .iter()
+            .map(|zone| zone.plan_area_ha * zone.left_share * zone.gap_share)
+            .sum(),
         seedlings: blocks.iter().map(|block| block.seedlings).sum(),
         order_qty: blocks.iter().map(|block| block.order_qty).sum(),
         cost_nzd: parts.blocks.iter().fold(0.0, |sum, block| sum + block.cost_nzd),
@@ -328,11 +328,11 @@ fn orders(parts: &Parts, blocks: &[BlockRow]) -> Vec<OrderRow> {
     parts.library.stocks().iter().map(order).collect()
 }
 
-fn fit_rows(parts: &Parts) -> Vec<FitRow> {
+fn fit_rows(parts: &Parts, case: &Case) -> Vec<FitRow> {
     let of_zone = |(at, fits): (usize, &Vec<ZoneFit>)| -> Vec<FitRow> {
         let zone = &parts.zones.zones[at];
         let lines = parts.library.stocks().iter().zip(fits).enumerate();
-        let barred = |line: usize| parts.bar(at, line).unwrap_or_default();
+        let barred = |line: usize| case.bar(at, line).unwrap_or_default();
         lines.map(|(line, (stock, fit))| fit_row(zone, stock, fit, barred(line))).collect()
     };
     parts.fits.iter().enumerate().flat_map(of_zone).collect()
@@ -374,23 +374,28 @@ fn fit_edges(site: &Site) -> FitEdgesRow {
     FitEdgesRow { s1_from, s2_from, s3_from, source: stock::FitEdges::SOURCE }
 }
 
-fn solution(parts: &Parts) -> SolutionReport {
-    let Assignment { objective, bound, gap, stopped_early, binding, in_flower, .. } =
-        &parts.mosaic.assignment;
+fn solution(parts: &Parts, case: &Case) -> SolutionReport {
+    let Assignment { objective, bound, gap, stopped, in_flower, .. } = &parts.mosaic.assignment;
+    let by_hand_cost = parts.mosaic.by_hand;
     SolutionReport {
         solver: SOLVER.to_owned(),
         objective: *objective,
         bound: *bound,
         gap: *gap,
-        stopped_early: *stopped_early,
-        binding: binding.iter().map(|limit| binding_words(limit, parts)).collect(),
-        in_flower: in_flower.iter().collect(),
+        stopped_early: stopped.is_some(),
+        stopped_by: stopped.map(|stop| match stop {
+            Stop::Time => "time",
+            Stop::Effort => "effort",
+        }),
+        binding: limits_in_words(case),
+        in_flower: in_flower.iter().map(|week| week + 1).collect(),
         joined: parts.mosaic.joined.as_ref().map(|joined| JoinReport {
             border_before_m: joined.metres_before,
             border_after_m: joined.metres_after,
             worth_lost: joined.worth_lost,
         }),
-        by_hand_cost: parts.mosaic.by_hand,
+        by_hand_cost: by_hand_cost.and_then(Cost::worth),
+        by_hand_cost_not_known: by_hand_cost.map_or("", Cost::why_not_known),
         by_hand: by_hand(parts),
     }
 }
@@ -399,145 +404,15 @@ fn solution(parts: &Parts) -> SolutionReport {
 fn by_hand(parts: &Parts) -> Vec<ByHandRow> {
     let id = |line: &usize| parts.library.stocks()[*line].id.clone();
     let choices = parts.overrides.placed.iter().enumerate();
+    let cost = |at: usize| parts.mosaic.each_by_hand.get(at).copied();
     let row = |(at, (zone, choice)): (usize, &(usize, crate::overrides::Override))| ByHandRow {
         zone_id: parts.zones.zones[*zone].id.clone(),
         fixed: choice.line.as_ref().map(id),
         forbidden: choice.forbid.iter().map(id).collect(),
         density_sph: choice.density.map(|density| density.0),
         note: choice.note.clone(),
-        worth_lost: parts.mosaic.each_by_hand.get(at).copied().flatten(),
+        worth_lost: cost(at).and_then(Cost::worth),
+        worth_lost_not_known: cost(at).map_or("", Cost::why_not_known),
     };
     choices.map(row).collect()
-}
-
-fn binding_words(binding: &Binding, parts: &Parts) -> String {
-    let name = |line: usize| &parts.library.stocks()[line].name;
-    let season = |season: usize| parts.seasons.words(season);
-    let price = binding.shadow_price;
-    let thousand = |what: &str| {
-        format!("1,000 more {what} would be worth {:.3} well-fitted hectares", price * 1_000.0)
-    };
-    match binding.limit {
-        Limit::Supply { line } => {
-            format!("supply of {} is used up; {}", name(line), thousand("plants"))
-        }
-        Limit::SeasonSupply { line, season: when } => {
-            let used = format!("supply of {} in {} is used up", name(line), season(when));
-            format!("{used}; {}", thousand("plants"))
-        }
-        Limit::Cap { line } => format!(
-            "{} has reached its cap; one more hectare of it would be worth {price:.3}",
-            name(line)
-        ),
-        Limit::Budget => format!("the budget is used up; {}", thousand("dollars")),
-        Limit::SeasonBudget { season: when } => {
-            format!("the budget of {} is used up; {}", season(when), thousand("dollars"))
-        }
-        Limit::Lot { line, season: when } => {
-            format!(
-                "no more than the smallest lot of {} is ordered in {}",
-                name(line),
-                season(when)
-            )
-        }
-        Limit::InFlower { week } => {
-            format!("no more ground than asked for is in flower in week {} of the year", week + 1)
-        }
-    }
-}
-
-/// What the plan itself wants looked at.
-fn plan_warnings(parts: &Parts) -> Vec<Problem> {
-    let mut warnings = Vec::new();
-    if parts.mosaic.assignment.stopped_early {
-        warnings.push(
-            Problem::warning("mosaic")
-                .found(format!(
-                    "the solver stopped at a gap of {:.2} %",
-                    parts.mosaic.assignment.gap * 100.0
-                ))
-                .expected(format!("{:.2} % or less", parts.site.mosaic.gap * 100.0))
-                .remedy("give it more time: mosaic.time_limit_s"),
-        );
-    }
-    warnings.extend(regenerating(parts));
-    warnings.extend(fixed_against_fit(parts));
-    let merging = &parts.zones.merging;
-    let rules = &parts.site.zones;
-    let short = [
-        (
-            "zones.min_area_ha",
-            merging.below_minimum,
-            "smaller",
-            format!("{} ha or more", rules.min_area_m2 / M2_PER_HA),
-        ),
-        (
-            "zones.min_width_m",
-            merging.below_width,
-            "narrower",
-            format!("{} m somewhere", rules.min_width.0),
-        ),
-    ];
-    for (key, count, what, expected) in short.into_iter().filter(|(_, count, ..)| *count > 0) {
-        let zones = if count == 1 { "zone is" } else { "zones are" };
-        warnings.push(
-            Problem::warning(key)
-                .found(format!("{count} {zones} {what}; short_reason says why of each"))
-                .expected(expected)
-                .remedy("look at them on the map: plant them with a neighbour, or leave them"),
-        );
-    }
-    warnings
-}
-
-/// Ground that is left because leaving it counts for something: what that does and does not do.
-///
-/// Source: common practice, no source; the nectar of wild stands is that of their own plants.
-fn regenerating(parts: &Parts) -> Option<Problem> {
-    let left = |(at, zone): (usize, &Zone)| {
-        let taken: f64 =
-            parts.mosaic.assignment.given.get(at).into_iter().flatten().map(|g| g.share).sum();
-        zone.plan_m2 / M2_PER_HA * (1.0 - taken).max(0.0)
-    };
-    let left: f64 = parts.zones.zones.iter().enumerate().map(left).sum();
-    let counts = parts.reach == Reach::Orders && parts.site.mosaic.regenerate_worth > 0.0;
-    (counts && left > 0.05).then(|| {
-        Problem::warning("mosaic.regenerate_worth")
-            .found(format!("{left:.1} ha of map are left to regenerate"))
-            .expected(
-                "cover from it, not better honey: regeneration, assisted or wild, covers ground and \
-                 does not raise the quality of honey",
-            )
-            .remedy(
-                "look whether seed sources, weeds and stock let it regenerate, and count no honey on \
-                 it; 0 plants wherever a line fits",
-            )
-    })
-}
-
-/// Lines fixed by hand where the rules would not have planted them.
-fn fixed_against_fit(parts: &Parts) -> Vec<Problem> {
-    let told = |(zone, choice): &(usize, crate::overrides::Override)| {
-        let line = choice.line?;
-        let (id, name) = (&parts.zones.zones[*zone].id, &parts.library.stocks()[line].name);
-        let fit = &parts.fits[*zone][line];
-        let found = if parts.demands[*zone].plants <= 0.0 {
-            format!("{name} is fixed in {id}, where nothing is open to planting")
-        } else if let Some(bar) = parts.sourcing.bar(*zone, line) {
-            format!("{name} is fixed in {id}, and {bar}")
-        } else if fit.fit < parts.site.mosaic.fit_floor {
-            format!("{name} is fixed in {id}, where it fits {:.2}, {}", fit.fit, fit.sentence())
-        } else {
-            return None;
-        };
-        let problem = Problem::warning("zone.line").found(found);
-        let problem = match &parts.site.mosaic.overrides {
-            Some(file) => problem.file(file).place(choice.line_in_file, 1),
-            None => problem,
-        };
-        let floor = parts.site.mosaic.fit_floor;
-        let expected = format!("open ground, a fit of {floor} or more, and seed from near enough");
-        Some(problem.expected(expected).remedy("it stands as chosen: look at it once more"))
-    };
-    parts.overrides.placed.iter().filter_map(told).collect()
 }

@@ -1,8 +1,16 @@
 //! The plan: the one value from which every output is written.
 
 mod assemble;
+mod case;
+mod holds;
+mod limits;
 mod reasons;
+#[cfg(test)]
+mod reasons_tests;
 mod rows;
+mod uses;
+mod warnings;
+mod zone_reasons;
 mod zone_row;
 
 pub use assemble::{Parts, assemble};

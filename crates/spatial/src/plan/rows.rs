@@ -111,8 +111,10 @@ pub struct Totals {
     pub planted_plan_ha: PlanHectares,
     /// In blocks, along the slope.
     pub planted_ground_ha: GroundHectares,
-    /// Zone ground that no stock takes: left to regenerate.
+    /// Zone ground that no stock takes.
     pub left_plan_ha: PlanHectares,
+    /// Of that, ground that is open to planting and not filled by existing cover: left to regenerate.
+    pub left_open_plan_ha: PlanHectares,
     /// Plants in the ground.
     pub seedlings: u64,
     /// Plants to order.
@@ -410,16 +412,21 @@ pub struct SolutionReport {
     pub gap: f64,
     /// Whether the solver stopped early.
     pub stopped_early: bool,
-    /// Limits that bind, in words, as they bound the best assignment before neighbours were joined.
+    /// Why it did: `time`, or `effort`, when it had tried as much as it ever tries; `None`: it did not.
+    pub stopped_by: Option<&'static str>,
+    /// Limits that the orders of the plan use up, or that have a price in the programme without least
+    /// shares, in words: what is used, and what more would be worth before neighbours were joined.
     pub binding: Vec<String>,
-    /// Weeks of the year with enough ground in flower, counted from 0 at the first of January; empty
+    /// Weeks of the year with enough ground in flower, counted from 1 at the first of January; empty
     /// where no rule asks for them.
     pub in_flower: Vec<u32>,
     /// What was given up for workable blocks; `None`: nothing was to be.
     pub joined: Option<JoinReport>,
     /// Worth that all choices by hand together cost, to the gap of the solver; `None`: there are
-    /// none, or no rule book could be kept without them.
+    /// none, or it is not known.
     pub by_hand_cost: Option<f64>,
+    /// Why that is not known; empty where it is or there are none.
+    pub by_hand_cost_not_known: &'static str,
     /// Choices made by hand.
     pub by_hand: Vec<ByHandRow>,
 }
@@ -448,9 +455,10 @@ pub struct ByHandRow {
     pub density_sph: Option<f64>,
     /// Why, in the words of whoever chose.
     pub note: String,
-    /// Worth that it costs, the other choices kept; `None`: there are too many choices to tell, or
-    /// no rule book could be kept without it.
+    /// Worth that it costs, the other choices kept; `None`: it is not known.
     pub worth_lost: Option<f64>,
+    /// Why that is not known; empty where it is.
+    pub worth_lost_not_known: &'static str,
 }
 
 /// How far merging moved ground between classes.

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::assemble::{Parts, Taken};
-use super::reasons::{best_of, why_left, why_short, why_zone};
+use super::assemble::Parts;
+use super::case::Case;
+use super::reasons::{best_of, why_left};
 use super::rows::{ClassRow, Reach, ZoneRow};
+use super::zone_reasons::{why_short, why_zone};
 use crate::ground::GroundLayer;
 use crate::site::{Site, Treatment, ZoneFactor};
 use crate::units::{GroundHectares, PlanHectares};
@@ -13,14 +15,14 @@ use crate::zones::{ClassCode, Classes, GroundStatistics, SlopeGroup, Step, Zone}
 /// A class where the layer has a hole.
 const NOT_KNOWN: &str = "unknown";
 
-pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
+pub(super) fn zone_row(parts: &Parts, case: &Case, at: usize, left: f64) -> ZoneRow {
     let zone = &parts.zones.zones[at];
     let statistics = &zone.statistics;
     let (fits, demand) = (&parts.fits[at], &parts.demands[at]);
     let runner_up = parts.mosaic.assignment.runner_up[at];
-    let best = best_of(parts.library.stocks().iter().zip(fits));
+    let best = best_of(parts.library.stocks().iter().zip(fits).enumerate());
     // Nothing is left where nothing was to be planted yet.
-    let left_share = if parts.reach == Reach::Zones { 0.0 } else { taken.left_share() };
+    let left_share = if parts.reach == Reach::Zones { 0.0 } else { left };
     let word = |part: Option<&'static str>| part.unwrap_or(NOT_KNOWN).to_owned();
     let reckoned = |layer: GroundLayer| parts.ground.layer(layer).is_some();
     let mean = |layer: GroundLayer| statistics.means.get(&layer).copied();
@@ -61,8 +63,8 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         border_drift_m2: zone.drift_m2,
         short_reason: why_short(zone, parts.site),
         best_fit: best
-            .filter(|(_, fit)| fit.fit >= parts.site.mosaic.fit_floor)
-            .map(|(stock, _)| stock.id.clone()),
+            .filter(|(_, (_, fit))| fit.fit >= parts.site.mosaic.fit_floor)
+            .map(|(_, (stock, _))| stock.id.clone()),
         slope_group_plan_ha: by_letter(statistics),
         class_share: made_of.first().map_or(0.0, |first| first.share),
         reason: why_zone(&made_of, zone.is_drawn),
@@ -72,7 +74,7 @@ pub(super) fn zone_row(parts: &Parts, at: usize, taken: &Taken) -> ZoneRow {
         runner_up_less: runner_up.map(|second| second.less_per_ha),
         gap_share: demand.gap_share,
         left_share,
-        left_reason: why_left(parts, at, left_share),
+        left_reason: why_left(case, at, left_share),
         geometry: zone.geometry.clone(),
     }
 }

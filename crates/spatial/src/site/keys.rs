@@ -304,7 +304,7 @@ pub static KEYS: &[Key] = &[
         "What a hectare of the line with the richest nectar counts for where it fits wholly; others by their ratio of DHA to sugars, a line without one for nothing."),
     key("mosaic.weight_area", Number(SHARE), Default("0", "a choice"), "0.3", "What any hectare counts for that is planted with a line that fits."),
     key("mosaic.weight_cost", Number(SHARE), Default("0", "a choice"), "0.2", "What is taken off a hectare of the dearest line; off others by their cost."),
-    key("mosaic.first_season", Number(Limits::from(1_900.0, 2_200.0, "")), Rule("the earliest season that the stock file names", "read from the stock file"), "2027",
+    key("mosaic.first_season", Number(Limits::from(1_900.0, 2_200.0, "")), Rule("the earliest season in which the stock file has plants", "read from the stock file"), "2027",
         "Year of the first winter in which anything is planted."),
     key("mosaic.seasons", Number(Limits::from(1.0, 10.0, "seasons")), Default("1", "everything in one winter"), "3",
         "Winters over which planting may be spread."),

@@ -72,9 +72,7 @@ impl<'t> Report<'t> {
 
     /// Records that a key was not given and what is used instead.
     pub(super) fn take_default(&mut self, key: &str, value: impl Into<String>) {
-        let source = keys::find(key).map_or("", |key| key.presence.source());
-        let (key, value, source) = (key.to_owned(), value.into(), source.to_owned());
-        self.defaults.push(DefaultTaken { key, value, source });
+        self.defaults.push(taken(key, value));
     }
 
     /// The site with its warnings, or every problem; both in the order of the text.
@@ -87,15 +85,30 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            return Ok((Site { defaults: self.in_order_of_keys(), ..site }, self.problems));
+            let site = Site { defaults: self.defaults, ..site };
+            return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)
     }
+}
 
-    /// The defaults, in the order of the table of keys.
-    fn in_order_of_keys(&mut self) -> Vec<DefaultTaken> {
-        let mut defaults = std::mem::take(&mut self.defaults);
-        defaults.sort_by_key(|taken| keys::KEYS.iter().position(|key| key.path == taken.key));
-        defaults
+/// A value that was used because a key was not given, with where it is from.
+fn taken(key: &str, value: impl Into<String>) -> DefaultTaken {
+    let source = keys::find(key).map_or("", |key| key.presence.source());
+    DefaultTaken { key: key.to_owned(), value: value.into(), source: source.to_owned() }
+}
+
+impl Site {
+    /// Records what is used for a key that was not given and that no site file can tell alone.
+    #[must_use]
+    pub(crate) fn with_default(mut self, key: &str, value: Option<String>) -> Self {
+        self.defaults.extend(value.map(|value| taken(key, value)));
+        self.with_defaults_in_order()
+    }
+
+    /// Defaults in the order of the table of keys.
+    fn with_defaults_in_order(mut self) -> Self {
+        self.defaults.sort_by_key(|taken| keys::KEYS.iter().position(|key| key.path == taken.key));
+        self
     }
 }

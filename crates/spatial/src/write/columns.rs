@@ -89,7 +89,7 @@ pub static ZONES: [Column<ZoneRow>; 33] = [
     Column::new("runner_up", NAME, "Stock that would take the zone if the chosen one were not there; null where no other is allowed.", |z, _| z.runner_up.as_ref().into()),
     Column::new("runner_up_less", (Kind::Real, "well-fitted ha/ha", "map area"), "How much less a hectare would count for under the runner-up, scarce plants priced in; null where there is none.", |z, _| z.runner_up_less.into()),
     Column::new("gap_share", SHARE, "Part of the zone that is open to planting.", |z, _| z.gap_share.into()),
-    Column::new("left_share", SHARE, "Part of the zone that no stock takes and that is left to regenerate.", |z, _| z.left_share.into()),
+    Column::new("left_share", SHARE, "Part of the zone that no stock takes; what of it is open to planting is left to regenerate.", |z, _| z.left_share.into()),
     Column::new("left_reason", NAME, "Why ground is left; empty when none is.", |z, _| (&z.left_reason).into()),
     Column::new("exposure_class", NAME, "How open the zone lies to wind: exposed, moderate or sheltered; NULL when exposure was not asked for.", |z, _| z.exposure_class.as_ref().into()),
     Column::new("frost_class", NAME, "Whether cold air pools: frost unlikely, likely or severe, or unknown where water meets no drainage line on the ground that was read; NULL when frost was not asked for.", |z, _| z.frost_class.as_ref().into()),

@@ -27,6 +27,7 @@ fn instance(programme: &Programme, answer: Option<&Assignment>) -> Value {
             };
             json!({
                 "area_ha": zone.area_ha,
+                "open_share": zone.open_share,
                 "left_worth_per_ha": zone.left_worth_per_ha,
                 "must_plant": zone.must_plant,
                 "offers": zone.offers.iter().map(|o| o.as_ref().map(offer)).collect::<Vec<_>>(),
@@ -50,6 +51,7 @@ fn instance(programme: &Programme, answer: Option<&Assignment>) -> Value {
         "min_share": programme.min_share,
         "line_cap": programme.line_cap,
         "given": given,
+        "bound": answer.map(|answer| answer.bound),
         "gap": programme.gap.max(1e-5),
     })
 }

@@ -131,7 +131,7 @@ fn agrees(programme: &Programme) {
         answer.objective
     );
     assert!(answer.bound >= best * (1.0 - 1e-9) - 1e-9, "{programme:?}\n{answer:?}");
-    assert!(!answer.stopped_early);
+    assert!(answer.stopped.is_none());
 }
 
 proptest! {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use proptest::prelude::*;
 
-use super::super::{Assignment, Border, Given, Programme, join, solve};
+use super::super::{Assignment, Border, Given, Moved, Programme, join, solve};
 use super::{broken_rule, programme, rule_books, worth};
 
 /// Borders between zones of a programme, drawn by their places modulo its zones.
@@ -59,6 +59,8 @@ proptest! {
         let rounding = 1e-9 * was.max(1.0);
         prop_assert!(was - is <= may_lose + rounding, "{} of {} were lost", was - is, may_lose);
         prop_assert!((joined.worth_lost - (was - is)).abs() <= rounding);
+        prop_assert!((joined.moved.iter().map(|moved| moved.loss).sum::<f64>() - (was - is)).abs() <= rounding);
+        prop_assert_eq!(joined.gap_before.to_bits(), before.gap.to_bits());
         prop_assert!((after.objective - is).abs() <= rounding);
         prop_assert!(after.bound >= is - rounding);
         // borders, counted another way
@@ -112,6 +114,14 @@ fn an_odd_zone_between_two_joins_them_when_that_is_cheap_enough() {
     assert_eq!((joined.metres_before, joined.metres_after), (600.0, 0.0));
     assert!((joined.worth_lost - 0.3).abs() < 1e-9 && (answer.objective - 28.0).abs() < 1e-9);
     assert_eq!(answer.runner_up[1].map(|second| second.line), Some(1), "what it gave up");
+    let [moved] = &joined.moved[..] else { panic!("{joined:?}") };
+    assert!(moved.zone == 1 && (moved.loss - 0.3).abs() < 1e-9, "{joined:?}");
+    // At a tie nothing is given up.
+    let (programme, borders) = row(0.8);
+    let mut answer = solve(&programme).expect("sound");
+    answer.given[1][0].line = 1;
+    let joined = join(&programme, &mut answer, &borders, 0.0);
+    assert_eq!(joined.moved, [Moved { zone: 1, loss: 0.0 }]);
 }
 
 #[test]

@@ -62,7 +62,7 @@ fn by_hand_times() {
                     start.elapsed().as_secs_f64(),
                     100.0 * answer.gap,
                     answer.binding.len(),
-                    answer.stopped_early,
+                    answer.stopped.is_some(),
                 );
             }
         }

@@ -1,0 +1,148 @@
+//! What the plan itself wants looked at.
+
+use super::assemble::Parts;
+use super::rows::{Reach, Totals};
+use crate::counts::{BrokenRule, broken_rules};
+use crate::mosaic::{Assignment, Limit, Stop};
+use crate::problem::Problem;
+use crate::units::{M2_PER_HA, PlanHectares};
+
+/// Every warning of the plan.
+pub(super) fn plan_warnings(parts: &Parts, totals: &Totals) -> Vec<Problem> {
+    let mut warnings = Vec::new();
+    warnings.extend(stopped(parts));
+    warnings.extend(regenerating(parts, totals.left_open_plan_ha));
+    warnings.extend(fixed_against_fit(parts));
+    warnings.extend(rounded_away(parts));
+    let merging = &parts.zones.merging;
+    let rules = &parts.site.zones;
+    let short = [
+        (
+            "zones.min_area_ha",
+            merging.below_minimum,
+            "smaller",
+            format!("{} ha or more", rules.min_area_m2 / M2_PER_HA),
+        ),
+        (
+            "zones.min_width_m",
+            merging.below_width,
+            "narrower",
+            format!("{} m somewhere", rules.min_width.0),
+        ),
+    ];
+    for (key, count, what, expected) in short.into_iter().filter(|(_, count, ..)| *count > 0) {
+        let zones = if count == 1 { "zone is" } else { "zones are" };
+        warnings.push(
+            Problem::warning(key)
+                .found(format!("{count} {zones} {what}; short_reason says why of each"))
+                .expected(expected)
+                .remedy("look at them on the map: plant them with a neighbour, or leave them"),
+        );
+    }
+    warnings
+}
+
+/// A search that ended before it proved the gap that was asked for, by its own gap: joins that give
+/// worth up afterwards are not its doing.
+fn stopped(parts: &Parts) -> Option<Problem> {
+    let Assignment { gap, stopped, .. } = &parts.mosaic.assignment;
+    let gap = parts.mosaic.joined.as_ref().map_or(*gap, |joined| joined.gap_before);
+    let (by, remedy) = match (*stopped)? {
+        Stop::Time => ("out of time", "give it more time: mosaic.time_limit_s"),
+        Stop::Effort => (
+            "after as much as it ever tries",
+            "more time would not help: take the plan with that gap, or raise mosaic.gap; fewer lots, weeks \
+             in flower and choices by hand are easier to keep",
+        ),
+    };
+    let problem = Problem::warning("mosaic")
+        .found(format!("the solver stopped {by} at a gap of {:.2} %", gap * 100.0));
+    let expected = format!("{:.2} % or less", parts.site.mosaic.gap * 100.0);
+    Some(problem.expected(expected).remedy(remedy))
+}
+
+/// Ground that is left because leaving it counts for something: what that does and does not do.
+///
+/// Source: common practice, no source; the nectar of wild stands is that of their own plants.
+fn regenerating(parts: &Parts, left: PlanHectares) -> Option<Problem> {
+    let left = left.0;
+    let counts = parts.reach == Reach::Orders && parts.site.mosaic.regenerate_worth > 0.0;
+    (counts && left > 0.05).then(|| {
+        Problem::warning("mosaic.regenerate_worth")
+            .found(format!("{left:.1} ha of map open to planting are left to regenerate"))
+            .expected(
+                "cover from it, not better honey: regeneration, assisted or wild, covers ground and \
+                 does not raise the quality of honey",
+            )
+            .remedy(
+                "look whether seed sources, weeds and stock let it regenerate, and count no honey on \
+                 it; 0 plants wherever a line fits",
+            )
+    })
+}
+
+/// Rules that whole plants do not keep, though shares did.
+fn rounded_away(parts: &Parts) -> impl Iterator<Item = Problem> {
+    let winter = |season: usize| parts.seasons.words(season);
+    let name = |line: usize| parts.library.stocks()[line].name.as_str();
+    let told = move |broken: BrokenRule| {
+        let BrokenRule { limit, found, asked } = broken;
+        let plants = |whose: String| format!("{found:.0} plants of {whose} are ordered");
+        let dollars = |when: String| format!("NZD {found:.2} are spent{when}");
+        let (key, found) = match limit {
+            Limit::Supply { line } => ("supply", plants(name(line).to_owned())),
+            Limit::SeasonSupply { line, season } => {
+                ("supply", plants(format!("{} in {}", name(line), winter(season))))
+            }
+            Limit::Lot { line, season } => {
+                ("min_lot", plants(format!("{} in {}", name(line), winter(season))))
+            }
+            Limit::SeasonBudget { season } => {
+                ("mosaic.season_budget_nzd", dollars(format!(" in {}", winter(season))))
+            }
+            _ => ("mosaic.budget_nzd", dollars(String::new())),
+        };
+        let expected = match limit {
+            Limit::Lot { .. } => format!("{asked:.0} or more, its smallest lot"),
+            Limit::Supply { .. } | Limit::SeasonSupply { .. } => format!("{asked:.0} or fewer"),
+            _ => format!("NZD {asked:.2} or less"),
+        };
+        let remedy = match limit {
+            Limit::Lot { .. } => {
+                "order the few plants that lack beside it, or ask whether the lot may be short"
+            }
+            _ => "take a few plants out of one block, or loosen the rule by as much",
+        };
+        let found = format!("rounding to whole plants: {found}");
+        Problem::warning(key).found(found).expected(expected).remedy(remedy)
+    };
+    let rules = &parts.site.mosaic;
+    broken_rules(parts.blocks, parts.library, &parts.seasons, rules).into_iter().map(told)
+}
+
+/// Lines fixed by hand where the rules would not have planted them.
+fn fixed_against_fit(parts: &Parts) -> Vec<Problem> {
+    let told = |(zone, choice): &(usize, crate::overrides::Override)| {
+        let line = choice.line?;
+        let (id, name) = (&parts.zones.zones[*zone].id, &parts.library.stocks()[line].name);
+        let fit = &parts.fits[*zone][line];
+        let found = if parts.demands[*zone].plants <= 0.0 {
+            format!("{name} is fixed in {id}, where nothing is open to planting")
+        } else if let Some(bar) = parts.sourcing.bar(*zone, line) {
+            format!("{name} is fixed in {id}, and {bar}")
+        } else if fit.fit < parts.site.mosaic.fit_floor {
+            format!("{name} is fixed in {id}, where it fits {:.2}, {}", fit.fit, fit.sentence())
+        } else {
+            return None;
+        };
+        let problem = Problem::warning("zone.line").found(found);
+        let problem = match &parts.site.mosaic.overrides {
+            Some(file) => problem.file(file).place(choice.line_in_file, 1),
+            None => problem,
+        };
+        let floor = parts.site.mosaic.fit_floor;
+        let expected = format!("open ground, a fit of {floor} or more, and seed from near enough");
+        Some(problem.expected(expected).remedy("it stands as chosen: look at it once more"))
+    };
+    parts.overrides.placed.iter().filter_map(told).collect()
+}
