@@ -47,7 +47,7 @@ fn write_counts(folder: &Path, alive: &[[u64; 3]], counted: u64) {
             // Writing to a String cannot fail.
             let _ = writeln!(
                 rows,
-                "{plot},{zone},{stock},{counted},{alive},5.64,25,2029-03-02,\"hares, some\""
+                "{plot},{zone},{stock},{counted},{alive},11.28,25,2029-03-02,\"hares, some\""
             );
         }
     }

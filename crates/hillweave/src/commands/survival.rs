@@ -114,7 +114,7 @@ fn words(report: &SurveyReport, screen: &Screen) -> String {
 
 fn order_words(order: &BlankingRow, confidence: f64) -> String {
     let mut words = format!(
-        "{} {}: {}, for {} missing at {} alive, reached {} in 100 times",
+        "{} {}: {}, for {} missing at {} alive, enough {} times in 100",
         order.zone_id,
         order.stock_name,
         thousands(order.order_qty),
@@ -138,7 +138,7 @@ fn table(report: &SurveyReport) -> String {
     let interval = format!("{} interval", percent(report.confidence));
     let heading = [
         "zone", "line", "plots", "counted", "alive", "share", &interval, "planted", "living",
-        "target", "alive/ha", "decision",
+        "of target", "alive/map ha", "decision",
     ];
     let mut cells = vec![heading.map(str::to_owned)];
     cells.extend(report.rows.iter().map(row_cells));
