@@ -9,7 +9,7 @@ use crate::assign::{Mosaic, assign};
 use crate::counts::{count_blocks, leave_out};
 use crate::fit::fit;
 use crate::ground::ground;
-use crate::layout::{positions, zone_demand};
+use crate::layout::{plots, positions, zone_demand};
 use crate::mosaic::{Hindrance, MosaicError};
 use crate::offers::{self, Seasons, Sourcing, Terms};
 use crate::overrides::{self, Overrides};
@@ -153,6 +153,8 @@ pub fn plan(
     let plants = positions(&zones, &ground, &site, &demands, &blocks, &overrides, seed);
     leave_out(&mut blocks, &plants.without_place, &demands, &library, &site.mosaic);
     warnings.extend(plants.warnings);
+    let (plots, narrow) = plots(&zones, &ground, &site, &demands, &blocks, seed);
+    warnings.extend(narrow);
     let plan = assemble(&Parts {
         site: &site,
         library: &library,
@@ -167,6 +169,7 @@ pub fn plan(
         mosaic: &mosaic,
         blocks: &blocks,
         plants: &plants.plants,
+        plots: &plots,
         reach,
         seed,
         warnings: &warnings,

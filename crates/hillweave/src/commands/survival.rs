@@ -137,8 +137,18 @@ fn order_words(order: &BlankingRow, confidence: f64) -> String {
 fn table(report: &SurveyReport) -> String {
     let interval = format!("{} interval", percent(report.confidence));
     let heading = [
-        "zone", "line", "plots", "counted", "alive", "share", &interval, "planted", "living",
-        "of target", "alive/map ha", "decision",
+        "zone",
+        "line",
+        "plots",
+        "counted",
+        "alive",
+        "share",
+        &interval,
+        "planted",
+        "living",
+        "of target",
+        "alive/map ha",
+        "decision",
     ];
     let mut cells = vec![heading.map(str::to_owned)];
     cells.extend(report.rows.iter().map(row_cells));

@@ -141,8 +141,7 @@ fn manner(rules: &LayoutRules) -> Option<Manner> {
 fn face(zones: &Zones, zone: usize, ground: &Ground, site: &Site, asked: &Setting) -> Option<Face> {
     let own = &zones.zones[zone];
     let shape = clear_of_stands(own, zones, site.layout.clear_of_stands.0);
-    let bounds = own.geometry.bounding_rect()?;
-    let window = window(ground.grid(), bounds)?;
+    let window = window(ground.grid(), &own.geometry)?;
     let (first_row, first_col) = window.origin;
     let cols = ground.grid().cols();
     let at = |row: usize, col: usize| (first_row + row) * cols + first_col + col;
@@ -152,12 +151,7 @@ fn face(zones: &Zones, zone: usize, ground: &Ground, site: &Site, asked: &Settin
         let open = gap_share_at(ground, site, at) * basis_factor(ground, site.density.basis, at);
         (open * density_at(ground, site, at).0 / M2_PER_HA) as f32
     });
-    let rings: Vec<Vec<[f64; 2]>> = shape
-        .iter()
-        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
-        .map(|ring| ring.coords().map(|at| [at.x, at.y]).collect())
-        .collect();
-    Face::new(&heights, &plants, Outline::new(&rings), asked.spacing_m).ok()
+    Face::new(&heights, &plants, Outline::new(&rings(&shape)), asked.spacing_m).ok()
 }
 
 fn clear_of_stands(zone: &Zone, zones: &Zones, crown_m: f64) -> MultiPolygon<f64> {
@@ -179,14 +173,23 @@ fn clear_of_stands(zone: &Zone, zones: &Zones, crown_m: f64) -> MultiPolygon<f64
     shape
 }
 
-/// Cells of the ground around a zone.
-struct Window {
-    grid: Grid,
+/// Every ring of a shape.
+pub(super) fn rings(shape: &MultiPolygon<f64>) -> Vec<Vec<[f64; 2]>> {
+    let rings = shape
+        .iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
+    rings.map(|ring| ring.coords().map(|at| [at.x, at.y]).collect()).collect()
+}
+
+/// Cells of the ground around a shape.
+pub(super) struct Window {
+    pub(super) grid: Grid,
     /// Row and column of its first cell.
     origin: (usize, usize),
 }
 
-fn window(grid: &Grid, bounds: Rect<f64>) -> Option<Window> {
+pub(super) fn window(grid: &Grid, shape: &MultiPolygon<f64>) -> Option<Window> {
+    let bounds = shape.bounding_rect()?;
     let [width, height] = [grid.cell_width(), grid.cell_height()];
     let col = |x: f64| ((x - grid.west()) / width).floor().max(0.0) as usize;
     let row = |y: f64| ((grid.north() - y) / height).floor().max(0.0) as usize;

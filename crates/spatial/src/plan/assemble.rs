@@ -21,7 +21,7 @@ use crate::checks::cautions;
 use crate::counts::BlockCount;
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
-use crate::layout::{Plant, ZoneDemand, spacing_at_density};
+use crate::layout::{Plant, Plot, ZoneDemand, spacing_at_density};
 use crate::mosaic::{Assignment, SOLVER, Stop};
 use crate::offers::{Seasons, Sourcing};
 use crate::overrides::Overrides;
@@ -59,6 +59,8 @@ pub struct Parts<'a> {
     pub blocks: &'a [BlockCount],
     /// Where plants stand.
     pub plants: &'a [Plant],
+    /// Where survivors will be counted.
+    pub plots: &'a [Plot],
     /// How far the plan goes.
     pub reach: Reach,
     /// Seed of every random draw.
@@ -131,6 +133,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         stands,
         warnings,
         plants: parts.plants.to_vec(),
+        plots: parts.plots.to_vec(),
     }
 }
 

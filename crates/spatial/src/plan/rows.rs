@@ -7,7 +7,7 @@ use geo::MultiPolygon;
 use serde::Serialize;
 use stock::Side;
 
-use crate::layout::Plant;
+use crate::layout::{Plant, Plot};
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
@@ -72,6 +72,9 @@ pub struct Plan {
     /// Where each plant stands; empty where plants are counted alone. In tables of its own.
     #[serde(skip)]
     pub plants: Vec<Plant>,
+    /// Where survivors will be counted. In tables of its own.
+    #[serde(skip)]
+    pub plots: Vec<Plot>,
 }
 
 /// How the ground was classed, where the site leaves it to the ground.

@@ -7,8 +7,8 @@ use super::{Ready, read};
 use crate::problem::Problem;
 use crate::site::{
     CategorySource, ClimateSource, CodeRow, CoverClass, DensityRules, DrainageClass, EcoSourcing,
-    ElevationSource, GroundRules, KeepClearRule, Layers, LayoutRules, MosaicRules, Pattern, Site,
-    SurvivalRules, Treatment, VectorSource, ZoneRules,
+    ElevationSource, GroundRules, KeepClearRule, Layers, LayoutRules, MosaicRules, Pattern,
+    PlotRules, Site, SurvivalRules, Treatment, VectorSource, ZoneRules,
 };
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
 
@@ -121,6 +121,7 @@ fn site(folder: &Folder) -> Site {
         survival: SurvivalRules { gentle: 0.9, steep: 0.8, steep_from_deg: 25.0 },
         mosaic: MosaicRules::usual(),
         layout: LayoutRules::usual(),
+        plots: PlotRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -341,6 +341,13 @@ pub static KEYS: &[Key] = &[
     key("layout.clear_of_stands_m", Number(Limits::from(0.0, 50.0, "m")), Default("1.5", "no source: about the crown of a grown shrub"), "1.5",
         "Distance that plants keep from kept stands."),
 
+    key("plots", Section, Assumed, "[plots]", "Where survivors will be counted."),
+    key("plots.plan_area_ha", Number(Limits::over(0.0, 1.0, "ha")), Optional("no plots are laid out"), "0.01",
+        "Map area of a circular plot; its radius along the slope is told with each."),
+    key("plots.half_width", Number(Limits::over(0.0, 0.5, "")), Default("0.1", PRACTICE), "0.1",
+        "Wanted half-width of the 95 % interval of a zone's survival: how many plots that takes is reckoned from the expected survival."),
+    key("plots.least", Number(Limits::from(1.0, 100.0, "plots")), Default("3", PRACTICE), "3", "Least plots a zone, whatever the half-width takes."),
+
     key("eco_sourcing", Section, Assumed, "[eco_sourcing]", "How near home seed must come from; heard for seed lines whose origin the stock file tells."),
     key("eco_sourcing.max_distance_km", Number(Limits::over(0.0, 2_000.0, "km")), Optional("any distance"), "30",
         "Farthest that a zone may lie from where the seed was gathered."),

@@ -77,6 +77,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         survival: rules::survival(root),
         mosaic: rules::mosaic(root, folder, report),
         layout: rules::layout(root),
+        plots: rules::plots(root),
         eco_sourcing: rules::eco_sourcing(root),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,

@@ -7,7 +7,7 @@ use super::report::Report;
 use super::section::Section;
 use super::{
     Aim, Band, EcoSourcing, GroundRules, Hollows, LayoutRules, MOST_BANDS, MosaicRules,
-    PlantManner, SlopeEdges, SurvivalRules, WetnessEdges, ZoneFactor, ZoneRules,
+    PlantManner, PlotRules, SlopeEdges, SurvivalRules, WetnessEdges, ZoneFactor, ZoneRules,
 };
 use crate::ground::GroundLayer;
 use crate::units::{M2_PER_HA, Metres, PlanHectares};
@@ -244,6 +244,24 @@ pub(super) fn layout(root: &Section<'_>) -> LayoutRules {
         straight_below_deg: number("straight_below_deg"),
         least_share: number("least_share"),
         clear_of_stands: Metres(number("clear_of_stands_m")),
+    }
+}
+
+/// Reads `[plots]`.
+pub(super) fn plots(root: &Section<'_>) -> PlotRules {
+    let section = root.child("plots");
+    PlotRules {
+        plan_area_ha: section.number("plan_area_ha"),
+        half_width: section.number("half_width").unwrap_or_default(),
+        least: section.number("least").unwrap_or_default() as usize,
+    }
+}
+
+impl PlotRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        plots(&Section::file(&toml_edit::Table::new()))
     }
 }
 

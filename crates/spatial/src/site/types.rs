@@ -42,6 +42,8 @@ pub struct Site {
     pub mosaic: MosaicRules,
     /// Where each plant stands.
     pub layout: LayoutRules,
+    /// Where survivors will be counted.
+    pub plots: PlotRules,
     /// How near home seed must come from.
     pub eco_sourcing: EcoSourcing,
     /// The stock file.
@@ -483,6 +485,17 @@ pub struct LayoutRules {
     pub least_share: f64,
     /// Distance from kept stands, for their crowns.
     pub clear_of_stands: Metres,
+}
+
+/// Where survivors will be counted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlotRules {
+    /// Map area of a plot, hectares; `None`: no plots are laid out.
+    pub plan_area_ha: Option<f64>,
+    /// Wanted half-width of the 95 % interval of a zone's survival, a share.
+    pub half_width: f64,
+    /// Least plots a zone.
+    pub least: usize,
 }
 
 /// In what manner plants stand.

@@ -5,8 +5,9 @@
 //!
 //! A value that is not known is [`Value::Null`]; zero means none; an empty text means "nothing to say".
 
+use super::plots::plot_id;
 use super::value::{Kind, Value};
-use crate::layout::Plant;
+use crate::layout::{Plant, Plot};
 use crate::plan::{BlockRow, KeepClearRow, Plan, StandRow, ZoneRow};
 use crate::problem::Problem;
 use crate::units::AreaBasis;
@@ -145,6 +146,18 @@ pub static PLANTS: [Column<Plant>; 8] = [
     Column::new("height_m", (Kind::Real, "m", ""), "Height of the ground.", |p, _| f64::from(p.height_m).into()),
 ];
 
+/// Columns of `plots`.
+#[rustfmt::skip]
+pub static PLOTS: [Column<Plot>; 7] = [
+    Column::new("plot_id", NAME, "Name of the plot, unique in the plan.", |p, plan| Value::Text(plot_id(p, plan))),
+    Column::new(ZONE_ID, NAME, "Zone that it lies in.", |p, plan| plan.zones.get(p.zone).map_or(Value::Null, |z| (&z.zone_id).into())),
+    Column::new("radius_m", (Kind::Real, "m", "ground"), "Radius of the circle, laid out along the slope.", |p, _| p.radius_m.into()),
+    Column::new("slope_deg", (Kind::Real, "degrees", ""), "Slope in its middle.", |p, _| p.slope_deg.into()),
+    Column::new("plants", (Kind::Real, "plants", ""), "Plants that it holds if the zone is planted evenly.", |p, _| p.plants.into()),
+    Column::new("east_m", (Kind::Real, "m", "map"), "Easting of its middle in the plan's coordinate system.", |p, _| p.at[0].into()),
+    Column::new("north_m", (Kind::Real, "m", "map"), "Northing of its middle.", |p, _| p.at[1].into()),
+];
+
 fn block<'p>(plant: &Plant, plan: &'p Plan) -> Option<&'p BlockRow> {
     plan.blocks.get(plant.block as usize)
 }
@@ -277,8 +290,14 @@ mod tests {
     /// list of words to avoid is common practice, no source.
     #[test]
     fn names_are_plain_and_unique() {
-        let all =
-            [names(&ZONES), names(&BLOCKS), names(&KEEP_CLEAR), names(&STANDS), names(&PLANTS)];
+        let all = [
+            names(&ZONES),
+            names(&BLOCKS),
+            names(&KEEP_CLEAR),
+            names(&STANDS),
+            names(&PLANTS),
+            names(&PLOTS),
+        ];
         for layer in all {
             for name in &layer {
                 assert!(name.len() <= 30 && name.starts_with(|c: char| c.is_ascii_lowercase()));

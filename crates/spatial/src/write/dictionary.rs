@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::columns::{BLOCKS, Column, KEEP_CLEAR, PLANTS, STANDS, ZONES, schedule};
+use super::columns::{BLOCKS, Column, KEEP_CLEAR, PLANTS, PLOTS, STANDS, ZONES, schedule};
 use crate::landform::LandformOutput;
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
@@ -19,6 +19,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "keep_clear", "`plan.gpkg`: ground that is not planted.", &KEEP_CLEAR);
     section(&mut page, "stands", "`plan.gpkg`: existing native stands, kept.", &STANDS);
     section(&mut page, "plants", PLANTS_PREFACE, &PLANTS);
+    section(&mut page, "plots", PLOTS_PREFACE, &PLOTS);
     section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
     fits_section(&mut page);
     ground_section(&mut page);
@@ -45,6 +46,11 @@ const PLANTS_PREFACE: &str = "\
 `plan.gpkg` (points), `plants.csv`, `plants.gpx`: where each plant stands, in the order in which they are
 planted; only where `layout.plants` is not `counts`. The CSV adds `longitude` and `latitude` on WGS 84; the
 GPX (1.1) has a way point a plant, named by its block and its number there.";
+
+const PLOTS_PREFACE: &str = "\
+`plan.gpkg` (points), `plots.csv`, `plots.gpx`: the middles of the circular plots in which survivors will be
+counted; only where `plots.plan_area_ha` is given. `counting.csv` has a row for each plot and line, to fill in
+`counted` and `alive` for `hillweave survival`.";
 
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
@@ -156,6 +162,7 @@ mod tests {
             + KEEP_CLEAR.len()
             + STANDS.len()
             + PLANTS.len()
+            + PLOTS.len()
             + schedule().len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(

@@ -163,6 +163,7 @@ pub(crate) fn plan() -> Plan {
         merging: MergeReport::default(),
         cautions: vec![],
         plants: Vec::new(),
+        plots: Vec::new(),
         warnings: vec![],
     }
 }

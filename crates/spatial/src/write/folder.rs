@@ -12,7 +12,10 @@ use tempfile::TempDir;
 
 use super::json::PLAN_JSON;
 use super::schedule::SCHEDULE_CSV;
-use super::{BLOCKS_GEOJSON, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX, ZONES_GEOJSON};
+use super::{
+    BLOCKS_GEOJSON, COUNTING_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX, PLOTS_CSV, PLOTS_GPX,
+    ZONES_GEOJSON,
+};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 
@@ -232,8 +235,18 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan and of the ground, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 7] =
-        [PLAN_GPKG, ZONES_GEOJSON, BLOCKS_GEOJSON, SCHEDULE_CSV, PLANTS_CSV, PLANTS_GPX, PLAN_JSON];
+    const OURS: [&str; 10] = [
+        PLAN_GPKG,
+        ZONES_GEOJSON,
+        BLOCKS_GEOJSON,
+        SCHEDULE_CSV,
+        PLANTS_CSV,
+        PLANTS_GPX,
+        PLOTS_CSV,
+        PLOTS_GPX,
+        COUNTING_CSV,
+        PLAN_JSON,
+    ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
     OURS.contains(&file)

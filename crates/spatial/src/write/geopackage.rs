@@ -23,7 +23,7 @@ use super::columns::Column;
 use super::gdal_problem::{crs_problem, gdal_problem};
 use super::geopackage_check::check_layer;
 use super::layer::{Layer, blocks, keep_clear, stands, zones};
-use super::plants::{check_plants, write_plants};
+use super::points::{plants, plots};
 use super::value::{Kind, Value};
 use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
@@ -39,7 +39,7 @@ const SETTINGS: [(&str, &str); 3] = [
 ];
 
 /// Writes the plan's layers `zones`, `blocks` (unless it goes no farther than zones), `keep_clear`,
-/// `stands` and `plants` (where plants have places) into a new GeoPackage, then
+/// `stands`, `plants` (where plants have places) and `plots` (where some are laid out) into a new GeoPackage, then
 /// reads every feature back and compares it with the plan.
 ///
 /// `crs_wkt` is the coordinate system of the polygons, as WKT or `EPSG:code`; easting comes first.
@@ -60,9 +60,8 @@ pub fn write_geopackage(path: &Path, plan: &Plan, crs_wkt: &str) -> Result<(), P
     }
     write_layer(&mut transaction, &keep_clear(plan), &crs, path)?;
     write_layer(&mut transaction, &stands(plan), &crs, path)?;
-    if !plan.plants.is_empty() {
-        write_plants(&mut transaction, plan, &crs, path)?;
-    }
+    plants(plan).write(&mut transaction, &crs, path)?;
+    plots(plan).write(&mut transaction, &crs, path)?;
     transaction.commit().map_err(refused("commit"))?;
     dataset.close().map_err(refused("close"))?;
     check(path, plan)
@@ -78,7 +77,8 @@ fn check(path: &Path, plan: &Plan) -> Result<(), Problem> {
     }
     check_layer(&dataset, &keep_clear(plan), path)?;
     check_layer(&dataset, &stands(plan), path)?;
-    if plan.plants.is_empty() { Ok(()) } else { check_plants(&dataset, plan, path) }
+    plants(plan).check(&dataset, path)?;
+    plots(plan).check(&dataset, path)
 }
 
 fn create(path: &Path) -> Result<Dataset, GdalError> {

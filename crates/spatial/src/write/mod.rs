@@ -18,6 +18,8 @@ mod lon_lat;
 mod one_file;
 mod overviews;
 mod plants;
+mod plots;
+mod points;
 mod raster;
 mod raster_windows;
 mod schedule;
@@ -40,6 +42,7 @@ pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub use lon_lat::ToLonLat;
 pub use one_file::write_text;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
+pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
 pub(crate) use schedule::disarmed;
@@ -69,12 +72,14 @@ pub enum Output {
     Schedule,
     /// `plants.csv` and `plants.gpx`, where plants have places.
     Plants,
+    /// `plots.csv`, `plots.gpx` and `counting.csv`, where plots are laid out.
+    Plots,
 }
 
 impl Output {
     /// Everything.
-    pub const ALL: [Self; 5] =
-        [Self::GeoPackage, Self::Zones, Self::Blocks, Self::Schedule, Self::Plants];
+    pub const ALL: [Self; 6] =
+        [Self::GeoPackage, Self::Zones, Self::Blocks, Self::Schedule, Self::Plants, Self::Plots];
 
     /// All that there is to write of a plan that goes so far.
     #[must_use]
@@ -117,6 +122,11 @@ pub fn write_plan(
     if outputs.contains(&Output::Plants) && !plan.plants.is_empty() {
         folder.write(PLANTS_CSV, &plants::plants_csv(plan, to_lon_lat)?)?;
         folder.write(PLANTS_GPX, &plants::plants_gpx(plan, to_lon_lat)?)?;
+    }
+    if outputs.contains(&Output::Plots) && !plan.plots.is_empty() {
+        folder.write(PLOTS_CSV, &plots::plots_csv(plan, to_lon_lat)?)?;
+        folder.write(PLOTS_GPX, &plots::plots_gpx(plan, to_lon_lat)?)?;
+        folder.write(COUNTING_CSV, &plots::counting_csv(plan)?)?;
     }
     if outputs.contains(&Output::GeoPackage) {
         folder.make(PLAN_GPKG, |path| write_geopackage(path, plan, crs_wkt))?;

@@ -1,119 +1,21 @@
-//! Every plant's place: the layer `plants` of the GeoPackage, `plants.csv` and `plants.gpx`.
-//!
-//! Source: Foster 2004, GPX 1.1, the GPS Exchange Format (schema at topografix.com/GPX/1/1): way
-//! points in longitude and latitude on WGS 84.
+//! Every plant's place as files: `plants.csv` and `plants.gpx`.
 
-use std::fmt::Write;
-use std::path::Path;
-
-use gdal::Dataset;
-use gdal::errors::GdalError;
-use gdal::spatial_ref::SpatialRef;
-use gdal::vector::{Defn, Feature, Geometry, LayerAccess, LayerOptions};
-use gdal_sys::OGRwkbGeometryType;
-
-use super::columns::PLANTS;
-use super::gdal_problem::gdal_problem;
-use super::geopackage::{add_fields, set_fields};
 use super::lon_lat::ToLonLat;
-use super::schedule::{text, trouble};
-use crate::layout::Plant;
+use super::points::plants;
 use crate::plan::Plan;
 use crate::problem::Problem;
 
-/// Name of the layer.
-const LAYER: &str = "plants";
 /// Name of the table.
 pub(crate) const PLANTS_CSV: &str = "plants.csv";
 /// Name of the way points.
 pub(crate) const PLANTS_GPX: &str = "plants.gpx";
 
-/// Writes the layer `plants` into a GeoPackage.
-pub(super) fn write_plants(
-    dataset: &mut Dataset,
-    plan: &Plan,
-    crs: &SpatialRef,
-    path: &Path,
-) -> Result<(), Problem> {
-    let refused = |error: GdalError| gdal_problem(path, LAYER, &error);
-    let description = "DESCRIPTION=Where each plant stands";
-    let table = dataset
-        .create_layer(LayerOptions {
-            name: LAYER,
-            srs: Some(crs),
-            ty: OGRwkbGeometryType::wkbPoint,
-            options: Some(&["GEOMETRY_NAME=geom", "FID=fid", "SPATIAL_INDEX=YES", description]),
-        })
-        .map_err(refused)?;
-    add_fields(&table, &PLANTS).map_err(refused)?;
-    let shape = Defn::from_layer(&table);
-    for plant in &plan.plants {
-        let values = PLANTS.iter().map(|column| column.value(plant, plan));
-        let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(path))?;
-        let written = || {
-            let mut feature = Feature::new(&shape)?;
-            set_fields(&mut feature, &values)?;
-            let mut point = Geometry::empty(OGRwkbGeometryType::wkbPoint)?;
-            point.set_point_2d(0, (plant.at[0], plant.at[1]));
-            feature.set_geometry(point)?;
-            feature.create(&table)
-        };
-        written().map_err(refused)?;
-    }
-    Ok(())
-}
-
-/// Reads every plant back and compares its place.
-pub(super) fn check_plants(dataset: &Dataset, plan: &Plan, path: &Path) -> Result<(), Problem> {
-    let unread = |error: GdalError| gdal_problem(path, LAYER, &error);
-    let mut table = dataset.layer_by_name(LAYER).map_err(unread)?;
-    let differs = |found: String, expected: String| {
-        let problem = Problem::error(LAYER).file(path).found(found).expected(expected);
-        Err(problem.remedy("see that there is room on the disk, and run again"))
-    };
-    let found = table.feature_count();
-    if found != plan.plants.len() as u64 {
-        return differs(format!("{found} plants"), format!("{} plants", plan.plants.len()));
-    }
-    for (plant, feature) in plan.plants.iter().zip(table.features()) {
-        let at = feature.geometry().map(|point| point.get_point(0));
-        let same = at.is_some_and(|(x, y, _)| {
-            x.to_bits() == plant.at[0].to_bits() && y.to_bits() == plant.at[1].to_bits()
-        });
-        if !same {
-            return differs(format!("a plant at {at:?}"), format!("{:?}", plant.at));
-        }
-    }
-    Ok(())
-}
-
-/// Longitude and latitude of every plant, degrees on WGS 84.
-fn on_globe(plants: &[Plant], to_lon_lat: ToLonLat<'_>) -> Result<Vec<(f64, f64)>, Problem> {
-    let mut points: Vec<(f64, f64)> =
-        plants.iter().map(|plant| (plant.at[0], plant.at[1])).collect();
-    to_lon_lat(&mut points)?;
-    Ok(points)
-}
-
-/// `plants.csv`: one row a plant, in the order in which they are planted; the columns of the layer,
-/// then longitude and latitude with 7 decimals.
+/// `plants.csv`: one row a plant, in the order in which they are planted.
 ///
 /// # Errors
 /// When a number is not finite or a point cannot be moved to the globe.
 pub(super) fn plants_csv(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
-    let points = on_globe(&plan.plants, to_lon_lat)?;
-    let mut table = csv::Writer::from_writer(Vec::new());
-    let header = PLANTS.iter().map(|column| column.name).chain(["longitude", "latitude"]);
-    table.write_record(header).map_err(|error| trouble(&error, PLANTS_CSV))?;
-    for (plant, (lon, lat)) in plan.plants.iter().zip(points) {
-        let mut cells = Vec::with_capacity(PLANTS.len() + 2);
-        for column in &PLANTS {
-            cells.push(text(column.value(plant, plan).map_err(|p| p.file(PLANTS_CSV))?));
-        }
-        cells.extend([format!("{lon:.7}"), format!("{lat:.7}")]);
-        table.write_record(cells).map_err(|error| trouble(&error, PLANTS_CSV))?;
-    }
-    table.into_inner().map_err(|error| trouble(error.error(), PLANTS_CSV))
+    plants(plan).csv(PLANTS_CSV, to_lon_lat)
 }
 
 /// `plants.gpx`: a way point a plant, named by its block and its number there.
@@ -121,48 +23,19 @@ pub(super) fn plants_csv(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8
 /// # Errors
 /// When a point cannot be moved to the globe.
 pub(super) fn plants_gpx(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
-    let points = on_globe(&plan.plants, to_lon_lat)?;
-    let mut page = String::from(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"hillweave\" \
-         xmlns=\"http://www.topografix.com/GPX/1/1\">\n",
-    );
     let mut numbers = vec![0_u32; plan.blocks.len()];
-    for (plant, (lon, lat)) in plan.plants.iter().zip(points) {
-        let block = &plan.blocks[plant.block as usize];
+    plants(plan).gpx(to_lon_lat, |plant| {
         let number = &mut numbers[plant.block as usize];
         *number += 1;
-        // writing to a String cannot fail
-        let _ = writeln!(
-            page,
-            "<wpt lat=\"{lat:.7}\" lon=\"{lon:.7}\"><ele>{:.1}</ele><name>{} {number}</name><type>{}</type></wpt>",
-            plant.height_m,
-            plain(&block.block_id),
-            plain(&block.stock_id),
-        );
-    }
-    page += "</gpx>\n";
-    Ok(page.into_bytes())
-}
-
-/// A text as XML content.
-fn plain(text: &str) -> String {
-    let mut plain = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => plain += "&amp;",
-            '<' => plain += "&lt;",
-            '>' => plain += "&gt;",
-            // XML 1.0 has no other control characters.
-            letter if letter.is_control() && !letter.is_whitespace() => plain.push(' '),
-            letter => plain.push(letter),
-        }
-    }
-    plain
+        let block = &plan.blocks[plant.block as usize].block_id;
+        (format!("{block} {number}"), Some(plant.height_m))
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::layout::Plant;
     use crate::write::fixture;
 
     fn planted() -> Plan {

@@ -192,6 +192,8 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "layout.straight_below_deg",
         "layout.least_share",
         "layout.clear_of_stands_m",
+        "plots.half_width",
+        "plots.least",
     ];
     assert_eq!(keys, expected);
     assert!(site.defaults.iter().all(|taken| !taken.value.is_empty() && !taken.source.is_empty()));

@@ -1,0 +1,203 @@
+//! Layers of points: plants and plots, in the GeoPackage, as CSV and as GPX.
+//!
+//! Source: Foster 2004, GPX 1.1, the GPS Exchange Format (schema at topografix.com/GPX/1/1): way
+//! points in longitude and latitude on WGS 84.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use gdal::Dataset;
+use gdal::errors::GdalError;
+use gdal::spatial_ref::SpatialRef;
+use gdal::vector::{Defn, Feature, Geometry, LayerAccess, LayerOptions};
+use gdal_sys::OGRwkbGeometryType;
+
+use super::columns::{Column, PLANTS, PLOTS};
+use super::gdal_problem::gdal_problem;
+use super::geopackage::{add_fields, set_fields};
+use super::lon_lat::ToLonLat;
+use super::schedule::{text, trouble};
+use crate::layout::{Plant, Plot};
+use crate::plan::Plan;
+use crate::problem::Problem;
+
+/// Rows of one kind with a point each.
+pub(super) struct Points<'a, Row: 'static> {
+    name: &'static str,
+    description: &'static str,
+    columns: &'static [Column<Row>],
+    rows: &'a [Row],
+    plan: &'a Plan,
+    at: fn(&Row) -> [f64; 2],
+}
+
+/// Where each plant stands.
+pub(super) fn plants(plan: &Plan) -> Points<'_, Plant> {
+    Points {
+        name: "plants",
+        description: "Where each plant stands",
+        columns: &PLANTS,
+        rows: &plan.plants,
+        plan,
+        at: |plant| plant.at,
+    }
+}
+
+/// Where survivors will be counted.
+pub(super) fn plots(plan: &Plan) -> Points<'_, Plot> {
+    Points {
+        name: "plots",
+        description: "Where survivors will be counted: the middles of circular plots",
+        columns: &PLOTS,
+        rows: &plan.plots,
+        plan,
+        at: |plot| plot.at,
+    }
+}
+
+impl<Row> Points<'_, Row> {
+    /// Writes them into a GeoPackage; nothing where there are none.
+    pub(super) fn write(
+        &self,
+        dataset: &mut Dataset,
+        crs: &SpatialRef,
+        path: &Path,
+    ) -> Result<(), Problem> {
+        if self.rows.is_empty() {
+            return Ok(());
+        }
+        let refused = |error: GdalError| gdal_problem(path, self.name, &error);
+        let description = format!("DESCRIPTION={}", self.description);
+        let table = dataset
+            .create_layer(LayerOptions {
+                name: self.name,
+                srs: Some(crs),
+                ty: OGRwkbGeometryType::wkbPoint,
+                options: Some(&[
+                    "GEOMETRY_NAME=geom",
+                    "FID=fid",
+                    "SPATIAL_INDEX=YES",
+                    &description,
+                ]),
+            })
+            .map_err(refused)?;
+        add_fields(&table, self.columns).map_err(refused)?;
+        let shape = Defn::from_layer(&table);
+        for row in self.rows {
+            let values = self.columns.iter().map(|column| column.value(row, self.plan));
+            let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(path))?;
+            let [x, y] = (self.at)(row);
+            let written = || {
+                let mut feature = Feature::new(&shape)?;
+                set_fields(&mut feature, &values)?;
+                let mut point = Geometry::empty(OGRwkbGeometryType::wkbPoint)?;
+                point.set_point_2d(0, (x, y));
+                feature.set_geometry(point)?;
+                feature.create(&table)
+            };
+            written().map_err(refused)?;
+        }
+        Ok(())
+    }
+
+    /// Reads every point back and compares its place.
+    pub(super) fn check(&self, dataset: &Dataset, path: &Path) -> Result<(), Problem> {
+        if self.rows.is_empty() {
+            return Ok(());
+        }
+        let unread = |error: GdalError| gdal_problem(path, self.name, &error);
+        let mut table = dataset.layer_by_name(self.name).map_err(unread)?;
+        let differs = |found: String, expected: String| {
+            let problem = Problem::error(self.name).file(path).found(found).expected(expected);
+            Err(problem.remedy("see that there is room on the disk, and run again"))
+        };
+        let found = table.feature_count();
+        if found != self.rows.len() as u64 {
+            return differs(format!("{found} points"), format!("{} points", self.rows.len()));
+        }
+        for (row, feature) in self.rows.iter().zip(table.features()) {
+            let expected = (self.at)(row);
+            let at = feature.geometry().map(|point| point.get_point(0));
+            let same = at.is_some_and(|(x, y, _)| {
+                x.to_bits() == expected[0].to_bits() && y.to_bits() == expected[1].to_bits()
+            });
+            if !same {
+                return differs(format!("a point at {at:?}"), format!("{expected:?}"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Longitude and latitude of every point, degrees on WGS 84.
+    fn on_globe(&self, to_lon_lat: ToLonLat<'_>) -> Result<Vec<(f64, f64)>, Problem> {
+        let points = self.rows.iter().map(|row| (self.at)(row));
+        let mut points: Vec<(f64, f64)> = points.map(|[x, y]| (x, y)).collect();
+        to_lon_lat(&mut points)?;
+        Ok(points)
+    }
+
+    /// One row a point: the columns of the layer, then longitude and latitude with 7 decimals.
+    ///
+    /// # Errors
+    /// When a number is not finite or a point cannot be moved to the globe.
+    pub(super) fn csv(&self, file: &str, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
+        let points = self.on_globe(to_lon_lat)?;
+        let mut table = csv::Writer::from_writer(Vec::new());
+        let header = self.columns.iter().map(|column| column.name);
+        let header = header.chain(["longitude", "latitude"]);
+        table.write_record(header).map_err(|error| trouble(&error, file))?;
+        for (row, (lon, lat)) in self.rows.iter().zip(points) {
+            let mut cells = Vec::with_capacity(self.columns.len() + 2);
+            for column in self.columns {
+                cells.push(text(column.value(row, self.plan).map_err(|p| p.file(file))?));
+            }
+            cells.extend([format!("{lon:.7}"), format!("{lat:.7}")]);
+            table.write_record(cells).map_err(|error| trouble(&error, file))?;
+        }
+        table.into_inner().map_err(|error| trouble(error.error(), file))
+    }
+
+    /// A way point each, with the name and the height that `of` gives a row.
+    ///
+    /// # Errors
+    /// When a point cannot be moved to the globe.
+    pub(super) fn gpx(
+        &self,
+        to_lon_lat: ToLonLat<'_>,
+        mut of: impl FnMut(&Row) -> (String, Option<f32>),
+    ) -> Result<Vec<u8>, Problem> {
+        let points = self.on_globe(to_lon_lat)?;
+        let mut page = String::from(
+            "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"hillweave\" \
+             xmlns=\"http://www.topografix.com/GPX/1/1\">\n",
+        );
+        for (row, (lon, lat)) in self.rows.iter().zip(points) {
+            let (name, height_m) = of(row);
+            let height = height_m.map_or_else(String::new, |up| format!("<ele>{up:.1}</ele>"));
+            // writing to a String cannot fail
+            let _ = writeln!(
+                page,
+                "<wpt lat=\"{lat:.7}\" lon=\"{lon:.7}\">{height}<name>{}</name></wpt>",
+                plain(&name)
+            );
+        }
+        page += "</gpx>\n";
+        Ok(page.into_bytes())
+    }
+}
+
+/// A text as XML content.
+fn plain(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => plain += "&amp;",
+            '<' => plain += "&lt;",
+            '>' => plain += "&gt;",
+            // XML 1.0 has no other control characters.
+            letter if letter.is_control() && !letter.is_whitespace() => plain.push(' '),
+            letter => plain.push(letter),
+        }
+    }
+    plain
+}
