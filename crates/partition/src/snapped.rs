@@ -1,6 +1,6 @@
 //! Polygons that share borders, moved onto the precision grid together.
 
-use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 use crate::arrangement::{Arrangement, Mark};
 use crate::dissolve::Dissolved;
@@ -9,7 +9,7 @@ use crate::faces::{Faces, UNBOUNDED};
 use crate::labelling::places;
 use crate::layers::Polygon;
 use crate::linework::Linework;
-use crate::noding::{Fragment, node};
+use crate::noding::node;
 use crate::precision::PrecisionGrid;
 
 /// Moves areas, each some polygons side by side, onto the 1 mm grid, so that their borders still
@@ -20,13 +20,14 @@ use crate::precision::PrecisionGrid;
 /// led through shared nodes by snap rounding, so that areas without gap or overlap stay so, every
 /// corner on a border is a corner of both neighbours, and no border moves by more than half a step
 /// and then half a step again where it passes a node. What is thinner than the grid vanishes, which
-/// may leave an area without polygons. Areas may also overlap, or be the same.
+/// may leave an area without polygons. Areas that are the same stay so; of what others share, by
+/// rounding or before, the first keeps it.
 ///
 /// # Units
 /// Metres, or any other unit of which a thousandth is the wanted step.
 ///
 /// # Cost
-/// Near-linear in the linework; cores share the noding and the areas.
+/// Near-linear in the linework; cores share the noding.
 ///
 /// # Errors
 /// When a point is not a number or lies more than 500 km from the first.
@@ -51,32 +52,47 @@ pub fn snapped(areas: &[Vec<Polygon>]) -> Result<Vec<Vec<Polygon>>, PartitionErr
     let Some(grid) = grid else { return Ok(vec![Vec::new(); areas.len()]) };
 
     let mut linework = Linework::default();
-    // For each area the first of its sources, and one more at the end.
-    let mut firsts = Vec::with_capacity(areas.len() + 1);
-    for (position, polygons) in areas.iter().enumerate() {
-        firsts.push(linework.sides.len() as u32);
+    // Areas that are the same are snapped once.
+    let same = first_of_same(areas);
+    for (position, polygons) in areas.iter().enumerate().filter(|(at, _)| same[*at] == *at) {
         for polygon in polygons {
             let refused = |point| PartitionError::OutOfReach { what: "area", position, point };
-            linework.add_polygon(polygon, Mark::Unit(0), &grid).map_err(refused)?;
+            linework.add_polygon(polygon, Mark::Unit(position as u32), &grid).map_err(refused)?;
         }
     }
-    firsts.push(linework.sides.len() as u32);
-    // In the order of their sources, as the segments are.
-    let fragments = node(&linework.segments);
-    let own = |ends: &[u32]| {
-        let place = |source: u32| fragments.partition_point(|one| one.source < source);
-        area(&fragments[place(ends[0])..place(ends[1])], &linework, &grid)
-    };
-    Ok(firsts.par_windows(2).map(own).collect())
-}
-
-/// The polygons of one area, from its own pieces of border.
-fn area(fragments: &[Fragment], linework: &Linework, grid: &PrecisionGrid) -> Vec<Polygon> {
-    let arrangement = Arrangement::new(fragments.to_vec(), &linework.sides);
+    // All together: rounding can move a corner of one area over the border of another, and what
+    // both then have must go to one of them.
+    let arrangement = Arrangement::new(node(&linework.segments), &linework.sides);
     let faces = Faces::new(&arrangement.nodes, &arrangement.edges);
     let within = places(&arrangement, &faces).into_iter().map(|place| place.unit.map(u64::from));
     let mut keys: Vec<Option<u64>> = within.collect();
     keys[UNBOUNDED as usize] = None;
-    let pieces = Dissolved::new(&arrangement, &faces, &keys).pieces_with_all_nodes(grid);
-    pieces.into_iter().flat_map(|piece| piece.polygons).collect()
+    let mut found = vec![Vec::new(); areas.len()];
+    for piece in Dissolved::new(&arrangement, &faces, &keys).pieces_with_all_nodes(&grid) {
+        found[piece.key as usize] = piece.polygons;
+    }
+    for (at, first) in same.into_iter().enumerate() {
+        if first < at {
+            let polygons = found[first].clone();
+            found[at] = polygons;
+        }
+    }
+    Ok(found)
+}
+
+/// For each area the first that is the same.
+fn first_of_same(areas: &[Vec<Polygon>]) -> Vec<usize> {
+    // Few areas share their first corner and its ring's length.
+    let mut alike: BTreeMap<(usize, [u64; 2]), Vec<usize>> = BTreeMap::new();
+    let first = |(at, area): (usize, &Vec<Polygon>)| {
+        let shell = area.first().map_or(&[][..], |polygon| &polygon.shell);
+        let corner = shell.first().map_or([0; 2], |corner| corner.map(f64::to_bits));
+        let known = alike.entry((shell.len(), corner)).or_default();
+        if let Some(one) = known.iter().find(|one| areas[**one] == *area) {
+            return *one;
+        }
+        known.push(at);
+        at
+    };
+    areas.iter().enumerate().map(first).collect()
 }
