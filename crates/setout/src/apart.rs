@@ -58,7 +58,7 @@ impl<'f> Apart<'f> {
 
     /// Whether a plant may stand at a point, with at least `least_m` to every other; that is at
     /// most [`Apart::room`]. Distance is that in space.
-    pub(crate) fn may_stand(&self, position: &Position, least_m: f64) -> bool {
+    fn may_stand(&self, position: &Position, least_m: f64) -> bool {
         let (col, row) = self.square(position.x, position.y);
         let (cols, rows) = (col.saturating_sub(1), row.saturating_sub(1));
         let least = least_m * least_m;
@@ -78,7 +78,7 @@ impl<'f> Apart<'f> {
     }
 
     /// Puts a plant where it may stand.
-    pub(crate) fn put(&mut self, position: Position) {
+    fn put(&mut self, position: Position) {
         let (col, row) = self.square(position.x, position.y);
         let square = &mut self.squares[row * self.across + col];
         let next = std::mem::replace(square, self.placed.len() as u32);

@@ -58,7 +58,6 @@ pub(crate) fn lay(face: &Face, setting: &Setting, row_gap: f64, apart: &mut Apar
     }
     let points = lattice.points(face, bounds, side);
     let surplus = points.len().saturating_sub(setting.plants);
-    let least_m = setting.spacing_m * setting.least_share;
     let (mut left_out, mut rows, mut last) = (0, 0, None);
     for (index, (row, at)) in points.iter().enumerate() {
         // Evenly: whenever another one is due.
@@ -67,7 +66,7 @@ pub(crate) fn lay(face: &Face, setting: &Setting, row_gap: f64, apart: &mut Apar
             continue;
         }
         let number = if last == Some(*row) { rows } else { rows + 1 };
-        if apart.len() < setting.plants && apart.try_put(*at, number, least_m) {
+        if apart.len() < setting.plants && apart.try_put(*at, number, setting.least_m()) {
             (rows, last) = (number, Some(*row));
         }
     }

@@ -24,15 +24,15 @@ const IDLE_ROUNDS: usize = 3;
 
 /// Puts plants all over the block, close where many are asked for.
 pub(crate) fn scatter(face: &Face, setting: &Setting, apart: &mut Apart) {
-    throw(face, setting, FIRST, setting.spacing_m * setting.least_share, apart);
+    throw(face, setting, FIRST, apart);
 }
 
 /// Puts those that found no place elsewhere, no closer than may be.
-pub(crate) fn fill_up(face: &Face, setting: &Setting, least_m: f64, apart: &mut Apart) {
-    throw(face, setting, 0.0, least_m, apart);
+pub(crate) fn fill_up(face: &Face, setting: &Setting, apart: &mut Apart) {
+    throw(face, setting, 0.0, apart);
 }
 
-fn throw(face: &Face, setting: &Setting, first: f64, least_m: f64, apart: &mut Apart) {
+fn throw(face: &Face, setting: &Setting, first: f64, apart: &mut Apart) {
     let aim = Aim::new(face);
     if aim.asked <= 0.0 {
         return;
@@ -40,6 +40,7 @@ fn throw(face: &Face, setting: &Setting, first: f64, least_m: f64, apart: &mut A
     // The ground asks for more or less than the plants that are to stand.
     let scale = setting.plants as f64 / aim.asked;
     let mut chance = Pcg64Mcg::seed_from_u64(setting.seed);
+    let least_m = setting.least_m();
     let (mut share, mut idle) = (first, 0);
     while apart.len() < setting.plants && idle < IDLE_ROUNDS {
         let before = apart.len();

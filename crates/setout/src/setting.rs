@@ -35,6 +35,13 @@ pub struct Setting {
     pub seed: u64,
 }
 
+impl Setting {
+    /// Closest that two plants may stand, metres.
+    pub(crate) fn least_m(&self) -> f64 {
+        self.spacing_m * self.least_share
+    }
+}
+
 /// Where a plant stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Position {
@@ -80,7 +87,6 @@ pub struct SettingOut {
 /// contour, less for others; and some hundred ns and under 64 bytes for a plant.
 #[must_use]
 pub fn set_out(face: &Face, setting: &Setting) -> SettingOut {
-    let least_m = setting.spacing_m * setting.least_share;
     let mut apart = Apart::new(face, setting.spacing_m, setting.plants);
     let rows = match setting.manner {
         Manner::ContourRows { straight_below_deg } => {
@@ -97,7 +103,7 @@ pub fn set_out(face: &Face, setting: &Setting) -> SettingOut {
         }
     };
     if apart.len() < setting.plants {
-        scatter::fill_up(face, setting, least_m, &mut apart);
+        scatter::fill_up(face, setting, &mut apart);
     }
     let without_place = setting.plants - apart.len();
     SettingOut { positions: apart.into_positions(), without_place, rows }

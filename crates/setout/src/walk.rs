@@ -84,7 +84,7 @@ impl OneRow<'_> {
 
     /// Puts a plant at a point of the row, or a little farther along where it may not stand there.
     fn put_near(&self, index: usize, at: [f64; 2], apart: &mut Apart) {
-        let least_m = self.setting.spacing_m * self.setting.least_share;
+        let least_m = self.setting.least_m();
         if apart.try_put(at, self.number, least_m) {
             return;
         }

@@ -159,7 +159,7 @@ fn ground_report(parts: &Parts) -> GroundReport {
 }
 
 /// Share of a zone that no stock takes, from the sum of what blocks take; dust counts as nothing.
-fn left_share(taken: f64) -> f64 {
+pub(super) fn left_share(taken: f64) -> f64 {
     Some(1.0 - taken).filter(|left| *left > 1e-6).unwrap_or(0.0)
 }
 

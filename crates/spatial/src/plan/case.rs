@@ -44,6 +44,14 @@ impl<'a> Case<'a> {
         &self.library.stocks()[line].name
     }
 
+    /// ` in ` a winter, where the plan has more than one; else nothing.
+    pub(super) fn in_winter(&self, season: usize) -> String {
+        match self.seasons.count {
+            0 | 1 => String::new(),
+            _ => format!(" in {}", self.seasons.words(season)),
+        }
+    }
+
     /// The blocks of a zone.
     pub(super) fn blocks_of(&self, zone: usize) -> impl Iterator<Item = &'a BlockCount> {
         self.blocks.iter().filter(move |block| block.zone == zone)

@@ -145,11 +145,7 @@ impl Hold {
             Self::Limit(limit) => format!("{} is used up", own_words(case, limit)),
             Self::Lot { season } => {
                 let lot = case.mosaic.programme.lines[line].min_lot;
-                let when = if case.seasons.count > 1 {
-                    format!(" in {}", winter(season))
-                } else {
-                    String::new()
-                };
+                let when = case.in_winter(season);
                 format!("none of it is ordered{when}, its smallest lot being {lot:.0} plants")
             }
         }

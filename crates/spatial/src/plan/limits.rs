@@ -40,11 +40,7 @@ fn words(case: &Case, limit: Limit, price: Option<Price>) -> String {
         Limit::Budget => ("the budget".to_owned(), "dollars"),
         Limit::SeasonBudget { season } => (format!("the budget of {}", winter(season)), "dollars"),
         Limit::Lot { line, season } => {
-            let when = if case.seasons.count > 1 {
-                format!(" in {}", winter(season))
-            } else {
-                String::new()
-            };
+            let when = case.in_winter(season);
             return format!("no more than the smallest lot of {} is ordered{when}", name(line));
         }
         Limit::InFlower { week } => {

@@ -1,6 +1,7 @@
 //! Reasons and limits of small plans, each worked by hand. A zone has 4 ha, 3 of them open; it takes
 //! 3,750 plants to order.
 
+use super::assemble::left_share;
 use super::case::Case;
 use super::limits::limits_in_words;
 use super::reasons::{why_left, why_planted};
@@ -79,7 +80,7 @@ impl<'a> Asked<'a> {
         let zones = 0..self.fits.len();
         let left = |zone: usize| {
             let taken: f64 = case.blocks_of(zone).map(|block| block.share).sum();
-            why_left(&case, zone, Some(1.0 - taken).filter(|left| *left > 1e-6).unwrap_or(0.0))
+            why_left(&case, zone, left_share(taken))
         };
         Told {
             planted: zones

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::rc::Rc;
 
-use csv::{ReaderBuilder, StringRecord};
+use csv::StringRecord;
+use stock::table_rows;
 
 use super::PlantedPlan;
 use crate::problem::Problem;
@@ -23,6 +24,11 @@ const FILE: TextFile = TextFile {
 const REQUIRED: [&str; 5] = ["plot_id", "zone_id", "stock_id", "counted", "alive"];
 /// Columns that may be there; the last two are for people and are not read.
 const OPTIONAL: [&str; 4] = ["radius_m", "slope_deg", "date", "note"];
+
+/// Every column of counts, in the order in which a sheet to fill in has them.
+pub(crate) fn count_columns() -> impl Iterator<Item = &'static str> {
+    REQUIRED.into_iter().chain(OPTIONAL)
+}
 
 /// Most plants in one plot: wide of any.
 const MOST_COUNTED: u64 = 100_000;
@@ -57,36 +63,11 @@ pub struct PlotCount {
 /// Every fault, each with its line and column.
 pub fn read_counts(file: &Path, plan: &PlantedPlan) -> Result<Vec<PlotCount>, Vec<Problem>> {
     let text = FILE.read(file)?;
-    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
-    let mut reader = ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter(text))
-        .from_reader(text.as_bytes());
     let mut table = Table::new(file, plan);
-    for record in reader.records().flatten() {
-        // Only bytes that are not UTF-8 are no record, and this is a text.
-        if record.iter().any(|cell| !cell.trim().is_empty()) {
-            table.take(&record, line_of(text, &record));
-        }
+    for (line, record) in table_rows(&text) {
+        table.take(&record, line);
     }
     table.finish()
-}
-
-/// The separator that the first line has most of: a comma, or what spreadsheets write in its place.
-fn delimiter(text: &str) -> u8 {
-    let first = text.lines().next().unwrap_or_default();
-    let number = |of: u8| first.bytes().filter(|byte| *byte == of).count();
-    // Of equals the last is taken: the comma.
-    [b'\t', b';', b','].into_iter().max_by_key(|byte| number(*byte)).unwrap_or(b',')
-}
-
-/// Line on which a record begins, from 1: the reader places it before the blank lines above it.
-fn line_of(text: &str, record: &StringRecord) -> usize {
-    let Some(position) = record.position() else { return 1 };
-    let from = text.as_bytes().get(position.byte() as usize..).unwrap_or_default();
-    let breaks = from.iter().take_while(|byte| matches!(byte, b'\r' | b'\n'));
-    position.line() as usize + breaks.filter(|byte| **byte == b'\n').count()
 }
 
 /// The file as it is read, and what is wrong with it.
@@ -169,15 +150,14 @@ impl<'t> Table<'t> {
 
     fn header(&mut self, record: &StringRecord, line: usize) {
         let mut columns = BTreeMap::new();
-        let known = || REQUIRED.into_iter().chain(OPTIONAL);
         for (at, name) in record.iter().map(str::trim).enumerate() {
             let problem = Problem::error(format!("column `{name}`"));
-            if !known().any(|column| column == name) {
-                let remedy = nearest(name, known()).map_or_else(
+            if !count_columns().any(|column| column == name) {
+                let remedy = nearest(name, count_columns()).map_or_else(
                     || "take the column out, or write what is in it as `note`".to_owned(),
                     |near| format!("did you mean `{near}`?"),
                 );
-                let expected = format!("one of {}", known().collect::<Vec<_>>().join(", "));
+                let expected = format!("one of {}", count_columns().collect::<Vec<_>>().join(", "));
                 let problem = problem.found("an unknown column").expected(expected);
                 self.report(line, at + 1, problem.remedy(remedy));
             } else if columns.insert(name.to_owned(), at).is_some() {

@@ -19,6 +19,7 @@ mod fixture;
 use std::path::Path;
 
 pub use blanking::{BlankingRow, blanking_csv};
+pub(crate) use counts_file::count_columns;
 pub use counts_file::{PlotCount, read_counts};
 pub use plan_file::{PlanCaution, PlantedPlan, ZoneLine, read_planted};
 pub use report::{SurveyReport, report};

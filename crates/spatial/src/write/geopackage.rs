@@ -95,7 +95,9 @@ fn write_layer<Row>(
     path: &Path,
 ) -> Result<(), Problem> {
     let refused = |error: GdalError| gdal_problem(path, layer.name, &error);
-    let table = create_layer(dataset, layer, crs).map_err(refused)?;
+    let kind = OGRwkbGeometryType::wkbMultiPolygon;
+    let named = (layer.name, layer.description);
+    let table = create_table(dataset, named, kind, layer.columns, crs).map_err(refused)?;
     let shape = Defn::from_layer(&table);
     for row in layer.rows {
         let values = values(layer, row).map_err(|problem| problem.file(path))?;
@@ -105,30 +107,25 @@ fn write_layer<Row>(
     Ok(())
 }
 
-fn create_layer<'a, Row>(
+/// A new table for points or polygons, with a column for each of `columns`.
+pub(super) fn create_table<'a, Row>(
     dataset: &'a mut Dataset,
-    layer: &Layer<'_, Row>,
+    (name, description): (&str, &str),
+    ty: OGRwkbGeometryType::Type,
+    columns: &[Column<Row>],
     crs: &SpatialRef,
 ) -> Result<OgrLayer<'a>, GdalError> {
-    let description = format!("DESCRIPTION={}", layer.description);
+    let description = format!("DESCRIPTION={description}");
     let table = dataset.create_layer(LayerOptions {
-        name: layer.name,
+        name,
         srs: Some(crs),
-        ty: OGRwkbGeometryType::wkbMultiPolygon,
+        ty,
         options: Some(&["GEOMETRY_NAME=geom", "FID=fid", "SPATIAL_INDEX=YES", &description]),
     })?;
-    add_fields(&table, layer.columns)?;
-    Ok(table)
-}
-
-pub(super) fn add_fields<Row>(
-    table: &OgrLayer<'_>,
-    columns: &[Column<Row>],
-) -> Result<(), GdalError> {
     for column in columns {
-        FieldDefn::new(column.name, field_type(column.kind))?.add_to_layer(table)?;
+        FieldDefn::new(column.name, field_type(column.kind))?.add_to_layer(&table)?;
     }
-    Ok(())
+    Ok(table)
 }
 
 /// The field type whose SQL type is TEXT, INTEGER or REAL.

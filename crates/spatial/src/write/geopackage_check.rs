@@ -136,7 +136,8 @@ fn read_polygons(feature: &Feature<'_>) -> Option<MultiPolygon<f64>> {
     }
 }
 
-fn differs(path: &Path, item: &str, found: String, expected: String) -> Problem {
+/// What was read back is not what was written.
+pub(super) fn differs(path: &Path, item: &str, found: String, expected: String) -> Problem {
     Problem::error(item)
         .file(path)
         .found(found)

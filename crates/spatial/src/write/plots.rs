@@ -6,6 +6,7 @@ use super::schedule::{disarmed, trouble};
 use crate::layout::Plot;
 use crate::plan::Plan;
 use crate::problem::Problem;
+use crate::survival::count_columns;
 
 /// Name of the table.
 pub(crate) const PLOTS_CSV: &str = "plots.csv";
@@ -43,18 +44,7 @@ pub(super) fn plots_gpx(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>
 /// When CSV refuses a row.
 pub(super) fn counting_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
     let mut table = csv::Writer::from_writer(Vec::new());
-    let header = [
-        "plot_id",
-        "zone_id",
-        "stock_id",
-        "counted",
-        "alive",
-        "radius_m",
-        "slope_deg",
-        "date",
-        "note",
-    ];
-    table.write_record(header).map_err(|error| trouble(&error, COUNTING_CSV))?;
+    table.write_record(count_columns()).map_err(|error| trouble(&error, COUNTING_CSV))?;
     for plot in &plan.plots {
         let Some(zone) = plan.zones.get(plot.zone) else { continue };
         let own = plan.blocks.iter().filter(|block| block.zone_id == zone.zone_id);

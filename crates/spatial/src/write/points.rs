@@ -9,12 +9,13 @@ use std::path::Path;
 use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::SpatialRef;
-use gdal::vector::{Defn, Feature, Geometry, LayerAccess, LayerOptions};
+use gdal::vector::{Defn, Feature, Geometry, LayerAccess};
 use gdal_sys::OGRwkbGeometryType;
 
 use super::columns::{Column, PLANTS, PLOTS};
 use super::gdal_problem::gdal_problem;
-use super::geopackage::{add_fields, set_fields};
+use super::geopackage::{create_table, set_fields};
+use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
 use super::schedule::{text, trouble};
 use crate::layout::{Plant, Plot};
@@ -67,21 +68,9 @@ impl<Row> Points<'_, Row> {
             return Ok(());
         }
         let refused = |error: GdalError| gdal_problem(path, self.name, &error);
-        let description = format!("DESCRIPTION={}", self.description);
-        let table = dataset
-            .create_layer(LayerOptions {
-                name: self.name,
-                srs: Some(crs),
-                ty: OGRwkbGeometryType::wkbPoint,
-                options: Some(&[
-                    "GEOMETRY_NAME=geom",
-                    "FID=fid",
-                    "SPATIAL_INDEX=YES",
-                    &description,
-                ]),
-            })
-            .map_err(refused)?;
-        add_fields(&table, self.columns).map_err(refused)?;
+        let named = (self.name, self.description);
+        let point = OGRwkbGeometryType::wkbPoint;
+        let table = create_table(dataset, named, point, self.columns, crs).map_err(refused)?;
         let shape = Defn::from_layer(&table);
         for row in self.rows {
             let values = self.columns.iter().map(|column| column.value(row, self.plan));
@@ -107,13 +96,10 @@ impl<Row> Points<'_, Row> {
         }
         let unread = |error: GdalError| gdal_problem(path, self.name, &error);
         let mut table = dataset.layer_by_name(self.name).map_err(unread)?;
-        let differs = |found: String, expected: String| {
-            let problem = Problem::error(self.name).file(path).found(found).expected(expected);
-            Err(problem.remedy("see that there is room on the disk, and run again"))
-        };
         let found = table.feature_count();
         if found != self.rows.len() as u64 {
-            return differs(format!("{found} points"), format!("{} points", self.rows.len()));
+            let expected = format!("{} points", self.rows.len());
+            return Err(differs(path, self.name, format!("{found} points"), expected));
         }
         for (row, feature) in self.rows.iter().zip(table.features()) {
             let expected = (self.at)(row);
@@ -122,7 +108,8 @@ impl<Row> Points<'_, Row> {
                 x.to_bits() == expected[0].to_bits() && y.to_bits() == expected[1].to_bits()
             });
             if !same {
-                return differs(format!("a point at {at:?}"), format!("{expected:?}"));
+                let found = format!("a point at {at:?}");
+                return Err(differs(path, self.name, found, format!("{expected:?}")));
             }
         }
         Ok(())

@@ -4,51 +4,26 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use csv::{ReaderBuilder, StringRecord};
+use csv::StringRecord;
 
 use super::faults::{Cell, Faults, Wrong};
 use super::section::nearest;
 use crate::columns::{Column, WKT_COLUMN, columns, find, unguarded};
+use crate::table::table_rows;
 use crate::write::plain;
 use crate::{Shape, Stock, StockFault, ValueKind, wkt};
 
 /// Every stock of a CSV text, in its order, at least one, with unique ids.
 pub(crate) fn library(text: &str) -> Result<Vec<Stock>, Vec<StockFault>> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut table = Table::default();
-    let mut reader = ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter(text))
-        .from_reader(text.as_bytes());
     let mut header: Option<Vec<Option<Column>>> = None;
-    for record in reader.records() {
-        let Ok(record) = record else { continue }; // only bad UTF-8 or a disk fails; this is a text
-        let line = line_of(text, &record);
+    for (line, record) in table_rows(text) {
         match &header {
-            _ if record.iter().all(|cell| cell.trim().is_empty()) => {}
             None => header = Some(table.header(&record, line)),
             Some(columns) => table.row(&record, columns, line),
         }
     }
     table.finish()
-}
-
-/// Line of a record, from 1; blank lines before it are not its own.
-fn line_of(text: &str, record: &StringRecord) -> usize {
-    let Some(position) = record.position() else { return 1 };
-    let rest = text.get(position.byte() as usize..).unwrap_or_default();
-    let blank = rest.bytes().take_while(|byte| matches!(byte, b'\r' | b'\n'));
-    position.line() as usize + blank.filter(|byte| *byte == b'\n').count()
-}
-
-/// The separator that the first line uses most: a comma, or a semicolon or tab as some spreadsheets
-/// write.
-fn delimiter(text: &str) -> u8 {
-    let first = text.lines().next().unwrap_or_default();
-    let often = |byte: &u8| first.bytes().filter(|found| found == byte).count();
-    // The last of equals wins, so the comma stands last.
-    [b'\t', b';', b','].into_iter().max_by_key(often).unwrap_or(b',')
 }
 
 /// The TOML so far, where each piece of it comes from, and what could not be turned.
