@@ -7,7 +7,7 @@ use std::time::Instant;
 use crate::mosaic::{Assignment, Border, Joined, MosaicError, Programme, Stop, join, solve};
 use crate::offers::{Terms, programme};
 use crate::overrides::Overrides;
-use crate::zones::Zones;
+use crate::zones::{Zones, rings};
 
 /// Choices by hand up to which each one's own cost is found, by solving without it.
 const EACH: usize = 24;
@@ -99,9 +99,17 @@ pub fn assign(terms: &Terms) -> Result<Mosaic, MosaicError> {
             Err(error) => Err(error),
         }
     };
-    let by_hand = if choices == 0 { None } else { Some(cost_of(&Overrides::default())?) };
-    let each = |at: usize| {
-        if choices > EACH { Ok(Cost::TooMany) } else { cost_of(&terms.overrides.without(at)) }
+    let costs_nothing =
+        |at: usize| terms.overrides.placed.get(at).is_some_and(|(_, one)| one.is_of_places_alone());
+    let by_hand = match choices {
+        0 => None,
+        _ if (0..choices).all(costs_nothing) => Some(Cost::Worth(0.0)),
+        _ => Some(cost_of(&Overrides::default())?),
+    };
+    let each = |at: usize| match choices {
+        _ if costs_nothing(at) => Ok(Cost::Worth(0.0)),
+        0..=EACH => cost_of(&terms.overrides.without(at)),
+        _ => Ok(Cost::TooMany),
     };
     let each_by_hand = (0..choices).map(each).collect::<Result<_, _>>()?;
     let loss = terms.site.mosaic.join_loss;
@@ -120,10 +128,7 @@ fn borders(zones: &Zones) -> Vec<Border> {
     let mut sides: BTreeMap<[Corner; 2], usize> = BTreeMap::new();
     let mut metres: BTreeMap<[usize; 2], f64> = BTreeMap::new();
     for (at, zone) in zones.zones.iter().enumerate() {
-        let rings = zone
-            .geometry
-            .iter()
-            .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
+        let rings = zone.geometry.iter().flat_map(rings);
         for side in rings.flat_map(geo::LineString::lines) {
             let corner = |c: geo::Coord<f64>| [c.x.to_bits(), c.y.to_bits()];
             let (start, end) = (corner(side.start), corner(side.end));
@@ -154,9 +159,11 @@ mod tests {
 
     /// Two zones of 3 open hectares; the first line, which fits better by 0.2, is forbidden in one.
     fn mosaic(keys: &str, choices: usize) -> Mosaic {
-        let (site, library) = (site(&format!("[mosaic]\n{keys}")), library(LINES));
-        let zones = zones(&[100.0, 100.0]);
-        let choice = Override {
+        mosaic_with(keys, &choice(), choices)
+    }
+
+    fn choice() -> Override {
+        Override {
             at: CORNER,
             line: None,
             forbid: vec![0],
@@ -164,8 +171,13 @@ mod tests {
             counts_only: false,
             note: String::new(),
             line_in_file: 1,
-        };
-        let overrides = Overrides { placed: vec![(0, choice); choices] };
+        }
+    }
+
+    fn mosaic_with(keys: &str, choice: &Override, choices: usize) -> Mosaic {
+        let (site, library) = (site(&format!("[mosaic]\n{keys}")), library(LINES));
+        let zones = zones(&[100.0, 100.0]);
+        let overrides = Overrides { placed: vec![(0, choice.clone()); choices] };
         let terms = Terms {
             zones: &zones,
             fits: &fits(&zones, &[1.0, 0.8]),
@@ -190,6 +202,15 @@ mod tests {
                 "{cost:?}"
             );
         }
+    }
+
+    /// Not even where there would be no time to find it out.
+    #[test]
+    fn a_choice_about_places_alone_costs_nothing() {
+        let places = Override { forbid: Vec::new(), counts_only: true, ..choice() };
+        let hurried = mosaic_with("time_limit_s = 0.000000001\n", &places, 2);
+        assert_eq!(hurried.by_hand, Some(Cost::Worth(0.0)));
+        assert_eq!(hurried.each_by_hand, [Cost::Worth(0.0); 2]);
     }
 
     #[test]

@@ -45,6 +45,11 @@ impl Override {
         Point::new(self.at[0], self.at[1])
     }
 
+    /// Whether it leaves the mosaic as it is, and chooses only whether plants have places.
+    pub(crate) fn is_of_places_alone(&self) -> bool {
+        self.line.is_none() && self.forbid.is_empty() && self.density.is_none()
+    }
+
     /// What it chooses that another choice for the same zone rules out; `None`: both can stand.
     fn against(&self, other: &Self) -> Option<&'static str> {
         let differ = |one: Option<f64>, other: Option<f64>| {
