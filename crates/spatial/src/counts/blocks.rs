@@ -17,6 +17,16 @@ const SHORT: f64 = 2e-6;
 /// Cents do not break a budget.
 pub(super) const CENT: f64 = 0.01;
 
+/// Plants that some blocks order.
+pub(crate) fn ordered(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
+    blocks.iter().filter(|block| is_meant(block)).map(|block| block.order_qty as f64).sum()
+}
+
+/// What some blocks cost, New Zealand dollars.
+pub(crate) fn spent(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
+    blocks.iter().filter(|block| is_meant(block)).fold(0.0, |sum, block| sum + block.cost_nzd)
+}
+
 /// One zone × one stock × one season with its counts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BlockCount {

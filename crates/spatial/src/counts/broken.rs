@@ -2,7 +2,7 @@
 
 use stock::Library;
 
-use super::blocks::{BlockCount, CENT};
+use super::blocks::{BlockCount, CENT, ordered, spent};
 use crate::mosaic::Limit;
 use crate::offers::Seasons;
 use crate::site::MosaicRules;
@@ -35,38 +35,30 @@ pub fn broken_rules(
         broken.extend(asked.map(|asked| BrokenRule { limit, found, asked }));
     };
     for (line, stock) in library.stocks().iter().enumerate() {
-        let all = plants(blocks, |block| block.stock == line);
+        let all = ordered(blocks, |block| block.stock == line);
         most(Limit::Supply { line }, all, seasons.supply(stock).map(|plants| plants as f64));
         for season in 0..seasons.count {
-            let own = plants(blocks, |block| (block.stock, block.season) == (line, season));
+            let own = ordered(blocks, |block| (block.stock, block.season) == (line, season));
             let supply = seasons.year(season).and_then(|year| stock.supply_in(year));
             most(Limit::SeasonSupply { line, season }, own, supply.map(|plants| plants as f64));
         }
     }
     let with_cent = |budget: Option<f64>| budget.map(|budget| budget + CENT);
     for season in 0..seasons.count {
-        let spent = dollars(blocks, |block| block.season == season);
-        most(Limit::SeasonBudget { season }, spent, with_cent(rules.season_budget_nzd));
+        let in_season = spent(blocks, |block| block.season == season);
+        most(Limit::SeasonBudget { season }, in_season, with_cent(rules.season_budget_nzd));
     }
-    most(Limit::Budget, dollars(blocks, |_| true), with_cent(rules.budget_nzd));
+    most(Limit::Budget, spent(blocks, |_| true), with_cent(rules.budget_nzd));
     for (line, stock) in library.stocks().iter().enumerate() {
         let asked = f64::from(stock.min_lot.unwrap_or(0));
         for season in 0..seasons.count {
-            let found = plants(blocks, |block| (block.stock, block.season) == (line, season));
+            let found = ordered(blocks, |block| (block.stock, block.season) == (line, season));
             if found > 0.0 && found < asked {
                 broken.push(BrokenRule { limit: Limit::Lot { line, season }, found, asked });
             }
         }
     }
     broken
-}
-
-fn plants(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
-    blocks.iter().filter(|block| is_meant(block)).map(|block| block.order_qty as f64).sum()
-}
-
-fn dollars(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
-    blocks.iter().filter(|block| is_meant(block)).fold(0.0, |sum, block| sum + block.cost_nzd)
 }
 
 #[cfg(test)]

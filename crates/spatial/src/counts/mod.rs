@@ -8,6 +8,7 @@ mod order;
 
 pub use apportion::largest_remainder;
 pub use blocks::{BlockCount, count_blocks};
+pub(crate) use blocks::{ordered, spent};
 pub use broken::{BrokenRule, broken_rules};
 pub use left_out::leave_out;
 pub use order::order_quantity;

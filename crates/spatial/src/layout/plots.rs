@@ -7,7 +7,7 @@ use setout::{Face, Manner, Outline, Setting, set_out};
 use terrain::Raster;
 
 use super::ZoneDemand;
-use super::positions::{rings, window};
+use super::positions::{corners, window};
 use crate::counts::BlockCount;
 use crate::ground::Ground;
 use crate::problem::Problem;
@@ -155,7 +155,7 @@ fn spread(shape: &MultiPolygon<f64>, number: usize, ground: &Ground, seed: u64) 
     };
     // Cells fine beside a zone's width rather than beside the distance of plots.
     let finest = window.grid.cell_width().max(window.grid.cell_height());
-    let face = Face::new(&flat, &evenly, Outline::new(&rings(shape)), finest);
+    let face = Face::new(&flat, &evenly, Outline::new(&corners(shape)), finest);
     let out = face.map(|face| set_out(&face, &asked).positions).unwrap_or_default();
     out.iter().map(|position| [position.x, position.y]).collect()
 }

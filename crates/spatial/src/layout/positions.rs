@@ -1,7 +1,7 @@
 //! Where every plant of the plan stands.
 
 use geo::buffer::{Buffer, BufferStyle, LineJoin};
-use geo::{BooleanOps, BoundingRect, Intersects, MultiPolygon, Rect};
+use geo::{BooleanOps, BoundingRect, Intersects, LineString, MultiPolygon, Rect};
 use rayon::prelude::*;
 use setout::{Face, Manner, Outline, Setting, SettingOut, set_out};
 use terrain::{Grid, Raster};
@@ -15,7 +15,7 @@ use crate::overrides::Overrides;
 use crate::problem::Problem;
 use crate::site::{LayoutRules, PlantManner, Site};
 use crate::units::M2_PER_HA;
-use crate::zones::{Zone, Zones};
+use crate::zones::{Zone, Zones, rings};
 
 /// A plant of the plan.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -151,7 +151,7 @@ fn face(zones: &Zones, zone: usize, ground: &Ground, site: &Site, asked: &Settin
         let open = gap_share_at(ground, site, at) * basis_factor(ground, site.density.basis, at);
         (open * density_at(ground, site, at).0 / M2_PER_HA) as f32
     });
-    Face::new(&heights, &plants, Outline::new(&rings(&shape)), asked.spacing_m).ok()
+    Face::new(&heights, &plants, Outline::new(&corners(&shape)), asked.spacing_m).ok()
 }
 
 fn clear_of_stands(zone: &Zone, zones: &Zones, crown_m: f64) -> MultiPolygon<f64> {
@@ -173,12 +173,10 @@ fn clear_of_stands(zone: &Zone, zones: &Zones, crown_m: f64) -> MultiPolygon<f64
     shape
 }
 
-/// Every ring of a shape.
-pub(super) fn rings(shape: &MultiPolygon<f64>) -> Vec<Vec<[f64; 2]>> {
-    let rings = shape
-        .iter()
-        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
-    rings.map(|ring| ring.coords().map(|at| [at.x, at.y]).collect()).collect()
+/// The corners of every ring of a shape.
+pub(super) fn corners(shape: &MultiPolygon<f64>) -> Vec<Vec<[f64; 2]>> {
+    let corners = |ring: &LineString<f64>| ring.coords().map(|at| [at.x, at.y]).collect();
+    shape.iter().flat_map(rings).map(corners).collect()
 }
 
 /// Cells of the ground around a shape.

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::counts::BlockCount;
+use crate::counts::{BlockCount, ordered, spent};
 use crate::mosaic::{Limit, Programme};
 
 /// A limit of which no more than this share is left is used up.
@@ -41,13 +41,13 @@ impl Uses {
         let mut uses = BTreeMap::new();
         for (limit, amount) in amounts(programme) {
             let used = match limit {
-                Limit::Supply { line } => plants(blocks, |block| block.stock == line),
+                Limit::Supply { line } => ordered(blocks, |block| block.stock == line),
                 Limit::SeasonSupply { line, season } | Limit::Lot { line, season } => {
-                    plants(blocks, |block| (block.stock, block.season) == (line, season))
+                    ordered(blocks, |block| (block.stock, block.season) == (line, season))
                 }
                 Limit::Cap { line } => hectares(programme, blocks, line),
-                Limit::Budget => dollars(blocks, |_| true),
-                Limit::SeasonBudget { season } => dollars(blocks, |block| block.season == season),
+                Limit::Budget => spent(blocks, |_| true),
+                Limit::SeasonBudget { season } => spent(blocks, |block| block.season == season),
                 Limit::InFlower { .. } => continue,
             };
             let is_told = used > 0.0 || !matches!(limit, Limit::Lot { .. });
@@ -113,14 +113,6 @@ fn amounts(programme: &Programme) -> Vec<(Limit, f64)> {
     let of_season = |season| Some((Limit::SeasonBudget { season }, programme.season_budget?));
     amounts.extend((0..programme.seasons).filter_map(of_season));
     amounts
-}
-
-fn plants(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
-    blocks.iter().filter(|block| is_meant(block)).map(|block| block.order_qty as f64).sum()
-}
-
-fn dollars(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
-    blocks.iter().filter(|block| is_meant(block)).map(|block| block.cost_nzd).sum()
 }
 
 fn hectares(programme: &Programme, blocks: &[BlockCount], line: usize) -> f64 {

@@ -26,6 +26,7 @@ pub use classes::{ClassCode, Classes, SlopeGroup, Step};
 pub use kinds::{cover_at, mapped_wetness};
 pub use outline::{MOST_RULES, Neighbour};
 pub use shape::Shape;
+pub(crate) use shape::rings;
 pub use statistics::{CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS};
 use statistics::{Rooms, Survey};
 use units::Units;

@@ -39,7 +39,8 @@ fn rectangle_width(area: f64, perimeter: f64) -> f64 {
     if rest <= 0.0 { area.sqrt() } else { area / (quarter + rest.sqrt()) }
 }
 
-fn rings(part: &Polygon<f64>) -> impl Iterator<Item = &LineString<f64>> {
+/// Every ring of a polygon, the shell first.
+pub(crate) fn rings(part: &Polygon<f64>) -> impl Iterator<Item = &LineString<f64>> {
     std::iter::once(part.exterior()).chain(part.interiors())
 }
 
