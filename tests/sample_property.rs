@@ -55,6 +55,31 @@ fn cultivars_go_where_they_fit_and_local_seed_where_it_must() {
     assert!(told["solution"]["gap"].as_f64().unwrap() <= 0.001 + 1e-9);
 }
 
+/// Water over the ground takes most of a large plan's time, so it is worked out where something asks.
+#[test]
+fn wetness_is_told_where_it_is_asked_for() {
+    let zones = |factors: &str| {
+        let folder = scratch();
+        small::write(folder.path());
+        let zones = format!("[zones]\nfactors = [{factors}]");
+        small::replace(folder.path(), "site.toml", "[zones]", &zones);
+        expect(folder.path(), &["plan", "site.toml", "-o", "plan", "--only", "zones"], 0);
+        written::json(&folder.path().join("plan"))
+    };
+    let (without, with) = (zones("\"slope_group\""), zones("\"slope_group\", \"wetness_class\""));
+    assert!(
+        without["ground"]["wetness_edges"].is_null() && with["ground"]["wetness_edges"].is_array()
+    );
+    let each = |plan: &serde_json::Value, holds: &dyn Fn(&serde_json::Value) -> bool| {
+        plan["zones"].as_array().unwrap().iter().all(holds)
+    };
+    assert!(
+        each(&without, &|zone| zone["wetness_class"].is_null() && zone["wetness_mean"].is_null())
+    );
+    assert!(each(&with, &|zone| zone["wetness_class"].is_string() && zone["wetness_mean"].is_f64()));
+    assert_eq!(without["totals"]["property_plan_ha"], with["totals"]["property_plan_ha"]);
+}
+
 #[test]
 fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
     let (one, two, again) = (scratch(), scratch(), scratch());

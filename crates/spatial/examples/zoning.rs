@@ -1,7 +1,6 @@
 //! Times the zones of a site whose zones are bounded by slope alone: `zoning SITE RUNS`.
 //!
-//! Reads the site, derives slope, takes one value everywhere for wetness, and prints a line of JSON
-//! for each run of zones: seconds of slope and of the zones, how many zones there are and how many
+//! Reads the site, derives slope, and prints a line of JSON for each run of zones: seconds of slope and of the zones, how many zones there are and how many
 //! corners a polygon of theirs has, and the most bytes a cell that were resident beyond those before
 //! the run (told by the kernel of Linux alone).
 #![allow(clippy::print_stdout, reason = "an example prints")]
@@ -16,7 +15,6 @@ use spatial::problem::Problem;
 use spatial::read::read;
 use spatial::site;
 use spatial::zones::{Zones, zones};
-use terrain::Raster;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let site = std::env::args().nth(1).ok_or("expected a site file, then how many runs")?;
@@ -33,9 +31,8 @@ fn time(file: &Path, runs: usize) -> Result<(), Vec<Problem>> {
     let slope_deg = derivation_of(&ready, &site).take(GroundLayer::Slope)?;
     let slope_seconds = start.elapsed().as_secs_f64();
     let ground = Ground {
-        wetness_index: Raster::filled(ready.grid, 5.0),
         others: BTreeMap::new(),
-        wetness_edges: [8.0, 11.0],
+        wetness_edges: None,
         cover: ready.cover.take(),
         drainage: None,
         notes: Vec::new(),

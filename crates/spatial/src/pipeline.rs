@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use rayon::prelude::*;
 use stock::Library;
 
 use crate::assign::{Mosaic, assign};
@@ -121,7 +122,7 @@ pub fn plan(
         Reach::Orders => fit(&zones, &ground, &site, &library),
     };
     let demands: Vec<_> =
-        zones.zones.iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
+        zones.zones.par_iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
     enter(Stage::Mosaic);
     let (overrides, strays) = choices
         .map_or_else(Default::default, |(file, choices)| Overrides::place(choices, &zones, file));

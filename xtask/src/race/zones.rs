@@ -112,7 +112,7 @@ impl Course {
         command.arg("-o").arg(&plan);
         Contestant {
             name: "hillweave plan --only zones",
-            makes: "slope, flow, wetness, zones, statistics, all files",
+            makes: "slope, zones, statistics, all files",
             ours: true,
             command,
             writes: vec![plan.join("plan.gpkg")],
@@ -305,7 +305,7 @@ fn bars(ratio: f64, ours: Option<u64>, chain: Option<u64>) -> String {
 }
 
 const SAYS: &str = "Ratio: its time ÷ that of our whole plan. The chain does less: no least width, \
-                    no straightened borders, no wetness, statistics of slope alone, one file; it \
+                    no straightened borders, statistics of slope alone, one file; it \
                     clips polygons one by one, so neighbours need not know each other's corners. \
                     Its steps work on files without compression.";
 

@@ -33,12 +33,11 @@ pub struct Ground {
     pub elevation_m: Arc<Raster<f32>>,
     /// Slope at planting scale, degrees.
     pub slope_deg: Raster<f32>,
-    /// Wetness index ln(a / tan β).
-    pub wetness_index: Raster<f32>,
     /// Further layers, those that the site or its stock ask for.
     pub others: BTreeMap<GroundLayer, Raster<f32>>,
-    /// Wetness index at which ground becomes moist, then wet: as the site says, or the quantiles.
-    pub wetness_edges: [f64; 2],
+    /// Wetness index at which ground becomes moist, then wet: as the site says, or the quantiles;
+    /// `None` where the index is not known.
+    pub wetness_edges: Option<[f64; 2]>,
     /// Position in the site's cover table plus 1, 0 where unknown; `None` without a cover layer.
     pub cover: Option<Raster<u8>>,
     /// Position on the drainage ladder plus 1, 0 where unknown; `None` without the layer.
@@ -75,14 +74,13 @@ impl Ground {
     pub fn layer(&self, layer: GroundLayer) -> Option<&Raster<f32>> {
         match layer {
             GroundLayer::Slope => Some(&self.slope_deg),
-            GroundLayer::WetnessIndex => Some(&self.wetness_index),
             other => self.others.get(&other),
         }
     }
 }
 
-/// Derives slope and wetness, and every other factor that the site or its stock asks for. Sunlight in
-/// the shadow of the land takes longer than all the rest, so it too is made only when asked for.
+/// Derives slope, and every other factor that the site or its stock asks for: water that flows over
+/// the ground and sunlight in the shadow of the land each take longer than all the rest.
 ///
 /// `tolerated`: the factors that the stock names. How each layer is made, and from what source:
 /// [`Derivation`]. Layers that the site gives are used instead.
@@ -96,20 +94,19 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
     asked.retain(|layer| at_hand.lack(*layer).is_none());
     let has_aspect = made_from(asked.iter().copied()).contains(&GroundLayer::Aspect);
     let mut notes: Vec<Problem> = widen(&mut derivation, ready, has_aspect)?.into_iter().collect();
-    let wetness_index = derivation.take(GroundLayer::WetnessIndex)?;
     for layer in &asked {
         derivation.layer(*layer)?;
     }
     // Only now are they taken: some are made from others.
     let taken = asked.into_iter().map(|layer| Ok((layer, derivation.take(layer)?)));
-    let others = taken.collect::<Result<_, Problem>>()?;
+    let others = taken.collect::<Result<BTreeMap<_, _>, Problem>>()?;
     let slope_deg = derivation.take(GroundLayer::Slope)?;
     notes.extend(derivation.notes().iter().cloned());
+    let wetness = others.get(&GroundLayer::WetnessIndex);
     Ok(Ground {
-        wetness_edges: wetness_edges(ready, site, &wetness_index)?,
+        wetness_edges: wetness.map(|index| wetness_edges(ready, site, index)).transpose()?,
         elevation_m: Arc::clone(&ready.elevation),
         slope_deg,
-        wetness_index,
         others,
         cover: ready.cover.clone(),
         drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
@@ -164,9 +161,10 @@ fn widen(
     Ok((borrowed > 0).then(|| edge_note(borrowed)))
 }
 
-/// The layers beyond the two that every plan reads.
+/// The layers beyond slope, which every plan reads.
 fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer> {
     let of_factor = |factor: &ZoneFactor| match factor {
+        ZoneFactor::WetnessClass => Some(GroundLayer::WetnessIndex),
         ZoneFactor::SunClass => Some(GroundLayer::SunRatio),
         ZoneFactor::ExposureClass => Some(GroundLayer::Exposure),
         ZoneFactor::FrostClass => Some(GroundLayer::FrostIndex),
@@ -175,8 +173,9 @@ fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer>
     let by_zones = site.zones.factors.iter().filter_map(of_factor);
     let by_bands = site.zones.bands.iter().map(|band| band.layer);
     let by_stock = tolerated.iter().filter_map(|factor| GroundLayer::from_name(factor.key()));
-    let always = [GroundLayer::Slope, GroundLayer::WetnessIndex];
-    by_zones.chain(by_bands).chain(by_stock).filter(|layer| !always.contains(layer)).collect()
+    let given = site.layers.wetness.is_some().then_some(GroundLayer::WetnessIndex);
+    let asked = by_zones.chain(by_bands).chain(by_stock).chain(given);
+    asked.filter(|layer| *layer != GroundLayer::Slope).collect()
 }
 
 /// Where wetness classes begin on this property.

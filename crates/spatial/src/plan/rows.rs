@@ -82,9 +82,10 @@ pub struct Plan {
 pub struct GroundReport {
     /// `edges` or `quantiles`.
     pub wetness_by: &'static str,
-    /// Wetness index at which ground becomes moist, then wet, in force.
-    pub wetness_edges: [f64; 2],
-    /// Layers that were derived beside slope and wetness, because zones or stock ask for them.
+    /// Wetness index at which ground becomes moist, then wet, in force; `null` where nothing asks
+    /// for the index.
+    pub wetness_edges: Option<[f64; 2]>,
+    /// Layers that were derived beside slope, because zones or stock ask for them.
     pub further_layers: Vec<&'static str>,
 }
 
@@ -137,8 +138,8 @@ pub struct ZoneRow {
     pub zone_id: String,
     /// Slope group that holds most of the zone, A to G.
     pub slope_group: String,
-    /// `dry`, `moist` or `wet`.
-    pub wetness_class: String,
+    /// `dry`, `moist` or `wet`; `None` where wetness was not reckoned.
+    pub wetness_class: Option<String>,
     /// `shady`, `even` or `sunny`; `None` where sun was not reckoned.
     pub sun_class: Option<String>,
     /// `exposed`, `moderate` or `sheltered`; `None` where exposure was not reckoned.
@@ -167,7 +168,7 @@ pub struct ZoneRow {
     pub elevation_mean_m: f64,
     /// Highest elevation.
     pub elevation_max_m: f64,
-    /// Mean wetness index.
+    /// Mean wetness index, where it was reckoned.
     pub wetness_mean: Option<f64>,
     /// Mean ratio of direct sun to that of level open ground; `None` where it was not reckoned.
     pub sun_ratio_mean: Option<f64>,

@@ -32,7 +32,9 @@ pub(super) fn zone_row(parts: &Parts, case: &Case, at: usize, left: f64) -> Zone
     ZoneRow {
         zone_id: zone.id.clone(),
         slope_group: word(statistics.dominant(ClassCode::slope).map(SlopeGroup::letter)),
-        wetness_class: word(statistics.dominant(|code| code.unpack().wetness).map(Step::wetness)),
+        wetness_class: reckoned(GroundLayer::WetnessIndex).then(|| {
+            word(statistics.dominant(|code| code.unpack().wetness).flatten().map(Step::wetness))
+        }),
         sun_class: reckoned(GroundLayer::SunRatio)
             .then(|| word(statistics.dominant(|code| code.unpack().sun).flatten().map(Step::sun))),
         exposure_class: reckoned(GroundLayer::Exposure).then(|| {
@@ -101,7 +103,9 @@ fn made_of(zone: &Zone, site: &Site) -> Vec<ClassRow> {
 fn class_words(classes: Classes, site: &Site) -> BTreeMap<&'static str, String> {
     let own = |factor: &ZoneFactor| match factor {
         ZoneFactor::SlopeGroup => ("slope_group", classes.slope.letter()),
-        ZoneFactor::WetnessClass => ("wetness_class", classes.wetness.wetness()),
+        ZoneFactor::WetnessClass => {
+            ("wetness_class", classes.wetness.map_or(NOT_KNOWN, Step::wetness))
+        }
         ZoneFactor::SunClass => ("sun_class", classes.sun.map_or(NOT_KNOWN, Step::sun)),
         ZoneFactor::ExposureClass => {
             ("exposure_class", classes.exposure.map_or(NOT_KNOWN, Step::exposure))

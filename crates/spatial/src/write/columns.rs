@@ -78,7 +78,7 @@ pub const BLOCK_ID: &str = "block_id";
 pub static ZONES: [Column<ZoneRow>; 33] = [
     Column::new(ZONE_ID, NAME, "Name of the planting zone, unique in the plan.", |z, _| (&z.zone_id).into()),
     Column::new("slope_group", NAME, "Slope group that holds most of the zone: A (flat) to G (very steep).", |z, _| (&z.slope_group).into()),
-    Column::new("wetness_class", NAME, "How wet the ground lies: dry, moist or wet.", |z, _| (&z.wetness_class).into()),
+    Column::new("wetness_class", NAME, "How wet the ground lies: dry, moist or wet; NULL when wetness was not asked for.", |z, _| z.wetness_class.as_ref().into()),
     Column::new("sun_class", NAME, "How much direct sun the slope gets: shady, even or sunny; NULL when sun was not asked for.", |z, _| z.sun_class.as_ref().into()),
     Column::new("cover_treatment", NAME, "What is done with the cover that is there: plant, or infill its gaps.", |z, _| (&z.cover_treatment).into()),
     Column::new("plan_area_ha", MAP_HA, "Area of the polygon on the flat map.", |z, _| z.plan_area_ha.0.into()),
@@ -105,7 +105,7 @@ pub static ZONES: [Column<ZoneRow>; 33] = [
     Column::new("slope_p50_deg", DEGREES, "Slope that half of the zone does not exceed.", |z, _| z.slope_p50_deg.into()),
     Column::new("elevation_min_m", (Kind::Real, "m", ""), "Lowest elevation of the zone.", |z, _| z.elevation_min_m.into()),
     Column::new("elevation_max_m", (Kind::Real, "m", ""), "Highest elevation of the zone.", |z, _| z.elevation_max_m.into()),
-    Column::new("wetness_mean", (Kind::Real, "ln(m)", "map area"), "Mean wetness index, ln(a / tan slope).", |z, _| z.wetness_mean.into()),
+    Column::new("wetness_mean", (Kind::Real, "ln(m)", "map area"), "Mean wetness index, ln(a / tan slope); NULL when wetness was not asked for.", |z, _| z.wetness_mean.into()),
     Column::new("sun_ratio_mean", (Kind::Real, "1", "map area"), "Mean direct sun, level open ground = 1; NULL when sun was not asked for.", |z, _| z.sun_ratio_mean.into()),
     Column::new("exposure_mean_deg", DEGREES, "Mean sum of horizon angles: low is exposed; NULL when exposure was not asked for.", |z, _| z.exposure_mean_deg.into()),
     Column::new("frost_index_mean", (Kind::Real, "0 to 1", "map area"), "Mean frost index; NULL when frost was not asked for.", |z, _| z.frost_index_mean.into()),

@@ -21,7 +21,7 @@ fn zone(zone_id: &str, geometry: MultiPolygon<f64>) -> ZoneRow {
     ZoneRow {
         zone_id: zone_id.into(),
         slope_group: "F".into(),
-        wetness_class: "moist".into(),
+        wetness_class: Some("moist".into()),
         sun_class: Some("sunny".into()),
         exposure_class: Some("exposed".into()),
         frost_class: None,
@@ -117,7 +117,7 @@ pub(crate) fn plan() -> Plan {
         defaults: vec![],
         ground: GroundReport {
             wetness_by: "edges",
-            wetness_edges: [8.0, 11.0],
+            wetness_edges: Some([8.0, 11.0]),
             further_layers: vec!["exposure_deg"],
         },
         totals: Totals::default(),

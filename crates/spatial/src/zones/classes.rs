@@ -112,8 +112,8 @@ impl Step {
 pub struct Classes {
     /// Slope group.
     pub slope: SlopeGroup,
-    /// Wetness step.
-    pub wetness: Step,
+    /// Wetness step; `None` where it is not reckoned.
+    pub wetness: Option<Step>,
     /// Sun step; `None` where it is not reckoned.
     pub sun: Option<Step>,
     /// Exposure step; `None` where it is not reckoned or not known.
@@ -132,16 +132,15 @@ pub struct ClassCode(u32);
 
 impl ClassCode {
     /// Codes there can be.
-    pub const COUNT: usize = 7 * 4 * 3 * 4_usize.pow(3 + MOST_BANDS as u32);
+    pub const COUNT: usize = 7 * 4 * 4_usize.pow(4 + MOST_BANDS as u32);
 
     /// Packs.
     #[must_use]
     pub fn pack(classes: Classes) -> Self {
         let Classes { slope, wetness, sun, exposure, frost, bands, treatment } = classes;
-        let packed = slope as u32 * 3 + wetness as u32;
-        let some = [sun, exposure, frost].into_iter().chain(bands);
-        let packed =
-            some.fold(packed, |code, step| code * 4 + step.map_or(0, |step| 1 + step as u32));
+        let some = [wetness, sun, exposure, frost].into_iter().chain(bands);
+        let digit = |step: Option<Step>| step.map_or(0, |step| 1 + step as u32);
+        let packed = some.fold(slope as u32, |code, step| code * 4 + digit(step));
         Self(packed * 4 + treatment as u32)
     }
 
@@ -149,18 +148,16 @@ impl ClassCode {
     #[must_use]
     pub fn unpack(self) -> Classes {
         let (mut rest, treatment) = (self.0 / 4, self.0 % 4);
-        let mut digit = |base: u32| {
-            let digit = rest % base;
-            rest /= base;
-            digit as usize
+        let mut last = || {
+            let digit = (rest % 4) as usize;
+            rest /= 4;
+            digit.checked_sub(1).map(|step| Step::ALL[step])
         };
         let mut bands = [None; MOST_BANDS];
         for band in bands.iter_mut().rev() {
-            *band = digit(4).checked_sub(1).map(|step| Step::ALL[step]);
+            *band = last();
         }
-        let [frost, exposure, sun] =
-            std::array::from_fn(|_| digit(4).checked_sub(1).map(|step| Step::ALL[step]));
-        let wetness = Step::ALL[digit(3)];
+        let [frost, exposure, sun, wetness] = std::array::from_fn(|_| last());
         Classes {
             slope: SlopeGroup::ALL[rest as usize],
             wetness,
@@ -199,7 +196,7 @@ impl ClassCode {
         let has = |factor| factors.contains(&factor);
         Self::pack(Classes {
             slope: if has(ZoneFactor::SlopeGroup) { own.slope } else { SlopeGroup::A },
-            wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { Step::Low },
+            wetness: if has(ZoneFactor::WetnessClass) { own.wetness } else { None },
             sun: if has(ZoneFactor::SunClass) { own.sun } else { None },
             exposure: if has(ZoneFactor::ExposureClass) { own.exposure } else { None },
             frost: if has(ZoneFactor::FrostClass) { own.frost } else { None },
@@ -222,7 +219,7 @@ impl ClassCode {
         };
         let mut digits = vec![
             seen(&[0, 1, 2, 3, 4, 5, 6], has(ZoneFactor::SlopeGroup)),
-            seen(&[0, 1, 2], has(ZoneFactor::WetnessClass)),
+            seen(&STEPS, has(ZoneFactor::WetnessClass)),
             seen(&STEPS, has(ZoneFactor::SunClass)),
             seen(&STEPS, has(ZoneFactor::ExposureClass)),
             seen(&STEPS, has(ZoneFactor::FrostClass)),
@@ -330,7 +327,7 @@ mod tests {
     fn a_factor_that_bounds_no_zone_makes_no_border() {
         let steep = Classes {
             slope: SlopeGroup::G,
-            wetness: Step::High,
+            wetness: Some(Step::High),
             sun: Some(Step::Low),
             exposure: Some(Step::Middle),
             frost: Some(Step::High),

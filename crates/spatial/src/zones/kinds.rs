@@ -73,7 +73,7 @@ pub(super) struct Cells {
 mod bit {
     pub(super) const CODE: u32 = (1 << 21) - 1;
     pub(super) const COVER: u32 = 21;
-    /// Elevation, slope and wetness are known, and sun where it is reckoned.
+    /// Elevation and slope are known, and wetness and sun where they are reckoned.
     pub(super) const KNOWN: u32 = 1 << 30;
     /// On the property and outside setbacks.
     pub(super) const OWN: u32 = 1 << 29;
@@ -224,15 +224,15 @@ fn treatment(cell: u32) -> Treatment {
 
 /// Packs the class and the cover of every cell.
 ///
-/// Mapped drainage and the wetness index are both heard: the wetter wins. Ground without sun, where
-/// sun is reckoned, is not known; where a further layer has a hole it is a class of its own: nobody
+/// Mapped drainage and the wetness index are both heard: the wetter wins. Ground without wetness or
+/// sun, where they are reckoned, is not known; where a further layer has a hole it is a class of its own: nobody
 /// knows which step it is on.
 fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
     /// Cells that one thread works out at a time.
     const CHUNK: usize = 1 << 11;
     let rules = &site.zones;
     let slope_edges = SlopeGroup::begin_at(rules.slope_edges);
-    let wetness_edges = ground.wetness_edges.map(at_least);
+    let wetness = ground.layer(GroundLayer::WetnessIndex).zip(ground.wetness_edges);
     let others = [
         (ground.layer(GroundLayer::SunRatio), rules.sun_edges),
         (ground.layer(GroundLayer::Exposure), rules.exposure_edges),
@@ -247,7 +247,7 @@ fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
             (layer, edges.map(at_least))
         })
         .collect();
-    let mapped: [u32; 256] = std::array::from_fn(|code| mapped_wetness(code as u8) as u32);
+    let mapped: [u32; 256] = std::array::from_fn(|code| mapped_wetness(code as u8) as u32 + 1);
     let covers: [u32; 256] = std::array::from_fn(|code| {
         let (cover, treatment) = cover_of(code as u8, site);
         u32::from(cover) << bit::COVER | treatment as u32
@@ -267,20 +267,24 @@ fn classify(ground: &Ground, site: &Site) -> Vec<u32> {
                 *cell = cell.wrapping_add(u32::from(*slope >= edge));
             }
         }
-        let [second, third] = wetness_edges;
-        let values = &ground.wetness_index.cells()[cells.clone()];
-        for ((cell, known), value) in packed.iter_mut().zip(&mut known).zip(values) {
-            *cell = cell.wrapping_mul(3).wrapping_add(step(*value, second, third));
-            *known &= u32::from(!value.is_nan());
-        }
-        if let Some(codes) = &ground.drainage {
-            for (cell, code) in packed.iter_mut().zip(&codes.cells()[cells.clone()]) {
-                let step = *cell % 3;
-                *cell += mapped[usize::from(*code)].max(step) - step;
-            }
-        }
         // Places of layers that are not there, left out until a number is put behind them.
-        let mut places = 1;
+        let mut places = 4;
+        if let Some((layer, edges)) = wetness {
+            let [second, third] = edges.map(at_least);
+            let values = &layer.cells()[cells.clone()];
+            for ((cell, known), value) in packed.iter_mut().zip(&mut known).zip(values) {
+                let step = step(*value, second, third).wrapping_add(1);
+                *cell = cell.wrapping_mul(places).wrapping_add(step);
+                *known &= u32::from(!value.is_nan());
+            }
+            if let Some(codes) = &ground.drainage {
+                for (cell, code) in packed.iter_mut().zip(&codes.cells()[cells.clone()]) {
+                    let step = *cell % 4;
+                    *cell += mapped[usize::from(*code)].max(step) - step;
+                }
+            }
+            places = 1;
+        }
         for (place, (layer, edges)) in further.iter().enumerate() {
             places *= 4;
             let Some(layer) = layer else { continue };

@@ -102,7 +102,7 @@ fn positions(classes: Classes) -> [u32; POSITIONS] {
     let mut positions = [0; POSITIONS];
     positions[0] = slope as u32 * LADDER / 6;
     positions[1] = if treatment == Treatment::Infill { LADDER } else { 0 };
-    let steps = [Some(wetness), sun, exposure, frost].into_iter().chain(bands);
+    let steps = [wetness, sun, exposure, frost].into_iter().chain(bands);
     for (position, step) in positions[2..].iter_mut().zip(steps) {
         *position = step.unwrap_or(Step::Middle) as u32 * LADDER / 2;
     }
@@ -366,7 +366,7 @@ mod tests {
     fn code(slope: u32) -> ClassCode {
         ClassCode::pack(Classes {
             slope: SlopeGroup::ALL[slope as usize],
-            wetness: Step::Low,
+            wetness: Some(Step::Low),
             sun: Some(Step::Middle),
             exposure: None,
             frost: None,
