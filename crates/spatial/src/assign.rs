@@ -150,7 +150,7 @@ fn borders(zones: &Zones) -> Vec<Border> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::offers::fixture::{CORNER, DEMAND, fits, library, site, zones};
+    use crate::offers::fixture::{CORNER, demands, fits, library, site, zones};
     use crate::offers::{Seasons, Sourcing};
     use crate::overrides::Override;
 
@@ -181,7 +181,7 @@ mod tests {
         let terms = Terms {
             zones: &zones,
             fits: &fits(&zones, &[1.0, 0.8]),
-            demands: &[DEMAND; 2],
+            demands: &demands(2, library.stocks().len()),
             site: &site,
             library: &library,
             seasons: Seasons::of(&site, &library),

@@ -10,7 +10,7 @@ use crate::assign::{Mosaic, assign};
 use crate::counts::{count_blocks, leave_out};
 use crate::fit::fit;
 use crate::ground::ground;
-use crate::layout::{plots, positions, zone_demand};
+use crate::layout::{Planting, plots, positions, zone_demand};
 use crate::mosaic::{Hindrance, MosaicError};
 use crate::offers::{self, Seasons, Sourcing, Terms};
 use crate::overrides::{self, Overrides};
@@ -79,6 +79,7 @@ pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     let (site, warnings) = site::load(site_file)?;
     let library = stock_file::read(&site.stock)?;
     offers::no_winter(&site, &library)?;
+    offers::no_such_line(&site, &library)?;
     let mut warnings = warnings;
     warnings.extend(offers::unknown(&site, &library));
     let first_season = Seasons::of(&site, &library).default_taken(&site);
@@ -122,7 +123,7 @@ pub fn plan(
         Reach::Orders => fit(&zones, &ground, &site, &library),
     };
     let demands: Vec<_> =
-        zones.zones.par_iter().map(|zone| zone_demand(zone, &ground, &site)).collect();
+        zones.zones.par_iter().map(|zone| zone_demand(zone, &ground, &site, &library)).collect();
     enter(Stage::Mosaic);
     let (overrides, strays) = choices
         .map_or_else(Default::default, |(file, choices)| Overrides::place(choices, &zones, file));
@@ -151,10 +152,18 @@ pub fn plan(
     enter(Stage::Counts);
     let mut blocks =
         count_blocks(&mosaic.assignment.given, &demands, &library, &seasons, &site.mosaic);
-    let plants = positions(&zones, &ground, &site, &demands, &blocks, &overrides, seed);
+    let unplanted = Planting {
+        zones: &zones,
+        ground: &ground,
+        site: &site,
+        library: &library,
+        demands: &demands,
+        blocks: &[],
+    };
+    let plants = positions(&Planting { blocks: &blocks, ..unplanted }, &overrides, seed);
     leave_out(&mut blocks, &plants.without_place, &demands, &library, &site.mosaic);
     warnings.extend(plants.warnings);
-    let (plots, narrow) = plots(&zones, &ground, &site, &demands, &blocks, seed);
+    let (plots, narrow) = plots(&Planting { blocks: &blocks, ..unplanted }, seed);
     warnings.extend(narrow);
     let plan = assemble(&Parts {
         site: &site,

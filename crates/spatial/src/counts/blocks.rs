@@ -65,8 +65,10 @@ pub fn count_blocks(
         parts.iter().filter(|part| part.share > DUST).map(move |part| (zone, *part))
     });
     let taken: Vec<(usize, Given)> = taken.collect();
-    let amounts: Vec<f64> =
-        taken.iter().map(|(zone, part)| demands[*zone].plants * part.share).collect();
+    let amounts: Vec<f64> = taken
+        .iter()
+        .map(|(zone, part)| demands[*zone].lines[part.line].plants * part.share)
+        .collect();
     let seedlings = largest_remainder(&amounts);
     let mut tally = Tally { taken, seedlings, demands, library, rules };
     for (line, stock) in library.stocks().iter().enumerate() {
@@ -100,7 +102,8 @@ impl Tally<'_> {
     }
 
     fn survival(&self, at: usize) -> f64 {
-        self.demands[self.taken[at].0].survival()
+        let (zone, part) = &self.taken[at];
+        self.demands[*zone].lines[part.line].survival()
     }
 
     fn order(&self, at: usize) -> u64 {
@@ -217,15 +220,14 @@ mod tests {
     use super::*;
     use crate::counts::broken_rules;
     use crate::mosaic::Limit;
-    use crate::units::StemsPerHectare;
+    use crate::offers::fixture::demand_of;
 
     /// Ten blocks of each line: one line's lose 0.4 of a plant each to rounding, the other's gain it.
     #[test]
     fn an_order_that_rounding_took_below_its_lot_gets_its_plants_back() {
         let demand = |at: usize| {
             let plants = if at < 10 { 10.4 } else { 10.6 };
-            let density = StemsPerHectare(1_000.0);
-            ZoneDemand { plants, order: plants, gap_share: 1.0, density }
+            demand_of(2, plants, plants)
         };
         let demands: Vec<ZoneDemand> = (0..20).map(demand).collect();
         let given = |at: usize| vec![Given { line: at / 10, season: 0, share: 1.0 }];
@@ -252,11 +254,8 @@ mod tests {
             lots: bool,
             money: bool,
         ) {
-            let demand = |&(plants, survival, ..): &(f64, f64, f64, usize)| ZoneDemand {
-                plants,
-                order: plants / survival,
-                gap_share: 1.0,
-                density: StemsPerHectare(1_000.0),
+            let demand = |&(plants, survival, ..): &(f64, f64, f64, usize)| {
+                demand_of(1, plants, plants / survival)
             };
             let demands: Vec<ZoneDemand> = parts.iter().map(demand).collect();
             let given: Vec<Vec<Given>> = parts
@@ -265,7 +264,7 @@ mod tests {
                 .collect();
             let exact = |season: usize| -> f64 {
                 let own = parts.iter().zip(&demands).filter(|(part, _)| part.3 == season);
-                own.map(|(part, demand)| demand.order * part.2).sum()
+                own.map(|(part, demand)| demand.lines[0].order * part.2).sum()
             };
             let (first, second) = (exact(0), exact(1));
             let lot = Some(first.floor() as u32).filter(|lot| lots && *lot > 0);

@@ -18,7 +18,8 @@ pub fn leave_out(
     for (block, without) in blocks.iter_mut().zip(without_place) {
         if *without > 0 {
             block.seedlings = block.seedlings.saturating_sub(*without);
-            block.order_qty = order_quantity(block.seedlings, demands[block.zone].survival());
+            block.order_qty =
+                order_quantity(block.seedlings, demands[block.zone].lines[block.stock].survival());
             let price = library.stocks()[block.stock].price_nzd.unwrap_or(0.0);
             let planting = block.seedlings as f64 * rules.planting_nzd;
             block.cost_nzd = block.order_qty as f64 * price + planting;
@@ -29,17 +30,12 @@ pub fn leave_out(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::StemsPerHectare;
+    use crate::offers::fixture::demand_of;
     use stock::{Stock, StockKind};
 
     #[test]
     fn what_has_no_place_is_neither_ordered_nor_paid() {
-        let demand = ZoneDemand {
-            plants: 900.0,
-            order: 1_200.0,
-            gap_share: 1.0,
-            density: StemsPerHectare(1_000.0),
-        };
+        let demands = [demand_of(1, 900.0, 1_200.0), demand_of(1, 900.0, 1_200.0)];
         let line =
             Stock { price_nzd: Some(2.0), ..Stock::named("line", "Line", StockKind::Cultivar) };
         let library = Library::new(vec![line]).unwrap();
@@ -54,7 +50,7 @@ mod tests {
         };
         let mut blocks = [block(0), block(1), block(1)];
         let rules = MosaicRules { planting_nzd: 0.5, ..MosaicRules::usual() };
-        leave_out(&mut blocks, &[150, 0], &[demand, demand], &library, &rules);
+        leave_out(&mut blocks, &[150, 0], &demands, &library, &rules);
         assert_eq!((blocks[0].seedlings, blocks[0].order_qty), (750, 1_000));
         assert!((blocks[0].cost_nzd - 2_375.0).abs() < 1e-9);
         assert_eq!((blocks[1].clone(), blocks[2].clone()), (block(1), block(1)));

@@ -1,11 +1,13 @@
 //! Layout: how close plants stand, how many a zone asks for, and where each stands.
 
 mod density;
+mod planting;
 mod plots;
 mod positions;
 mod stocking;
 
 pub use density::{density_at_spacing, density_on_map, slope_factor, spacing_at_density};
+pub use planting::Planting;
 pub use plots::{Plot, plots};
 pub use positions::{Plant, Plants, positions};
-pub use stocking::{ZoneDemand, gap_share_at, zone_demand};
+pub use stocking::{LineDemand, ZoneDemand, gap_share_at, zone_demand};

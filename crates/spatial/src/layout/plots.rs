@@ -6,14 +6,13 @@ use rayon::prelude::*;
 use setout::{Face, Manner, Outline, Setting, set_out};
 use terrain::Raster;
 
-use super::ZoneDemand;
 use super::positions::{corners, window};
-use crate::counts::BlockCount;
+use super::{LineDemand, Planting};
 use crate::ground::Ground;
 use crate::problem::Problem;
-use crate::site::{PlotRules, Site};
+use crate::site::PlotRules;
 use crate::units::M2_PER_HA;
-use crate::zones::{Zone, Zones};
+use crate::zones::Zone;
 
 /// Confidence of the interval that plots are to give.
 const CONFIDENCE: f64 = 0.95;
@@ -46,22 +45,16 @@ pub struct Plot {
 ///
 /// Source: geometry for the radius; the number by [`tally::plots_needed`].
 #[must_use]
-pub fn plots(
-    zones: &Zones,
-    ground: &Ground,
-    site: &Site,
-    demands: &[ZoneDemand],
-    blocks: &[BlockCount],
-    seed: u64,
-) -> (Vec<Plot>, Vec<Problem>) {
+pub fn plots(planting: &Planting<'_>, seed: u64) -> (Vec<Plot>, Vec<Problem>) {
+    let Planting { zones, ground, site, blocks, .. } = *planting;
     let Some(area_ha) = site.plots.plan_area_ha else { return Default::default() };
     let planted = |zone: &usize| blocks.iter().any(|one| one.zone == *zone && one.seedlings > 0);
     let zone_numbers: Vec<usize> = (0..zones.zones.len()).filter(planted).collect();
     let laid: Vec<(Vec<Plot>, bool)> = zone_numbers
         .par_iter()
         .map(|at| {
-            let (zone, demand) = (&zones.zones[*at], &demands[*at]);
-            let survey = Survey { zone, demand, area_ha, rules: &site.plots };
+            let Some((_, demand)) = planting.mixture(*at) else { return (Vec::new(), true) };
+            let survey = Survey { zone: &zones.zones[*at], demand, area_ha, rules: &site.plots };
             survey.lay(*at, ground, seed)
         })
         .collect();
@@ -87,7 +80,7 @@ pub fn plots(
 /// One zone that is to be surveyed.
 struct Survey<'a> {
     zone: &'a Zone,
-    demand: &'a ZoneDemand,
+    demand: LineDemand,
     area_ha: f64,
     rules: &'a PlotRules,
 }

@@ -6,11 +6,9 @@ use rayon::prelude::*;
 use setout::{Face, Manner, Outline, Setting, SettingOut, set_out};
 use terrain::{Grid, Raster};
 
-use super::spacing_at_density;
-use super::stocking::{basis_factor, density_at, gap_share_at};
+use super::stocking::{Densities, basis_factor, gap_share_at};
+use super::{Planting, spacing_at_density};
 use crate::counts::BlockCount;
-use crate::ground::Ground;
-use crate::layout::ZoneDemand;
 use crate::overrides::Overrides;
 use crate::problem::Problem;
 use crate::site::{LayoutRules, PlantManner, Site};
@@ -50,39 +48,30 @@ const ARC: f64 = std::f64::consts::PI / 12.0;
 /// its blocks count.
 ///
 /// Winters take consecutive rows from the top; lines planted in the same winter are interleaved at
-/// their shares. `blocks` is in the order of zones. Same input, same positions on any number of
+/// their shares. Same input, same positions on any number of
 /// threads.
 ///
 /// # Cost
 /// Goes with the cells under the zones, made as fine as half a spacing, and with the plants.
 #[must_use]
-pub fn positions(
-    zones: &Zones,
-    ground: &Ground,
-    site: &Site,
-    demands: &[ZoneDemand],
-    blocks: &[BlockCount],
-    overrides: &Overrides,
-    seed: u64,
-) -> Plants {
+pub fn positions(planting: &Planting<'_>, overrides: &Overrides, seed: u64) -> Plants {
+    let Planting { zones, site, blocks, .. } = *planting;
     let Some(manner) = manner(&site.layout) else { return Plants::default() };
     let wanted = (0..zones.zones.len())
         .into_par_iter()
         .filter(|zone| !overrides.of_zone(*zone).any(|one| one.counts_only));
     let of_zone = |zone: usize| {
-        let own: Vec<usize> = (0..blocks.len()).filter(|at| blocks[*at].zone == zone).collect();
+        let own = planting.blocks_of(zone);
+        let Some((parts, demand)) = planting.mixture(zone) else { return (zone, own, None) };
         let plants: u64 = own.iter().map(|at| blocks[*at].seedlings).sum();
-        if plants == 0 {
-            return (zone, own, None);
-        }
         let asked = Setting {
             manner,
             plants: plants as usize,
-            spacing_m: spacing_at_density(site.density.pattern, demands[zone].density).0,
+            spacing_m: spacing_at_density(site.density.pattern, demand.density).0,
             least_share: site.layout.least_share,
             seed: seed ^ (zone as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15),
         };
-        let out = face(zones, zone, ground, site, &asked).map(|face| set_out(&face, &asked));
+        let out = face(planting, zone, &parts, &asked).map(|face| set_out(&face, &asked));
         (zone, own, out)
     };
     let set: Vec<(usize, Vec<usize>, Option<SettingOut>)> = wanted.map(of_zone).collect();
@@ -137,8 +126,18 @@ fn manner(rules: &LayoutRules) -> Option<Manner> {
     })
 }
 
-/// The ground of a zone, less what lies under the crowns of stands beside it.
-fn face(zones: &Zones, zone: usize, ground: &Ground, site: &Site, asked: &Setting) -> Option<Face> {
+/// The ground of a zone, less what lies under the crowns of stands beside it, with the plants that
+/// lines ask for by their parts.
+fn face(
+    planting: &Planting<'_>,
+    zone: usize,
+    parts: &[(usize, f64)],
+    asked: &Setting,
+) -> Option<Face> {
+    let Planting { zones, ground, site, library, .. } = *planting;
+    let name = |line: usize| library.stocks()[line].id.as_str();
+    let lines: Vec<(&str, f64)> = parts.iter().map(|(line, part)| (name(*line), *part)).collect();
+    let densities = Densities::of(site, &lines);
     let own = &zones.zones[zone];
     let shape = clear_of_stands(own, zones, site.layout.clear_of_stands.0);
     let window = window(ground.grid(), &own.geometry)?;
@@ -149,7 +148,7 @@ fn face(zones: &Zones, zone: usize, ground: &Ground, site: &Site, asked: &Settin
     let plants = Raster::from_fn(window.grid, |row, col| {
         let at = at(row, col);
         let open = gap_share_at(ground, site, at) * basis_factor(ground, site.density.basis, at);
-        (open * density_at(ground, site, at).0 / M2_PER_HA) as f32
+        (open * densities.at(ground, site, at).0 / M2_PER_HA) as f32
     });
     Face::new(&heights, &plants, Outline::new(&corners(&shape)), asked.spacing_m).ok()
 }

@@ -1,24 +1,35 @@
-//! How many plants the ground of a zone asks for, cell by cell.
+//! How many plants the ground of a zone asks for under each line, from its cells.
+
+use stock::{LandformClass, Library, Stock};
 
 use crate::ground::Ground;
-use crate::site::{CoverClass, DensityRules, Site, Treatment};
+use crate::site::{CoverClass, Purpose, Site, Treatment};
 use crate::units::{AreaBasis, M2_PER_HA, StemsPerHectare};
 use crate::zones::{SlopeGroup, Zone, cover_at};
 
-/// What a whole zone asks for, were all of it planted.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// What a whole zone asks for.
+#[derive(Debug, Clone, PartialEq)]
 pub struct ZoneDemand {
+    /// Share of the zone's map area open to planting, 0 to 1.
+    pub gap_share: f64,
+    /// By line, were all of the zone planted with it.
+    pub lines: Vec<LineDemand>,
+}
+
+/// What a whole zone asks for under one line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineDemand {
     /// Plants in the ground, before rounding.
     pub plants: f64,
     /// Plants to order, losses included, before rounding.
     pub order: f64,
-    /// Share of the zone's map area open to planting, 0 to 1.
-    pub gap_share: f64,
     /// Plants per open hectare, on the site's basis.
     pub density: StemsPerHectare,
+    /// What most of the plants are for.
+    pub purpose: Purpose,
 }
 
-impl ZoneDemand {
+impl LineDemand {
     /// Expected share of plants that live; 1 where nothing is planted.
     #[must_use]
     pub fn survival(&self) -> f64 {
@@ -33,30 +44,151 @@ impl ZoneDemand {
     }
 }
 
-/// Sums the demand of a zone's cells: each brings its own slope, cover, density and survival, so
-/// that merging never moves a plant. Cells of unknown ground count as level.
+impl ZoneDemand {
+    /// The same ground at another density of every line, on the same basis.
+    #[must_use]
+    pub fn at_density(&self, density: StemsPerHectare) -> Self {
+        let lines = self.lines.iter().map(|line| line.at_density(density)).collect();
+        Self { lines, ..*self }
+    }
+
+    /// Whether nothing of it is open to planting.
+    #[must_use]
+    pub fn is_full(&self) -> bool {
+        self.lines.iter().all(|line| line.plants <= 0.0)
+    }
+
+    /// What all of the zone asks for under several lines, each on so many parts of it; `None` when
+    /// there are none. The purpose is that of the line with the largest part.
+    #[must_use]
+    pub fn mixed(&self, parts: &[(usize, f64)]) -> Option<LineDemand> {
+        let whole: f64 = parts.iter().map(|(_, part)| part).sum();
+        let largest = parts.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let mean = |of: fn(&LineDemand) -> f64| {
+            parts.iter().map(|(line, part)| of(&self.lines[*line]) * part / whole).sum::<f64>()
+        };
+        (whole > 0.0).then(|| LineDemand {
+            plants: mean(|line| line.plants),
+            order: mean(|line| line.order),
+            density: StemsPerHectare(mean(|line| line.density.0)),
+            purpose: self.lines[largest.0].purpose,
+        })
+    }
+}
+
+/// Open ground of one cover and slope group, gentle or steep.
+#[derive(Debug, Clone, Copy, Default)]
+struct Piece {
+    /// Hectares of map.
+    map_ha: f64,
+    /// Hectares of the density's basis.
+    basis_ha: f64,
+}
+
+/// Pieces of one cover: gentle, then steep, of each slope group.
+const PIECES: usize = 2 * SlopeGroup::ALL.len();
+
+/// Sums the demand of a zone's cells: each brings its own slope and cover, and with them density and
+/// survival, so that merging never moves a plant. Cells of unknown ground count as level.
+///
+/// Cost: the cells under the zone, and for each line the covers and slope groups that it has.
 #[must_use]
-pub fn zone_demand(zone: &Zone, ground: &Ground, site: &Site) -> ZoneDemand {
+pub fn zone_demand(zone: &Zone, ground: &Ground, site: &Site, library: &Library) -> ZoneDemand {
     let cell_ha = ground.grid().cell_area() / M2_PER_HA;
-    let (mut plants, mut order, mut open_basis, mut open_plan, mut plan) = (0., 0., 0., 0., 0.);
+    let mut pieces = vec![Piece::default(); PIECES * (usize::from(u8::MAX) + 1)];
     for cell in zone.cells.iter() {
         let at = cell.at as usize;
+        let slope = f64::from(ground.slope_deg.cells()[at]);
+        let group = SlopeGroup::of(slope, site.zones.slope_edges) as usize;
+        let steep = usize::from(slope > site.survival.steep_from_deg);
+        let cover = usize::from(cover_at(ground, site, at).0);
+        let piece = &mut pieces[cover * PIECES + group * 2 + steep];
         let map_ha = f64::from(cell.share) * cell_ha;
-        let open_ha = map_ha * gap_share_at(ground, site, at);
-        let basis_ha = open_ha * basis_factor(ground, site.density.basis, at);
-        let here = basis_ha * density_at(ground, site, at).0;
-        plants += here;
-        order += here / survival_at(ground, site, at);
-        open_basis += basis_ha;
-        open_plan += open_ha;
-        plan += map_ha;
+        piece.map_ha += map_ha;
+        piece.basis_ha += map_ha * basis_factor(ground, site.density.basis, at);
     }
-    let density = if open_basis > 0.0 { plants / open_basis } else { site.density.usual.0 };
+    let known = pieces.iter().enumerate().filter(|(_, piece)| piece.map_ha > 0.0);
+    let kinds: Vec<(Kind<'_>, Piece)> =
+        known.map(|(place, piece)| (Kind::at(place, site), *piece)).collect();
+    let map_ha: f64 = kinds.iter().map(|(_, piece)| piece.map_ha).sum();
+    let open_ha: f64 = kinds.iter().map(|(kind, piece)| kind.gap_share() * piece.map_ha).sum();
     ZoneDemand {
+        gap_share: if map_ha > 0.0 { open_ha / map_ha } else { 0.0 },
+        lines: library.stocks().iter().map(|stock| line_demand(&kinds, stock, site)).collect(),
+    }
+}
+
+fn line_demand(kinds: &[(Kind<'_>, Piece)], stock: &Stock, site: &Site) -> LineDemand {
+    let (mut plants, mut order, mut open_basis_ha) = (0.0, 0.0, 0.0);
+    let mut by_purpose = Purpose::ALL.map(|purpose| (0.0, purpose));
+    for (kind, piece) in kinds {
+        let open = kind.gap_share() * piece.basis_ha;
+        let (density, purpose) = site.density.on(kind.cover_name(), kind.letter(), &stock.id);
+        plants += open * density.0;
+        order += open * density.0 / kind.survival(stock, site);
+        open_basis_ha += open;
+        by_purpose[purpose as usize].0 += open * density.0;
+    }
+    let usual = || site.density.on(None, "", &stock.id);
+    let most = by_purpose.into_iter().rev().max_by(|a, b| a.0.total_cmp(&b.0));
+    LineDemand {
         plants,
         order,
-        gap_share: if plan > 0.0 { open_plan / plan } else { 0.0 },
-        density: StemsPerHectare(density),
+        density: if open_basis_ha > 0.0 {
+            StemsPerHectare(plants / open_basis_ha)
+        } else {
+            usual().0
+        },
+        purpose: most.filter(|(plants, _)| *plants > 0.0).map_or(usual().1, |(_, purpose)| purpose),
+    }
+}
+
+/// Ground of one cover and slope group, gentle or steep.
+struct Kind<'a> {
+    /// `None` where cover is not known.
+    cover: Option<&'a CoverClass>,
+    group: SlopeGroup,
+    steep: bool,
+}
+
+impl<'a> Kind<'a> {
+    /// The kind of a place among the pieces.
+    fn at(place: usize, site: &'a Site) -> Self {
+        let rest = place % PIECES;
+        Self {
+            cover: class_of((place / PIECES) as u8, site),
+            group: SlopeGroup::ALL[rest / 2],
+            steep: rest % 2 == 1,
+        }
+    }
+
+    fn cover_name(&self) -> Option<&str> {
+        self.cover.map(|class| class.name.as_str())
+    }
+
+    fn letter(&self) -> &'static str {
+        self.group.letter()
+    }
+
+    fn gap_share(&self) -> f64 {
+        open_share(self.cover)
+    }
+
+    /// Expected survival of a line. Where the cover shows a landform: the line's own for it, else the
+    /// cover's, else the usual of the landform. Elsewhere: the cover's, else the line's own for mid-slopes
+    /// where it is steep and for toes where it is gentle, else the site's.
+    fn survival(&self, stock: &Stock, site: &Site) -> f64 {
+        let of_cover = self.cover.and_then(|class| class.survival);
+        if let Some(landform) = self.cover.and_then(|class| class.landform) {
+            let given = stock.survival.given(landform).or(of_cover);
+            return given.unwrap_or_else(|| landform.usual_survival());
+        }
+        let (landform, usual) = if self.steep {
+            (LandformClass::MidSlope, site.survival.steep)
+        } else {
+            (LandformClass::Toe, site.survival.gentle)
+        };
+        of_cover.or(stock.survival.given(landform)).unwrap_or(usual)
     }
 }
 
@@ -72,41 +204,47 @@ pub(super) fn basis_factor(ground: &Ground, basis: AreaBasis, at: usize) -> f64 
 /// of patchy cover, nothing of cover that stays.
 #[must_use]
 pub fn gap_share_at(ground: &Ground, site: &Site, at: usize) -> f64 {
-    match cover_at(ground, site, at).1 {
+    open_share(class_of(cover_at(ground, site, at).0, site))
+}
+
+fn open_share(cover: Option<&CoverClass>) -> f64 {
+    match cover.map_or(Treatment::Plant, |class| class.treatment) {
         Treatment::Plant => 1.0,
-        Treatment::Infill => class_at(ground, site, at).map_or(1.0, |class| class.gap_share),
+        Treatment::Infill => cover.map_or(1.0, |class| class.gap_share),
         Treatment::Keep | Treatment::Never => 0.0,
     }
 }
 
-/// The cover class of a cell; `None` where cover is not known.
-fn class_at<'a>(ground: &Ground, site: &'a Site, at: usize) -> Option<&'a CoverClass> {
-    let (index, _) = cover_at(ground, site, at);
+/// The cover class at a position of the site's table; `None` where cover is not known.
+fn class_of(cover: u8, site: &Site) -> Option<&CoverClass> {
     let table = &site.layers.cover.as_ref()?.table;
-    table.get(usize::from(index)).map(|row| &row.class)
+    table.get(usize::from(cover)).map(|row| &row.class)
 }
 
-/// Density of a cell: by its cover, else by its slope group, else the usual one.
-pub(super) fn density_at(ground: &Ground, site: &Site, at: usize) -> StemsPerHectare {
-    let rules = &site.density;
-    let by_cover = class_at(ground, site, at).and_then(|class| density_of_cover(rules, class));
-    by_cover.unwrap_or_else(|| {
+/// Plants a hectare by cover and slope group, for lines that each stand on a part of the ground.
+pub(super) struct Densities(Vec<f64>);
+
+impl Densities {
+    /// For lines by name, with their parts; parts sum to 1.
+    pub(super) fn of(site: &Site, lines: &[(&str, f64)]) -> Self {
+        let of_kind = |cover: u8, group: SlopeGroup| {
+            let name = class_of(cover, site).map(|class| class.name.as_str());
+            let density = |line: &str| site.density.on(name, group.letter(), line).0.0;
+            lines.iter().map(|(line, part)| density(line) * part).sum()
+        };
+        let kinds = (0..=u8::MAX).flat_map(|cover| SlopeGroup::ALL.map(|group| (cover, group)));
+        Self(kinds.map(|(cover, group)| of_kind(cover, group)).collect())
+    }
+
+    /// At a cell.
+    pub(super) fn at(&self, ground: &Ground, site: &Site, at: usize) -> StemsPerHectare {
         let slope = f64::from(ground.slope_deg.cells()[at]);
-        let letter = SlopeGroup::of(slope, site.zones.slope_edges).letter();
-        let rule = rules.by_slope_group.iter().find(|(letters, _)| letters.contains(letter));
-        rule.map_or(rules.usual, |(_, density)| *density)
-    })
+        let group = SlopeGroup::of(slope, site.zones.slope_edges) as usize;
+        let cover = usize::from(cover_at(ground, site, at).0);
+        StemsPerHectare(self.0[cover * SlopeGroup::ALL.len() + group])
+    }
 }
 
-fn density_of_cover(rules: &DensityRules, class: &CoverClass) -> Option<StemsPerHectare> {
-    rules.by_cover.iter().find(|(name, _)| *name == class.name).map(|(_, density)| *density)
-}
-
-/// Expected survival on a cell: its cover's own, else by slope.
-fn survival_at(ground: &Ground, site: &Site, at: usize) -> f64 {
-    let of_cover = class_at(ground, site, at).and_then(|class| class.survival);
-    of_cover.unwrap_or_else(|| {
-        let steep = f64::from(ground.slope_deg.cells()[at]) > site.survival.steep_from_deg;
-        if steep { site.survival.steep } else { site.survival.gentle }
-    })
-}
+#[cfg(test)]
+#[path = "stocking_tests.rs"]
+mod tests;

@@ -7,13 +7,13 @@ use geo::{MultiPolygon, Rect};
 use stock::{FitOrder, Library};
 
 use crate::fit::ZoneFit;
-use crate::layout::ZoneDemand;
+use crate::layout::{LineDemand, ZoneDemand};
 use crate::mosaic::Programme;
 use crate::offers::{Seasons, Sourcing, Terms, programme};
 use crate::overrides::Overrides;
 use crate::plan::MergeReport;
 use crate::read::{Crs, SeedZones};
-use crate::site::{Site, parse};
+use crate::site::{Purpose, Site, parse};
 use crate::units::StemsPerHectare;
 use crate::zones::{CellShares, GroundStatistics, Shape, Zone, Zones};
 
@@ -79,12 +79,25 @@ pub(crate) fn fits(zones: &Zones, by_line: &[f64]) -> Vec<Vec<ZoneFit>> {
 }
 
 /// 1,000 plants a hectare on all but a quarter of 4 ha, four of five of which live.
-pub(crate) const DEMAND: ZoneDemand = ZoneDemand {
+pub(crate) const DEMAND: LineDemand = LineDemand {
     plants: 3_000.0,
     order: 3_750.0,
-    gap_share: 0.75,
     density: StemsPerHectare(1_000.0),
+    purpose: Purpose::Honey,
 };
+
+/// Part of a zone that is open.
+pub(crate) const GAP_SHARE: f64 = 0.75;
+
+/// Zones that ask alike for every line.
+pub(crate) fn demands(zones: usize, lines: usize) -> Vec<ZoneDemand> {
+    vec![ZoneDemand { gap_share: GAP_SHARE, lines: vec![DEMAND; lines] }; zones]
+}
+
+/// A zone, all of it open, that asks for so many plants and for so many to order.
+pub(crate) fn demand_of(lines: usize, plants: f64, order: f64) -> ZoneDemand {
+    ZoneDemand { gap_share: 1.0, lines: vec![LineDemand { plants, order, ..DEMAND }; lines] }
+}
 
 /// The programme of all of this.
 pub(crate) fn programmed(
@@ -99,7 +112,7 @@ pub(crate) fn programmed(
     programme(&Terms {
         zones,
         fits: &fits(zones, by_line),
-        demands: &vec![DEMAND; zones.zones.len()],
+        demands: &demands(zones.zones.len(), library.stocks().len()),
         site,
         library,
         seasons: Seasons::of(site, library),

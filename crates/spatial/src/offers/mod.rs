@@ -14,7 +14,7 @@ use stock::{Library, Stock};
 
 pub use self::seasons::Seasons;
 pub use self::sourcing::Sourcing;
-pub use self::unknown::{no_winter, unknown};
+pub use self::unknown::{no_such_line, no_winter, unknown};
 
 use crate::fit::ZoneFit;
 use crate::layout::ZoneDemand;
@@ -82,13 +82,14 @@ fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize, demand: &ZoneDema
             && fit > 0.0
             && !forbidden(line)
             && terms.sourcing.bar(at, line).is_none();
-        let worth_per_ha = scale.worth_per_ha(stock, fit, demand, area_ha);
+        let own = &demand.lines[line];
+        let worth_per_ha = scale.worth_per_ha(stock, fit, (demand.gap_share, own), area_ha);
         let by_rule = by_rule && worth_per_ha > 0.0;
-        let offered = demand.plants > 0.0 && fixed.map_or(by_rule, |fixed| fixed == line);
+        let offered = own.plants > 0.0 && fixed.map_or(by_rule, |fixed| fixed == line);
         offered.then(|| Offer {
             worth_per_ha,
-            plants_per_ha: demand.order / area_ha,
-            cost_per_ha: scale.cost_per_ha(stock, demand, area_ha),
+            plants_per_ha: own.order / area_ha,
+            cost_per_ha: scale.cost_per_ha(stock, own, area_ha),
             weeks: weeks::in_flower(stock, zone.statistics.elevation_m[1]),
         })
     });
@@ -97,7 +98,7 @@ fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize, demand: &ZoneDema
         open_share: demand.gap_share,
         offers: offers.collect(),
         left_worth_per_ha: terms.site.mosaic.regenerate_worth * demand.gap_share,
-        must_plant: fixed.is_some() && demand.plants > 0.0,
+        must_plant: fixed.is_some_and(|line| demand.lines[line].plants > 0.0),
     }
 }
 

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use geo::{MultiPolygon, Rect};
 
-use super::fixture::{CORNER, DEMAND, library, programmed, site, zones};
+use super::fixture::{CORNER, DEMAND, demands, library, programmed, site, zones};
 use super::{Seasons, Sourcing, no_winter, unknown};
 use crate::mosaic::{InFlower, Offer, Weeks};
 use crate::overrides::{Override, Overrides, outside, read};
@@ -142,11 +142,12 @@ fn a_density_set_by_hand_scales_plants_order_and_cost() {
         &[usual_offer.plants_per_ha * 1.5, usual_offer.cost_per_ha * 1.5, usual_offer.worth_per_ha],
     );
     assert_eq!(usual[1], set[1]);
-    let demands = denser.demands(&[DEMAND; 2]);
-    assert_eq!(demands[0].density, StemsPerHectare(1_500.0));
-    near(&[demands[0].plants, demands[0].order, demands[0].gap_share], &[4_500.0, 5_625.0, 0.75]);
-    near(&[demands[0].survival()], &[DEMAND.survival()]);
-    assert_eq!(demands[1], DEMAND);
+    let demands = denser.demands(&demands(2, 1));
+    let own = demands[0].lines[0];
+    assert_eq!(own.density, StemsPerHectare(1_500.0));
+    near(&[own.plants, own.order, demands[0].gap_share], &[4_500.0, 5_625.0, 0.75]);
+    near(&[own.survival()], &[DEMAND.survival()]);
+    assert_eq!(demands[1].lines[0], DEMAND);
 }
 
 #[test]

@@ -4,7 +4,7 @@ use stock::{Library, Status, Stock};
 
 use super::Seasons;
 use crate::problem::Problem;
-use crate::site::Site;
+use crate::site::{Site, nearest};
 
 /// Several winters without a year: no order could be placed.
 ///
@@ -20,6 +20,26 @@ pub fn no_winter(site: &Site, library: &Library) -> Result<(), Problem> {
         .found(format!("{} winters, and the year of the first is named nowhere", seasons.count))
         .expected("the year of the first winter")
         .remedy("set mosaic.first_season, such as 2027"))
+}
+
+/// A density for a line that the stock file does not have.
+///
+/// # Errors
+/// When a rule of `[density]` names such a line.
+pub fn no_such_line(site: &Site, library: &Library) -> Result<(), Problem> {
+    let ids = || library.stocks().iter().map(|stock| stock.id.as_str());
+    let named = site.density.rules.iter().filter_map(|rule| rule.line.as_deref());
+    let Some(name) = named.into_iter().find(|name| !ids().any(|id| id == *name)) else {
+        return Ok(());
+    };
+    let listed: Vec<&str> = ids().collect();
+    let remedy = nearest(name, ids())
+        .map_or("take the rule out".to_owned(), |near| format!("did you mean \"{near}\"?"));
+    Err(Problem::error("density.rule.line")
+        .file(&site.file)
+        .found(format!("\"{name}\""))
+        .expected(format!("a stock of {}: one of {}", site.stock.display(), listed.join(", ")))
+        .remedy(remedy))
 }
 
 /// What is not known of the stock and would be asked for: prices, nectar, flowering, winters; plants

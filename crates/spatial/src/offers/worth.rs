@@ -3,7 +3,7 @@
 use stock::{Stock, StockKind};
 
 use super::Terms;
-use crate::layout::ZoneDemand;
+use crate::layout::LineDemand;
 use crate::site::{Aim, MosaicRules};
 
 /// What worth is measured against.
@@ -23,10 +23,15 @@ impl<'a> Scale<'a> {
         let zones = terms.zones.zones.iter().zip(terms.demands);
         let hectares = zones.flat_map(|(zone, demand)| {
             let area_ha = crate::units::PlanHectares::from_m2(zone.plan_m2).0;
-            terms.library.stocks().iter().map(move |stock| (stock, demand, area_ha))
+            terms
+                .library
+                .stocks()
+                .iter()
+                .zip(&demand.lines)
+                .map(move |(stock, own)| (stock, own, area_ha))
         });
         scale.dearest = hectares
-            .map(|(stock, demand, area_ha)| scale.cost_per_ha(stock, demand, area_ha))
+            .map(|(stock, own, area_ha)| scale.cost_per_ha(stock, own, area_ha))
             .fold(0.0, f64::max);
         scale
     }
@@ -40,7 +45,7 @@ impl<'a> Scale<'a> {
         &self,
         stock: &Stock,
         fit: f64,
-        demand: &ZoneDemand,
+        (gap_share, demand): (f64, &LineDemand),
         area_ha: f64,
     ) -> f64 {
         let Aim { fit: by_fit, nectar, area, cost } = self.rules.aim;
@@ -49,8 +54,8 @@ impl<'a> Scale<'a> {
             StockKind::SeedLine => self.rules.seed_line_weight,
         };
         let richness = if self.richest > 0.0 { ratio(stock) / self.richest } else { 0.0 };
-        let good = fit * kind * (by_fit + nectar * richness) * demand.gap_share;
-        let planted = area * demand.gap_share;
+        let good = fit * kind * (by_fit + nectar * richness) * gap_share;
+        let planted = area * gap_share;
         let paid = if self.dearest > 0.0 {
             cost * self.cost_per_ha(stock, demand, area_ha) / self.dearest
         } else {
@@ -61,7 +66,7 @@ impl<'a> Scale<'a> {
 
     /// What plants and planting of one map hectare cost, New Zealand dollars; a plant without a
     /// price costs nothing.
-    pub(super) fn cost_per_ha(&self, stock: &Stock, demand: &ZoneDemand, area_ha: f64) -> f64 {
+    pub(super) fn cost_per_ha(&self, stock: &Stock, demand: &LineDemand, area_ha: f64) -> f64 {
         let bought = demand.order * stock.price_nzd.unwrap_or(0.0);
         (bought + demand.plants * self.rules.planting_nzd) / area_ha
     }

@@ -175,7 +175,8 @@ fn left_by_zone(parts: &Parts) -> Vec<f64> {
 fn block_row(parts: &Parts, case: &Case, block: &BlockCount) -> BlockRow {
     let zone = &parts.zones.zones[block.zone];
     let stock = &parts.library.stocks()[block.stock];
-    let (fit, demand) = (&parts.fits[block.zone][block.stock], &parts.demands[block.zone]);
+    let fit = &parts.fits[block.zone][block.stock];
+    let demand = &parts.demands[block.zone].lines[block.stock];
     BlockRow {
         block_id: parts.seasons.year(block.season).map_or_else(
             || format!("{}-{}", zone.id, stock.id),
@@ -192,6 +193,7 @@ fn block_row(parts: &Parts, case: &Case, block: &BlockCount) -> BlockRow {
         ),
         density_sph: demand.density.0,
         density_basis: parts.site.density.basis,
+        purpose: demand.purpose,
         spacing_m: spacing_at_density(parts.site.density.pattern, demand.density).0,
         seedlings: block.seedlings,
         order_qty: block.order_qty,

@@ -10,7 +10,7 @@ use crate::assign::{Mosaic, assign};
 use crate::counts::{BlockCount, count_blocks};
 use crate::layout::ZoneDemand;
 use crate::mosaic::{Joined, Moved, RunnerUp};
-use crate::offers::fixture::{CORNER, DEMAND, fits, library, site, zones};
+use crate::offers::fixture::{CORNER, demand_of, demands, fits, library, site, zones};
 use crate::offers::{Seasons, Sourcing, Terms};
 use crate::overrides::{Override, Overrides};
 use crate::read::{Crs, SeedZones};
@@ -28,7 +28,8 @@ struct Asked<'a> {
     sections: &'a str,
     lines: &'a str,
     fits: &'a [&'a [f64]],
-    demand: ZoneDemand,
+    /// Whether some of the ground is open.
+    open: bool,
     overrides: Overrides,
     /// What becomes of the mosaic before reasons are found.
     then: fn(&mut Mosaic),
@@ -37,7 +38,7 @@ struct Asked<'a> {
 impl<'a> Asked<'a> {
     fn of(sections: &'a str, lines: &'a str, fits: &'a [&'a [f64]]) -> Self {
         let overrides = Overrides::default();
-        Self { sections, lines, fits, demand: DEMAND, overrides, then: |_| {} }
+        Self { sections, lines, fits, open: true, overrides, then: |_| {} }
     }
 
     fn told(self) -> Told {
@@ -45,7 +46,12 @@ impl<'a> Asked<'a> {
         let zones = zones(&vec![100.0; self.fits.len()]);
         let fits: Vec<_> =
             self.fits.iter().map(|by_line| fits(&zones, by_line).remove(0)).collect();
-        let demands = vec![self.demand; self.fits.len()];
+        let demands = if self.open {
+            demands(self.fits.len(), library.stocks().len())
+        } else {
+            let none = ZoneDemand { gap_share: 0.0, ..demand_of(library.stocks().len(), 0.0, 0.0) };
+            vec![none; self.fits.len()]
+        };
         let crs = Crs::from_user("EPSG:2193").unwrap();
         let (sourcing, _) = Sourcing::new(&site, &library, &zones, &SeedZones::default(), &crs);
         let seasons = Seasons::of(&site, &library);
@@ -252,8 +258,7 @@ fn ground_is_left_for_the_true_reason() {
     let lines = line("Better", "");
     let told = Asked::of(WHOLE, &lines, &[&[0.1]]).told();
     assert!(told.left[0].starts_with("no stock fits; the nearest is Better, "), "{:?}", told.left);
-    let filled = ZoneDemand { plants: 0.0, order: 0.0, gap_share: 0.0, ..DEMAND };
-    let told = Asked { demand: filled, ..Asked::of(WHOLE, &lines, &[&[0.9]]) }.told();
+    let told = Asked { open: false, ..Asked::of(WHOLE, &lines, &[&[0.9]]) }.told();
     assert_eq!(told.left, ["existing cover fills it"]);
 }
 

@@ -9,7 +9,7 @@ use stock::Side;
 
 use crate::layout::{Plant, Plot};
 use crate::problem::Problem;
-use crate::site::DefaultTaken;
+use crate::site::{DefaultTaken, Purpose};
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
 
 /// How far a plan goes.
@@ -249,6 +249,8 @@ pub struct BlockRow {
     pub density_sph: f64,
     /// Which hectare the density counts.
     pub density_basis: AreaBasis,
+    /// What most of the plants are for, as the density rules say.
+    pub purpose: Purpose,
     /// Distance between plants, measured on that basis.
     pub spacing_m: f64,
     /// Plants in the ground.

@@ -126,7 +126,7 @@ fn fixed_against_fit(parts: &Parts) -> Vec<Problem> {
         let line = choice.line?;
         let (id, name) = (&parts.zones.zones[*zone].id, &parts.library.stocks()[line].name);
         let fit = &parts.fits[*zone][line];
-        let found = if parts.demands[*zone].plants <= 0.0 {
+        let found = if parts.demands[*zone].lines[line].plants <= 0.0 {
             format!("{name} is fixed in {id}, where nothing is open to planting")
         } else if let Some(bar) = parts.sourcing.bar(*zone, line) {
             format!("{name} is fixed in {id}, and {bar}")

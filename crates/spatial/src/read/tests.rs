@@ -25,7 +25,7 @@ fn cover() -> Tif {
 
 fn class(code: &str, treatment: Treatment) -> CodeRow<CoverClass> {
     let name = format!("cover {code}");
-    let class = CoverClass { name, treatment, gap_share: 1.0, survival: None };
+    let class = CoverClass { name, treatment, gap_share: 1.0, survival: None, landform: None };
     CodeRow { code: code.to_owned(), class }
 }
 
@@ -115,8 +115,8 @@ fn site(folder: &Folder) -> Site {
             basis: AreaBasis::Ground,
             pattern: Pattern::Square,
             usual: StemsPerHectare(1_000.0),
-            by_slope_group: Vec::new(),
-            by_cover: Vec::new(),
+            purpose: crate::site::Purpose::Honey,
+            rules: Vec::new(),
         },
         survival: SurvivalRules { gentle: 0.9, steep: 0.8, steep_from_deg: 25.0 },
         mosaic: MosaicRules::usual(),

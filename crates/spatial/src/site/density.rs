@@ -6,7 +6,9 @@ use super::fault::Fault;
 use super::kind::nearest;
 use super::report::Report;
 use super::section::Section;
-use super::{CategorySource, CoverClass, DensityRules, Pattern, Treatment};
+use super::{
+    CategorySource, CoverClass, DensityRule, DensityRules, Pattern, Purpose, RuleGround, Treatment,
+};
 use crate::layout::density_at_spacing;
 use crate::units::{AreaBasis, Metres, StemsPerHectare};
 
@@ -34,39 +36,40 @@ pub(super) fn read(
         _ => Pattern::Square,
     };
     let usual = usual(&section, pattern, report);
-    let mut rules =
-        DensityRules { basis, pattern, usual, by_slope_group: vec![], by_cover: vec![] };
+    let purpose = purpose(&section).unwrap_or(Purpose::Honey);
+    let mut rules = DensityRules { basis, pattern, usual, purpose, rules: vec![] };
     read_rules(&section, cover, &mut rules, report);
     rules
 }
 
 fn usual(section: &Section<'_>, pattern: Pattern, report: &mut Report<'_>) -> StemsPerHectare {
-    let spacing = section.number("usual_spacing_m").map(Metres);
-    let of_spacing = spacing.map(|spacing| density_at_spacing(pattern, spacing));
-    let given = section.number("usual_sph").map(StemsPerHectare);
-    if let (Some(given), Some(of_spacing)) = (given, of_spacing) {
-        report_disagreement(section, given.0, of_spacing.0, report);
-    }
+    let given = density(section, ["usual_sph", "usual_spacing_m"], pattern, report);
     if section.get("usual_sph").is_none() && section.get("usual_spacing_m").is_none() {
         report.take_default(&section.path_of("usual_sph"), USUAL_SPH);
     }
-    let usual = USUAL_SPH.parse().unwrap_or_default();
-    given.or(of_spacing).unwrap_or(StemsPerHectare(usual))
+    given.unwrap_or(StemsPerHectare(USUAL_SPH.parse().unwrap_or_default()))
 }
 
-fn report_disagreement(
+/// A density by one key, or by a spacing under another; given both ways, they must agree.
+fn density(
     section: &Section<'_>,
-    given: f64,
-    of_spacing: f64,
+    [sph, spacing_m]: [&str; 2],
+    pattern: Pattern,
     report: &mut Report<'_>,
-) {
-    if (given - of_spacing).abs() <= DISAGREEMENT * given.max(of_spacing) * (1.0 + 1e-9) {
-        return;
+) -> Option<StemsPerHectare> {
+    let spacing = section.number(spacing_m).map(Metres);
+    let of_spacing = spacing.map(|spacing| density_at_spacing(pattern, spacing));
+    let given = section.number(sph).map(StemsPerHectare);
+    if let (Some(StemsPerHectare(given)), Some(StemsPerHectare(of_spacing))) = (given, of_spacing)
+        && (given - of_spacing).abs() > DISAGREEMENT * given.max(of_spacing) * (1.0 + 1e-9)
+    {
+        let expected =
+            format!("within 1 % of `{sph}`, {given}; this spacing makes {of_spacing:.0}");
+        let remedy = format!("take out the one that is wrong; `{sph}` is used");
+        let fault = Fault::new(expected, remedy);
+        report.warning(&section.path_of(spacing_m), section.span_of(spacing_m), fault);
     }
-    let expected =
-        format!("within 1 % of `usual_sph`, {given}; this spacing makes {of_spacing:.0}");
-    let fault = Fault::new(expected, "take out the one that is wrong; `usual_sph` is used");
-    report.warning(&section.path_of("usual_spacing_m"), section.span_of("usual_spacing_m"), fault);
+    given.or(of_spacing)
 }
 
 fn read_rules(
@@ -78,34 +81,54 @@ fn read_rules(
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for rule in section.children("rule").iter().filter(|rule| rule.is_given()) {
         report_subject(rule, report);
-        let density = StemsPerHectare(rule.number("sph").unwrap_or_default());
-        if let Some(letters) = rule.text("slope_group") {
-            let groups = letters.chars().map(|letter| format!("slope group {letter}"));
-            report_repeated(rule, "slope_group", groups, &mut first, report);
-            rules.by_slope_group.push((letters, density));
+        let density = density(rule, ["sph", "spacing_m"], rules.pattern, report);
+        if density.is_none() && rule.get("sph").or(rule.get("spacing_m")).is_none() {
+            let fault = Fault::new("plants a hectare", "add `sph = 1600`, or `spacing_m = 2.5`");
+            report.error(&rule.path_of("sph"), rule.span(), fault.found("nothing"));
         }
-        if let Some(name) = rule.text("cover") {
+        let line = rule.text("line");
+        let of_line = line.as_ref().map_or(String::new(), |line| format!(" of {line}"));
+        let ground = if let Some(name) = rule.text("cover") {
             report_cover(rule, &name, cover, report);
-            let named = std::iter::once(format!("cover {name}"));
+            let named = std::iter::once(format!("cover {name}{of_line}"));
             report_repeated(rule, "cover", named, &mut first, report);
-            rules.by_cover.push((name, density));
-        }
+            RuleGround::Cover(name)
+        } else if let Some(letters) = rule.text("slope_group") {
+            let groups = letters.chars().map(|letter| format!("slope group {letter}{of_line}"));
+            report_repeated(rule, "slope_group", groups, &mut first, report);
+            RuleGround::SlopeGroups(letters)
+        } else {
+            let named = line.iter().map(|line| format!("line {line}"));
+            report_repeated(rule, "line", named, &mut first, report);
+            RuleGround::Any
+        };
+        let purpose = purpose(rule).unwrap_or(rules.purpose);
+        let density = density.unwrap_or_default();
+        rules.rules.push(DensityRule { ground, line, density, purpose });
     }
 }
 
-/// A rule is for slope groups or for a cover class.
+fn purpose(section: &Section<'_>) -> Option<Purpose> {
+    let word = section.text("purpose")?;
+    Purpose::ALL.into_iter().find(|purpose| purpose.key() == word)
+}
+
+/// A rule is for slope groups or a cover class, for a line, or for a line on one of those.
 fn report_subject(rule: &Section<'_>, report: &mut Report<'_>) {
     let given = |name| rule.get(name).is_some();
-    let found = match (given("slope_group"), given("cover")) {
-        (true, true) => "both `slope_group` and `cover`",
-        (false, false) => "neither `slope_group` nor `cover`",
+    let (found, remedy) = match (given("slope_group"), given("cover"), given("line")) {
+        (true, true, _) => (
+            "both `slope_group` and `cover`",
+            "keep one of the two; write two rules when both matter",
+        ),
+        (false, false, false) => (
+            "none of `slope_group`, `cover` and `line`",
+            "name one; for all ground and every line there is `usual_sph`",
+        ),
         _ => return,
     };
-    let fault = Fault::new(
-        "either `slope_group` or `cover`, which says where the rule holds",
-        "keep one of the two; write two rules when both matter",
-    );
-    report.error(&rule.path_of(""), rule.span(), fault.found(found));
+    let expected = "`slope_group` or `cover`, which says where the rule holds, or `line`";
+    report.error(&rule.path_of(""), rule.span(), Fault::new(expected, remedy).found(found));
 }
 
 fn report_repeated(

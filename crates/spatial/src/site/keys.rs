@@ -102,6 +102,12 @@ const FACTORS: &[&str] = &[
     "cover_treatment",
 ];
 
+/// What plants may be for.
+const PURPOSES: &[&str] = &["honey", "erosion", "carbon"];
+
+/// Landforms that a cover may show.
+const LANDFORMS: &[&str] = &["ridge", "mid_slope", "toe", "slip_scar"];
+
 /// Every key, in the order in which the starter file and the page list them.
 #[rustfmt::skip] // a table: a row is two or three lines
 pub static KEYS: &[Key] = &[
@@ -141,6 +147,8 @@ pub static KEYS: &[Key] = &[
         "Share of the ground that is open for planting."),
     key("layers.cover.class[].survival", Number(SHARE_OVER_0), Optional("as [survival] says for the slope"), "0.6",
         "Share of the plants expected to live on this cover."),
+    key("layers.cover.class[].landform", Word(LANDFORMS), Optional("none: survival goes by the slope"), "\"slip_scar\"",
+        "Landform that the cover shows. There a line's own survival for it is reckoned with; where the stock gives none, `survival` of this class, else the usual of the landform."),
     key("layers.drainage", Section, Optional("drainage is left out of the fit"), "[layers.drainage]",
         "Soil drainage: a raster of codes, or polygons."),
     key("layers.drainage.file", File, Required, "\"property.gpkg\"", "Raster or vector file."),
@@ -278,11 +286,17 @@ pub static KEYS: &[Key] = &[
         "Plants a hectare where no rule says otherwise; it counts when a spacing that differs is given too."),
     key("density.usual_spacing_m", Number(Limits::from(0.3, 100.0, "m")), Optional("from `usual_sph`"), "3.0",
         "Distance between plants where no rule says otherwise."),
+    key("density.purpose", Word(PURPOSES), Default("\"honey\"", "a choice"), "\"honey\"",
+        "What plants are for where no rule says otherwise; it changes no count, and stands beside each block."),
     key("density.rule[]", Sections, Optional("the usual density everywhere"), "[[density.rule]]",
-        "Another density on some ground: names slope groups or a cover class, not both."),
-    key("density.rule[].slope_group", SlopeGroups, Optional("a rule by cover"), "\"FG\"", "LUC slope groups that the rule is for."),
-    key("density.rule[].cover", Text, Optional("a rule by slope group"), "\"slip scar\"", "Name of the cover class that the rule is for."),
-    key("density.rule[].sph", Number(PLANTS), Required, "1600", "Plants a hectare there."),
+        "Another density: on slope groups or a cover class, for a line, or for a line there. A rule for the cover comes before one for the slope, that before one for all ground; of equals one that names the line."),
+    key("density.rule[].slope_group", SlopeGroups, Optional("a rule by cover or line"), "\"FG\"", "LUC slope groups that the rule is for."),
+    key("density.rule[].cover", Text, Optional("a rule by slope group or line"), "\"slip scar\"", "Name of the cover class that the rule is for."),
+    key("density.rule[].line", Text, Optional("every line"), "\"amber\"", "Stock that the rule is for, by its `id` in the stock file."),
+    key("density.rule[].sph", Number(PLANTS), Optional("from `spacing_m`, which is then required"), "1600", "Plants a hectare there."),
+    key("density.rule[].spacing_m", Number(Limits::from(0.3, 100.0, "m")), Optional("from `sph`"), "2.5",
+        "Distance between plants; given beside `sph`, the two must agree within 1 %."),
+    key("density.rule[].purpose", Word(PURPOSES), Optional("that of `density.purpose`"), "\"erosion\"", "What these plants are for."),
 
     key("survival", Section, Assumed, "[survival]", "What share of the plants is expected to live; orders are raised by it."),
     key("survival.gentle", Number(SHARE_OVER_0), Default("0.9", "Millner et al. 2016, doi 10.33584/rps.16.2016.3266: over 90 % for most provenances in two trials"), "0.9",

@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use stock::LandformClass;
+
 use super::fault::Fault;
 use super::report::Report;
 use super::section::Section;
@@ -98,7 +100,10 @@ fn cover_class(class: &Section<'_>) -> CoverClass {
         Treatment::Keep | Treatment::Never => 0.0,
     };
     let name = class.text("name").unwrap_or_default();
-    CoverClass { name, treatment, gap_share, survival: class.number("survival") }
+    let landform = class
+        .text("landform")
+        .and_then(|word| LandformClass::ALL.into_iter().find(|landform| landform.key() == word));
+    CoverClass { name, treatment, gap_share, survival: class.number("survival"), landform }
 }
 
 fn treatment(class: &Section<'_>) -> Treatment {
@@ -210,10 +215,12 @@ fn report_shares(class: &Section<'_>, report: &mut Report<'_>) {
         report.error(&class.path_of("gap_share"), class.span_of("gap_share"), fault);
     }
     let planted = matches!(treatment, Treatment::Plant | Treatment::Infill);
-    if !planted && class.get("survival").is_some() {
-        let expected = format!("no `survival` where nothing is planted (\"{word}\")");
-        let fault = Fault::new(expected, "take it out: it has no effect");
-        report.warning(&class.path_of("survival"), class.span_of("survival"), fault);
+    for key in ["survival", "landform"] {
+        if !planted && class.get(key).is_some() {
+            let expected = format!("no `{key}` where nothing is planted (\"{word}\")");
+            let fault = Fault::new(expected, "take it out: it has no effect");
+            report.warning(&class.path_of(key), class.span_of(key), fault);
+        }
     }
 }
 

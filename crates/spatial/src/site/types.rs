@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use serde::Serialize;
-
+use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
 use crate::ground::GroundLayer;
@@ -147,7 +147,7 @@ pub struct CodeRow<C> {
 }
 
 /// What grows there now, and what is to be done with it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct CoverClass {
     /// Name, such as `pasture`.
     pub name: String,
@@ -157,6 +157,9 @@ pub struct CoverClass {
     pub gap_share: f64,
     /// Expected survival on this cover, overriding the slope's.
     pub survival: Option<f64>,
+    /// The landform that this cover shows, such as the scar of a slip: a line's own survival there
+    /// is what counts. `None`: it shows none.
+    pub landform: Option<LandformClass>,
 }
 
 /// What is done with existing cover.
@@ -400,10 +403,88 @@ pub struct DensityRules {
     pub pattern: Pattern,
     /// Density where no rule below says otherwise.
     pub usual: StemsPerHectare,
-    /// By LUC slope group, for instance closer on the steep: (`"FG"` letters, density).
-    pub by_slope_group: Vec<(String, StemsPerHectare)>,
-    /// By cover class name, for instance closer on slip scars.
-    pub by_cover: Vec<(String, StemsPerHectare)>,
+    /// What plants are for where no rule below says otherwise.
+    pub purpose: Purpose,
+    /// Other densities, for some ground or some line.
+    pub rules: Vec<DensityRule>,
+}
+
+/// A density for some ground, some line, or a line on some ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DensityRule {
+    /// Where it holds.
+    pub ground: RuleGround,
+    /// Stock that it holds for, as named in the stock file; `None`: every one.
+    pub line: Option<String>,
+    /// Plants a hectare.
+    pub density: StemsPerHectare,
+    /// What they are for.
+    pub purpose: Purpose,
+}
+
+/// Ground that a density rule holds on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RuleGround {
+    /// All of it.
+    Any,
+    /// LUC slope groups, by their letters.
+    SlopeGroups(String),
+    /// A cover class, by its name.
+    Cover(String),
+}
+
+/// What plants are for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Purpose {
+    /// Nectar.
+    Honey,
+    /// Cover and roots on ground that moves.
+    Erosion,
+    /// Forest land.
+    Carbon,
+}
+
+impl Purpose {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Honey, Self::Erosion, Self::Carbon];
+
+    /// As it is written in files.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        ["honey", "erosion", "carbon"][self as usize]
+    }
+}
+
+impl DensityRules {
+    /// Density of a line on ground of a cover and a slope group, and what it is for: a rule for the
+    /// cover comes before one for the slope, that before one for all ground; of equals one for the
+    /// line comes before one for every line, and what stands first in the file before the rest.
+    #[must_use]
+    pub fn on(
+        &self,
+        cover: Option<&str>,
+        slope_group: &str,
+        line: &str,
+    ) -> (StemsPerHectare, Purpose) {
+        let holds = |rule: &&DensityRule| {
+            rule.line.as_deref().is_none_or(|own| own == line)
+                && match &rule.ground {
+                    RuleGround::Any => true,
+                    RuleGround::SlopeGroups(letters) => letters.contains(slope_group),
+                    RuleGround::Cover(name) => cover == Some(name.as_str()),
+                }
+        };
+        let close = |rule: &DensityRule| match rule.ground {
+            RuleGround::Any => 0,
+            RuleGround::SlopeGroups(_) => 1,
+            RuleGround::Cover(_) => 2,
+        };
+        // The last of equals is taken, so from the end.
+        let closest = self.rules.iter().rev().filter(holds);
+        let closest = closest.max_by_key(|rule| (close(rule), rule.line.is_some()));
+        closest.map_or((self.usual, self.purpose), |rule| (rule.density, rule.purpose))
+    }
 }
 
 /// What share of the plants is expected to live to the check.

@@ -76,6 +76,7 @@ fn block(zone: &ZoneRow, stock_id: &str, share: f64, seedlings: u64) -> BlockRow
         ground_area_ha: zone.ground_area_ha * share,
         density_sph: 1100.0,
         density_basis: AreaBasis::Ground,
+        purpose: crate::site::Purpose::Honey,
         spacing_m: 3.015_113_445_777_636,
         seedlings,
         order_qty: seedlings + seedlings / 5,

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::super::{
-    Band, DrainageClass, Hollows, Pattern, SlopeEdges, Treatment, WetnessEdges, ZoneFactor,
+    Band, DrainageClass, Hollows, Pattern, Purpose, SlopeEdges, Treatment, WetnessEdges, ZoneFactor,
 };
 use super::{LEAST, read, sound};
 use crate::ground::GroundLayer;
@@ -124,8 +124,34 @@ fn keep_clear_and_density_arrive() {
     assert_eq!(rule.date, "2025-07-01", "a date without quotation marks is taken as well");
     assert_eq!((site.density.basis, site.density.pattern), (AreaBasis::Plan, Pattern::Triangular));
     assert!((site.density.usual.0 - 1_283.0).abs() < 0.5, "3 m triangular, from spacing tables");
-    assert_eq!(site.density.by_slope_group, [("FG".to_owned(), StemsPerHectare(1600.0))]);
-    assert_eq!(site.density.by_cover, [("pasture".to_owned(), StemsPerHectare(2500.0))]);
+    let on = |cover, group| site.density.on(cover, group, "amber").0.0;
+    let near = |found: f64, expected: f64| (found - expected).abs() < 1e-9;
+    assert!(near(on(None, "F"), 1600.0) && near(on(Some("pasture"), "F"), 2500.0));
+    assert!(near(on(None, "E"), site.density.usual.0));
+}
+
+/// What names ground more closely comes first, then what names the line, then what comes first.
+#[test]
+fn the_closest_density_rule_holds() {
+    let text = FULL.replace(
+        "rule = [{ slope_group = \"FG\", sph = 1600 }, { cover = \"pasture\", sph = 2500 }]",
+        "purpose = \"carbon\"\nrule = [{ line = \"amber\", sph = 900 },\
+         { slope_group = \"FG\", sph = 1600, purpose = \"erosion\" },\
+         { slope_group = \"G\", line = \"amber\", spacing_m = 2 },\
+         { cover = \"pasture\", sph = 2500, purpose = \"honey\" }]",
+    );
+    let (site, _) = sound(&text);
+    let on = |cover, group, line| {
+        let (density, purpose) = site.density.on(cover, group, line);
+        (density.0.round() as u32, purpose)
+    };
+    assert_eq!(on(None, "A", "other"), (1_283, Purpose::Carbon), "3 m triangular");
+    assert_eq!(on(None, "A", "amber"), (900, Purpose::Carbon));
+    assert_eq!(on(None, "F", "amber"), (1_600, Purpose::Erosion), "ground before line");
+    // Source: 2 m triangular in common spacing tables, 2,887 plants a hectare.
+    assert_eq!(on(None, "G", "amber"), (2_887, Purpose::Carbon), "line on the same ground");
+    assert_eq!(on(None, "G", "other"), (1_600, Purpose::Erosion));
+    assert_eq!(on(Some("pasture"), "G", "amber"), (2_500, Purpose::Honey), "cover before slope");
 }
 
 #[test]
@@ -168,6 +194,7 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "density.basis",
         "density.pattern",
         "density.usual_sph",
+        "density.purpose",
         "survival.gentle",
         "survival.steep",
         "survival.steep_from_deg",

@@ -78,19 +78,35 @@ fn density_rules() {
             ("", "[[density.rule]]\nsph = 1"),
             (16, 1),
             "density.rule[1]",
-            ["neither", "either `slope_group` or `cover`", ""],
+            ["none of", "`slope_group` or `cover`", "usual_sph"],
         ),
         fault(
             ("", &rule("cover = \"pasture\"\nslope_group = \"F\"")),
             (22, 1),
             "density.rule[1]",
-            ["both", "either", "keep one"],
+            ["both", "`slope_group` or `cover`", "keep one"],
         ),
         fault(
             ("", "[[density.rule]]\nslope_group = \"F\""),
             (16, 1),
             "density.rule[1].sph",
-            ["nothing", "(plants/ha)", "sph = 1600"],
+            ["nothing", "plants a hectare", "sph = 1600"],
+        ),
+        fault(
+            (
+                "",
+                "[[density.rule]]\nsph = 1\nline = \"a\"\n[[density.rule]]\nsph = 2\nline = \"a\"",
+            ),
+            (21, 8),
+            "density.rule[2].line",
+            ["\"a\"", "line a; it has one at line 18", "keep one"],
+        ),
+        // The trap of a press report: 3 m × 2 m beside one plant for every 9 m².
+        fault(
+            ("", "[[density.rule]]\nsph = 1667\nspacing_m = 3\nslope_group = \"F\""),
+            (18, 13),
+            "density.rule[1].spacing_m",
+            ["3", "this spacing makes 1111", "`sph` is used"],
         ),
         fault(
             ("", &rule("cover = \"pasture\"").replace("\"plant\"", "\"keep\"")),
