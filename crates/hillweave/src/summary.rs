@@ -23,6 +23,7 @@ pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
         thousands(plan.totals.seedlings),
         thousands(plan.totals.order_qty)
     ));
+    lines.extend(sure(plan));
     lines.extend(winters(plan));
     lines.extend(spent(plan));
     lines.push(solved(plan));
@@ -89,6 +90,36 @@ fn order(order: &OrderRow, widest: usize) -> String {
         thousands(order.order_qty),
         order.plan_area_ha.0
     )
+}
+
+/// How surely orders live up to their numbers.
+fn sure(plan: &Plan) -> Option<String> {
+    let held = plan.line_orders.iter().filter(|order| !order.held_back_by.is_empty());
+    let held: Vec<String> =
+        held.map(|order| format!("{} ({:.0} %)", order.order_id, order.chance * 100.0)).collect();
+    let rest = plan.line_orders.iter().filter(|order| order.held_back_by.is_empty());
+    let least = rest.map(|order| order.chance).fold(f64::INFINITY, f64::min);
+    let trays: u64 = plan.line_orders.iter().map(|order| order.trays).sum();
+    let deliveries: usize = plan.line_orders.iter().map(|order| order.deliveries.len()).sum();
+    let sure = match (least.is_finite(), held.is_empty()) {
+        (false, true) => return None,
+        (true, true) => format!("{:.0} %", (least * 100.0).floor()),
+        (true, false) => format!("{:.0} %, less for {}", (least * 100.0).floor(), held.join(", ")),
+        (false, false) => held.join(", "),
+    };
+    let trays = if trays < plan.totals.order_qty {
+        format!(" in {} trays,", thousands(trays))
+    } else {
+        String::new()
+    };
+    Some(format!(
+        "  orders       {trays} {}; as many as are planted live with a chance of {sure}",
+        counted_deliveries(deliveries)
+    ))
+}
+
+fn counted_deliveries(deliveries: usize) -> String {
+    if deliveries == 1 { "1 delivery".to_owned() } else { format!("{deliveries} deliveries") }
 }
 
 /// What is planted in each winter, where there are several.

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use stock::Library;
 
 use crate::assign::{Mosaic, assign};
-use crate::counts::{count_blocks, leave_out};
+use crate::counts::{count_blocks, leave_out, order_lines};
 use crate::fit::fit;
 use crate::ground::ground;
 use crate::layout::{Planting, plots, positions, zone_demand};
@@ -162,6 +162,8 @@ pub fn plan(
     };
     let plants = positions(&Planting { blocks: &blocks, ..unplanted }, &overrides, seed);
     leave_out(&mut blocks, &plants.without_place, &demands, &library, &site.mosaic);
+    let rules = (&site.mosaic, &site.order);
+    let orders = order_lines(&mut blocks, &demands, &library, &seasons, rules);
     warnings.extend(plants.warnings);
     let (plots, narrow) = plots(&Planting { blocks: &blocks, ..unplanted }, seed);
     warnings.extend(narrow);
@@ -178,6 +180,7 @@ pub fn plan(
         overrides: &overrides,
         mosaic: &mosaic,
         blocks: &blocks,
+        orders: &orders,
         plants: &plants.plants,
         plots: &plots,
         reach,

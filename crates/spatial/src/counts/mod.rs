@@ -5,6 +5,7 @@ mod blocks;
 mod broken;
 mod left_out;
 mod order;
+mod ordering;
 
 pub use apportion::largest_remainder;
 pub use blocks::{BlockCount, count_blocks};
@@ -12,3 +13,4 @@ pub(crate) use blocks::{ordered, spent};
 pub use broken::{BrokenRule, broken_rules};
 pub use left_out::leave_out;
 pub use order::order_quantity;
+pub use ordering::{Holding, LineOrder, order_lines};

@@ -8,6 +8,7 @@ use stock::Library;
 
 use super::case::Case;
 use super::limits::limits_in_words;
+use super::order_rows::order_rows;
 use super::reasons::why_planted;
 use super::rows::{
     BlockRow, ByHandRow, FitEdgesRow, FitLimitRow, FitRow, GroundReport, JoinReport, KeepClearRow,
@@ -18,7 +19,7 @@ use super::warnings::plan_warnings;
 use super::zone_row::{ground_m2, zone_row};
 use crate::assign::{Cost, Mosaic};
 use crate::checks::cautions;
-use crate::counts::BlockCount;
+use crate::counts::{BlockCount, LineOrder};
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
 use crate::layout::{Plant, Plot, ZoneDemand, spacing_at_density};
@@ -57,6 +58,8 @@ pub struct Parts<'a> {
     pub mosaic: &'a Mosaic,
     /// Blocks with their counts.
     pub blocks: &'a [BlockCount],
+    /// What is ordered.
+    pub orders: &'a [LineOrder],
     /// Where plants stand.
     pub plants: &'a [Plant],
     /// Where survivors will be counted.
@@ -121,6 +124,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         ground: ground_report(parts),
         totals,
         orders: orders(parts, &blocks),
+        line_orders: order_rows(parts),
         seasons: seasons(parts),
         fits: fit_rows(parts, &case),
         fit_edges: fit_edges(parts.site),

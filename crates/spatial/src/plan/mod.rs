@@ -4,6 +4,7 @@ mod assemble;
 mod case;
 mod holds;
 mod limits;
+mod order_rows;
 mod reasons;
 #[cfg(test)]
 mod reasons_tests;

@@ -59,6 +59,8 @@ pub struct Plan {
     pub fit_edges: FitEdgesRow,
     /// What is asked of the nursery, by stock.
     pub orders: Vec<OrderRow>,
+    /// The same by line, winter and delivery.
+    pub line_orders: Vec<LineOrderRow>,
     /// What is planted in each winter of the plan.
     pub seasons: Vec<SeasonRow>,
     /// How the assignment was solved.
@@ -386,6 +388,59 @@ pub struct OrderRow {
     pub plan_area_ha: PlanHectares,
     /// Blocks it stands in.
     pub blocks: usize,
+}
+
+/// What is asked of the nursery for one stock and one winter.
+#[derive(Debug, Clone, Serialize)]
+pub struct LineOrderRow {
+    /// The stock and the year, where one is known: `amber-2027`.
+    pub order_id: String,
+    /// Stock.
+    pub stock_id: String,
+    /// Name.
+    pub stock_name: String,
+    /// `cultivar` or `seed_line`.
+    pub stock_kind: String,
+    /// Year of the winter; `None` where the site and the stock name none.
+    pub season: Option<i32>,
+    /// Plants in the ground, of which as many are to live.
+    pub seedlings: u64,
+    /// Share expected to live, over all its ground.
+    pub survival: f64,
+    /// Fewest plants of which that many live with the chance asked for.
+    pub needed: u64,
+    /// Added as spares.
+    pub spare: u64,
+    /// Added to reach the smallest lot.
+    pub lot: u64,
+    /// Added to fill the last tray.
+    pub tray: u64,
+    /// Taken off again because there are no more plants or there is no more money.
+    pub held_back: u64,
+    /// What took them off: `supply` or `budget`; empty where nothing did.
+    pub held_back_by: &'static str,
+    /// Plants to order.
+    pub order_qty: u64,
+    /// Trays that they come in, the last perhaps not full.
+    pub trays: u64,
+    /// Chance that as many live as are planted, if each lives or dies by itself.
+    pub chance: f64,
+    /// How they come.
+    pub deliveries: Vec<DeliveryRow>,
+}
+
+/// One delivery of an order.
+#[derive(Debug, Clone, Serialize)]
+pub struct DeliveryRow {
+    /// Position of its order.
+    #[serde(skip)]
+    pub of: usize,
+    /// Counted from 1.
+    pub delivery_no: u64,
+    /// Plants.
+    pub plants: u64,
+    /// Trays that they come in.
+    pub trays: u64,
 }
 
 /// What is planted in one winter.

@@ -2,7 +2,7 @@
 
 use super::assemble::Parts;
 use super::rows::{Reach, Totals};
-use crate::counts::{BrokenRule, broken_rules};
+use crate::counts::{BrokenRule, Holding, LineOrder, broken_rules};
 use crate::mosaic::{Assignment, Limit, Stop};
 use crate::problem::Problem;
 use crate::units::{M2_PER_HA, PlanHectares};
@@ -14,6 +14,7 @@ pub(super) fn plan_warnings(parts: &Parts, totals: &Totals) -> Vec<Problem> {
     warnings.extend(regenerating(parts, totals.left_open_plan_ha));
     warnings.extend(fixed_against_fit(parts));
     warnings.extend(rounded_away(parts));
+    warnings.extend(unsure(parts));
     let merging = &parts.zones.merging;
     let rules = &parts.site.zones;
     let short = [
@@ -79,6 +80,35 @@ fn regenerating(parts: &Parts, left: PlanHectares) -> Option<Problem> {
                  it; 0 plants wherever a line fits",
             )
     })
+}
+
+/// Orders that live up to their number with less than the chance asked for.
+fn unsure(parts: &Parts) -> impl Iterator<Item = Problem> {
+    let asked = parts.site.order.confidence;
+    let told = move |order: &LineOrder| {
+        let by = order.held_by.filter(|_| order.chance < asked)?;
+        let name = &parts.library.stocks()[order.stock].name;
+        let winter = parts.seasons.year(order.season);
+        let in_winter = winter.map_or(String::new(), |year| format!(" in {year}"));
+        let (holds, loosen) = match by {
+            Holding::Supply => ("its supply", "its supply in the stock file"),
+            Holding::Budget => ("the budget", "mosaic.budget_nzd or season_budget_nzd"),
+        };
+        let lacks = order.asked.needed.saturating_sub(order.plants);
+        Some(
+            Problem::warning("order.confidence")
+                .file(&parts.site.file)
+                .found(format!(
+                    "{} plants of {name}{in_winter}, {lacks} too few, because of {holds}: as many as \
+                     are planted live with a chance of {:.0} %",
+                    order.plants,
+                    order.chance * 100.0
+                ))
+                .expected(format!("a chance of {:.0} %", asked * 100.0))
+                .remedy(format!("raise {loosen}, plant less of the line, or expect to fill gaps later")),
+        )
+    };
+    parts.orders.iter().filter_map(told)
 }
 
 /// Rules that whole plants do not keep, though shares did.

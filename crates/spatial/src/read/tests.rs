@@ -122,6 +122,7 @@ fn site(folder: &Folder) -> Site {
         mosaic: MosaicRules::usual(),
         layout: LayoutRules::usual(),
         plots: PlotRules::usual(),
+        order: crate::site::OrderingRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -355,6 +355,16 @@ pub static KEYS: &[Key] = &[
     key("layout.clear_of_stands_m", Number(Limits::from(0.0, 50.0, "m")), Default("1.5", "no source: about the crown of a grown shrub"), "1.5",
         "Distance that plants keep from kept stands."),
 
+    key("order", Section, Assumed, "[order]", "How plants are ordered."),
+    key("order.confidence", Number(Limits::from(0.01, 0.999, "")), Default("0.9", "a choice"), "0.9",
+        "Chance with which as many plants of an order live as are planted, if each lives or dies by itself. Drought, browsing and slips take plants together: no order covers those."),
+    key("order.spare", Number(Limits::from(0.0, 1.0, "")), Default("0", "a choice"), "0.02",
+        "Plants ordered beyond those needed, as a share of them: for breakage and handling."),
+    key("order.tray", Number(Limits::from(1.0, 10_000.0, "plants")), Default("1", "single plants; ask the nursery"), "45",
+        "Plants in a tray or box: orders are whole trays where supply and budget allow."),
+    key("order.delivery_most", Number(Limits::from(1.0, 1e7, "plants")), Optional("one delivery a line and winter"), "12000",
+        "Most plants of a line that one delivery brings: what the crew plants while they keep."),
+
     key("plots", Section, Assumed, "[plots]", "Where survivors will be counted."),
     key("plots.plan_area_ha", Number(Limits::over(0.0, 1.0, "ha")), Optional("no plots are laid out"), "0.01",
         "Map area of a circular plot; its radius along the slope is told with each."),

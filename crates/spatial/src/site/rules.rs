@@ -1,5 +1,6 @@
 //! The rules of zones, survival and mosaic.
 
+use std::num::NonZeroU64;
 use std::path::Path;
 
 use super::fault::Fault;
@@ -7,7 +8,8 @@ use super::report::Report;
 use super::section::Section;
 use super::{
     Aim, Band, EcoSourcing, GroundRules, Hollows, LayoutRules, MOST_BANDS, MosaicRules,
-    PlantManner, PlotRules, SlopeEdges, SurvivalRules, WetnessEdges, ZoneFactor, ZoneRules,
+    OrderingRules, PlantManner, PlotRules, SlopeEdges, SurvivalRules, WetnessEdges, ZoneFactor,
+    ZoneRules,
 };
 use crate::ground::GroundLayer;
 use crate::units::{M2_PER_HA, Metres, PlanHectares};
@@ -254,6 +256,26 @@ pub(super) fn plots(root: &Section<'_>) -> PlotRules {
         plan_area_ha: section.number("plan_area_ha"),
         half_width: section.number("half_width").unwrap_or_default(),
         least: section.number("least").unwrap_or_default() as usize,
+    }
+}
+
+/// Reads `[order]`.
+pub(super) fn order(root: &Section<'_>) -> OrderingRules {
+    let section = root.child("order");
+    let number = |name: &str| section.number(name).unwrap_or_default();
+    OrderingRules {
+        confidence: number("confidence"),
+        spare: number("spare"),
+        tray: NonZeroU64::new(number("tray") as u64).unwrap_or(NonZeroU64::MIN),
+        delivery_most: section.number("delivery_most").map(|most| most as u64),
+    }
+}
+
+impl OrderingRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        order(&Section::file(&toml_edit::Table::new()))
     }
 }
 

@@ -1,5 +1,6 @@
 //! What a sound `site.toml` says. A [`Site`] exists only when every value in it has been checked.
 
+use std::num::NonZeroU64;
 use std::path::PathBuf;
 
 use serde::Serialize;
@@ -44,6 +45,8 @@ pub struct Site {
     pub layout: LayoutRules,
     /// Where survivors will be counted.
     pub plots: PlotRules,
+    /// How plants are ordered.
+    pub order: OrderingRules,
     /// How near home seed must come from.
     pub eco_sourcing: EcoSourcing,
     /// The stock file.
@@ -566,6 +569,19 @@ pub struct LayoutRules {
     pub least_share: f64,
     /// Distance from kept stands, for their crowns.
     pub clear_of_stands: Metres,
+}
+
+/// How plants are ordered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OrderingRules {
+    /// Chance with which as many plants live as are planted, between 0 and 1.
+    pub confidence: f64,
+    /// Plants ordered beyond those needed, as a share of them.
+    pub spare: f64,
+    /// Plants in a tray.
+    pub tray: NonZeroU64,
+    /// Most plants of a line that one delivery brings; `None`: not limited.
+    pub delivery_most: Option<u64>,
 }
 
 /// Where survivors will be counted.

@@ -8,7 +8,7 @@
 use super::plots::plot_id;
 use super::value::{Kind, Value};
 use crate::layout::{Plant, Plot};
-use crate::plan::{BlockRow, KeepClearRow, Plan, StandRow, ZoneRow};
+use crate::plan::{BlockRow, DeliveryRow, KeepClearRow, LineOrderRow, Plan, StandRow, ZoneRow};
 use crate::problem::Problem;
 use crate::units::AreaBasis;
 
@@ -124,7 +124,7 @@ pub static BLOCKS: [Column<BlockRow>; 18] = [
     Column::new("density_sph", (Kind::Real, "stems/ha", "see density_basis"), "Plants per hectare.", |b, _| b.density_sph.into()),
     Column::new("spacing_m", (Kind::Real, "m", "see density_basis"), "Distance between plants.", |b, _| b.spacing_m.into()),
     Column::new("seedlings", COUNT, "Plants that go into the ground.", |b, _| b.seedlings.into()),
-    Column::new("order_qty", COUNT, "Plants to order, with losses allowed for.", |b, _| b.order_qty.into()),
+    Column::new("order_qty", COUNT, "Plants to order, with losses allowed for: its part of the order of the line.", |b, _| b.order_qty.into()),
     Column::new("fit", (Kind::Real, "0 to 1", "map area"), "How well the stock fits the zone; 1 is best.", |b, _| b.fit.into()),
     Column::new("fit_class", NAME, "Suitability order of the fit: S1 high, S2 moderate, S3 marginal, N not suitable (FAO 1976, which sets no edges); they begin at `mosaic.fit_orders`, by default 0.8, 0.4 and 0.2 (FAO 1983, from memory).", |b, _| (&b.fit_class).into()),
     Column::new("limiting_factor", NAME, "Factor that costs most fit; empty when nothing limits.", |b, _| (&b.limiting_factor).into()),
@@ -133,6 +133,27 @@ pub static BLOCKS: [Column<BlockRow>; 18] = [
     Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
     Column::new("purpose", NAME, "What most of its plants are for, as the density rules of the site say: honey, erosion or carbon.", |b, _| b.purpose.key().into()),
 ];
+
+/// Columns of `orders.csv`: one row a delivery.
+#[rustfmt::skip]
+pub static ORDERS: [Column<DeliveryRow>; 12] = [
+    Column::new("order_id", NAME, "Name of the order, unique in the plan: one stock, and one winter where years are known.", |d, plan| order(d, plan).map(|o| &o.order_id).into()),
+    Column::new("stock_id", NAME, "Stock, as named in the stock file.", |d, plan| order(d, plan).map(|o| &o.stock_id).into()),
+    Column::new("stock_name", NAME, "Name of the stock, as the nursery knows it.", |d, plan| order(d, plan).map(|o| &o.stock_name).into()),
+    Column::new("stock_kind", NAME, "What the stock is: cultivar or seed_line.", |d, plan| order(d, plan).map(|o| &o.stock_kind).into()),
+    Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |d, plan| season(order(d, plan).and_then(|o| o.season))),
+    Column::new("delivery_no", (Kind::Integer, "", ""), "Delivery, counted from 1 in its order.", |d, _| d.delivery_no.into()),
+    Column::new("plants", COUNT, "Plants of the delivery; deliveries add up to the order.", |d, _| d.plants.into()),
+    Column::new("trays", (Kind::Integer, "trays", ""), "Trays that they come in, the last perhaps not full.", |d, _| d.trays.into()),
+    Column::new("seedlings", COUNT, "Plants that the whole order puts into the ground: told in each row, not to be added up.", |d, plan| order(d, plan).map_or(Value::Null, |o| o.seedlings.into())),
+    Column::new("order_qty", COUNT, "Plants of the whole order: told in each row, not to be added up.", |d, plan| order(d, plan).map_or(Value::Null, |o| o.order_qty.into())),
+    Column::new("survival", (Kind::Real, "0 to 1", "plants"), "Share of them expected to live, over all their ground.", |d, plan| order(d, plan).map_or(Value::Null, |o| o.survival.into())),
+    Column::new("chance", (Kind::Real, "0 to 1", ""), "Chance that as many live as are planted, if each lives or dies by itself.", |d, plan| order(d, plan).map_or(Value::Null, |o| o.chance.into())),
+];
+
+fn order<'p>(delivery: &DeliveryRow, plan: &'p Plan) -> Option<&'p LineOrderRow> {
+    plan.line_orders.get(delivery.of)
+}
 
 /// Columns of `plants`.
 #[rustfmt::skip]
@@ -299,6 +320,7 @@ mod tests {
             names(&STANDS),
             names(&PLANTS),
             names(&PLOTS),
+            names(&ORDERS),
         ];
         for layer in all {
             for name in &layer {

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::columns::{BLOCKS, Column, KEEP_CLEAR, PLANTS, PLOTS, STANDS, ZONES, schedule};
+use super::columns::{BLOCKS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule};
 use crate::landform::LandformOutput;
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
@@ -21,6 +21,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "plants", PLANTS_PREFACE, &PLANTS);
     section(&mut page, "plots", PLOTS_PREFACE, &PLOTS);
     section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
+    section(&mut page, "orders", ORDERS_PREFACE, &ORDERS);
     fits_section(&mut page);
     ground_section(&mut page);
     page
@@ -55,6 +56,11 @@ counted; only where `plots.plan_area_ha` is given. `counting.csv` has a row for 
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
 `@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
+
+const ORDERS_PREFACE: &str = "\
+`orders.csv`: one row for each delivery of a line in a winter, as `[order]` of the site file asks. `line_orders` in
+`plan.json` says how each order came about: `needed`, and what `spare`, `lot` and `tray` add, less `held_back`, is
+`order_qty`.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -163,6 +169,7 @@ mod tests {
             + STANDS.len()
             + PLANTS.len()
             + PLOTS.len()
+            + ORDERS.len()
             + schedule().len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(

@@ -146,6 +146,7 @@ pub(crate) fn plan() -> Plan {
             plan_area_ha: PlanHectares(0.7425),
             blocks: 1,
         }],
+        line_orders: vec![],
         seasons: vec![],
         solution: SolutionReport {
             solver: "test".into(),

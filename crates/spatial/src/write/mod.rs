@@ -45,7 +45,7 @@ pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
-pub(crate) use schedule::disarmed;
+pub(crate) use schedule::{ORDERS_CSV, disarmed, orders_csv};
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 
@@ -68,7 +68,7 @@ pub enum Output {
     Zones,
     /// `blocks.geojson`.
     Blocks,
-    /// `schedule.csv`.
+    /// `schedule.csv` and `orders.csv`.
     Schedule,
     /// `plants.csv` and `plants.gpx`, where plants have places.
     Plants,
@@ -112,6 +112,7 @@ pub fn write_plan(
     folder.write(PLAN_JSON, &plan_json(plan)?)?;
     if outputs.contains(&Output::Schedule) {
         folder.write(SCHEDULE_CSV, &schedule_csv(plan)?)?;
+        folder.write(ORDERS_CSV, &orders_csv(plan)?)?;
     }
     if outputs.contains(&Output::Zones) {
         folder.write(ZONES_GEOJSON, &zones_geojson(plan, to_lon_lat)?)?;

@@ -1,43 +1,55 @@
-//! `schedule.csv`: one row a block, for the nursery and the crew.
+//! `schedule.csv`, one row a block, for the crew; `orders.csv`, one row a delivery, for the nursery.
 
-use super::columns::{Column, schedule};
+use super::columns::{Column, ORDERS, schedule};
 use super::value::Value;
-use crate::plan::{BlockRow, Plan};
+use crate::plan::Plan;
 use crate::problem::Problem;
 
-/// Name of the file.
+/// Name of the schedule.
 pub const SCHEDULE_CSV: &str = "schedule.csv";
+/// Name of the orders.
+pub(crate) const ORDERS_CSV: &str = "orders.csv";
 
-/// The schedule as UTF-8 CSV after RFC 4180 (with plain line feeds), a header line, no totals row.
+/// The schedule, as [`csv_of`] writes it.
+///
+/// # Errors
+/// When a number is not finite.
+pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
+    csv_of(&schedule(), plan.blocks.iter(), plan, SCHEDULE_CSV)
+}
+
+/// The orders, one row a delivery, as [`csv_of`] writes them.
+///
+/// # Errors
+/// When a number is not finite.
+pub(crate) fn orders_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
+    let deliveries = plan.line_orders.iter().flat_map(|order| &order.deliveries);
+    csv_of(&ORDERS, deliveries, plan, ORDERS_CSV)
+}
+
+/// Rows as UTF-8 CSV after RFC 4180 (with plain line feeds), a header line, no totals row.
 ///
 /// Texts that a spreadsheet would run as a formula are disarmed: an apostrophe goes before a first `=`, `+`, `-`, `@`,
 /// tab or line break.
 ///
 /// # Errors
 /// When a number is not finite.
-pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
-    let columns = schedule();
+pub(super) fn csv_of<'r, Row: 'r>(
+    columns: &[Column<Row>],
+    rows: impl Iterator<Item = &'r Row>,
+    plan: &Plan,
+    file: &str,
+) -> Result<Vec<u8>, Problem> {
     let mut table = csv::Writer::from_writer(Vec::new());
     let header = columns.iter().map(|column| column.name);
-    table.write_record(header).map_err(|error| trouble(&error, SCHEDULE_CSV))?;
-    for block in &plan.blocks {
-        table
-            .write_record(cells(&columns, block, plan)?)
-            .map_err(|error| trouble(&error, SCHEDULE_CSV))?;
+    table.write_record(header).map_err(|error| trouble(&error, file))?;
+    for row in rows {
+        let cell = |column: &Column<Row>| column.value(row, plan).map(text);
+        let cells: Result<Vec<String>, Problem> = columns.iter().map(cell).collect();
+        let cells = cells.map_err(|problem| problem.file(file))?;
+        table.write_record(cells).map_err(|error| trouble(&error, file))?;
     }
-    table.into_inner().map_err(|error| trouble(error.error(), SCHEDULE_CSV))
-}
-
-fn cells(
-    columns: &[Column<BlockRow>],
-    block: &BlockRow,
-    plan: &Plan,
-) -> Result<Vec<String>, Problem> {
-    let cell = |column: &Column<BlockRow>| match column.value(block, plan) {
-        Ok(value) => Ok(text(value)),
-        Err(problem) => Err(problem.file(SCHEDULE_CSV)),
-    };
-    columns.iter().map(cell).collect()
+    table.into_inner().map_err(|error| trouble(error.error(), file))
 }
 
 /// A value as a cell.

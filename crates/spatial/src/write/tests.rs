@@ -62,7 +62,7 @@ fn the_folder_holds_what_was_promised() {
     let target = room.path().join("plan");
     let written = write(&fixture::plan(), &target, false).unwrap();
     let names: Vec<_> = written.iter().map(|one| one.file.to_str().unwrap()).collect();
-    let promised = [BLOCKS_GEOJSON, PLAN_GPKG, PLAN_JSON, SCHEDULE_CSV, ZONES_GEOJSON];
+    let promised = [BLOCKS_GEOJSON, ORDERS_CSV, PLAN_GPKG, PLAN_JSON, SCHEDULE_CSV, ZONES_GEOJSON];
     assert_eq!(names, promised);
     let on_disk = bytes(&target);
     assert_eq!(on_disk.keys().collect::<Vec<_>>(), promised, "no journal or other side file");
@@ -78,7 +78,8 @@ fn outputs_can_be_left_out() {
     let written =
         write_plan(&fixture::plan(), CRS, &to_lon_lat, &target, false, &[Output::Schedule])
             .unwrap();
-    assert_eq!(written.len(), 2);
+    assert_eq!(written.len(), 3);
+    assert!(target.join(ORDERS_CSV).exists());
     assert!(target.join(PLAN_JSON).exists() && target.join(SCHEDULE_CSV).exists());
 }
 

@@ -219,6 +219,9 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "layout.straight_below_deg",
         "layout.least_share",
         "layout.clear_of_stands_m",
+        "order.confidence",
+        "order.spare",
+        "order.tray",
         "plots.half_width",
         "plots.least",
     ];
