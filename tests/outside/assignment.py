@@ -13,9 +13,9 @@ zones in flower; each share is 0 or at least min_share.
 A list of instances, or one:
 
     {"zones": [{"area_ha": 2.0, "open_share": 1.0, "left_worth_per_ha": 0.0, "must_plant": false,
-                "offers": [{"worth_per_ha": 0.9, "plants_per_ha": 1100.0, "cost_per_ha": 900.0, "weeks": [45, 46]}, null]}],
+                "offers": [{"worth_per_ha": 0.9, "plants_per_ha": 1100.0, "cost_per_ha": 900.0, "days_per_ha": 3.0, "weeks": [45, 46]}, null]}],
      "lines": [{"supply": 1500, "by_season": [900, null], "min_lot": 0}, {"supply": null, "by_season": [], "min_lot": 50}],
-     "seasons": 2, "wait": 0.03, "budget": null, "season_budget": null, "flowering": {"weeks": 3, "least_ha": 0.5},
+     "seasons": 2, "wait": 0.03, "budget": null, "season_budget": null, "season_days": null, "flowering": {"weeks": 3, "least_ha": 0.5},
      "min_share": 0.2, "line_cap": 0.6, "given": [[[0, 0, 0.68]]], "gap": 0.001}
 
 `offers` has one entry for each line, null where the line is not allowed; `given` has for each zone its parts: line,
@@ -52,7 +52,7 @@ class Columns:
         self.season = each(lambda z, l, s, zone, offer: s, int)
         self.hectares = each(lambda z, l, s, zone, offer: zone["area_ha"], float)
         per_ha = lambda key: each(lambda z, l, s, zone, offer: zone["area_ha"] * offer[key], float)
-        self.plants, self.cost = per_ha("plants_per_ha"), per_ha("cost_per_ha")
+        self.plants, self.cost, self.days = per_ha("plants_per_ha"), per_ha("cost_per_ha"), per_ha("days_per_ha")
         worth = lambda z, l, s, zone, offer: offer["worth_per_ha"] * left(instance["wait"], s) - zone["left_worth_per_ha"]
         self.worth = each(lambda *pair: pair[3]["area_ha"] * worth(*pair), float)
         self.in_flower = [each(lambda z, l, s, zone, offer, week=week: zone["area_ha"] * zone["open_share"] * (week in offer["weeks"]), float) for week in range(WEEKS)]
@@ -80,6 +80,9 @@ def limits(instance, columns):
     if instance["season_budget"] is not None:
         for season in range(instance["seasons"]):
             yield f"budget of season {season}", columns.cost * (columns.season == season), instance["season_budget"]
+    if instance["season_days"] is not None:
+        for season in range(instance["seasons"]):
+            yield f"person-days of season {season}", columns.days * (columns.season == season), instance["season_days"]
 
 
 def lots(instance, columns):
@@ -196,13 +199,13 @@ def faults():
     Two zones of 2 and 1 ha; line 0 is worth 1.0 a hectare and has plants for 1.5 ha, line 1 is worth 0.5 everywhere.
     Best: line 0 on 1.5 ha, line 1 on the other 1.5 ha: 1.5 + 0.75 = 2.25. Nothing is gained by the second season.
     """
-    offer = lambda worth, weeks: {"worth_per_ha": worth, "plants_per_ha": 1000.0, "cost_per_ha": 500.0, "weeks": weeks}
+    offer = lambda worth, weeks: {"worth_per_ha": worth, "plants_per_ha": 1000.0, "cost_per_ha": 500.0, "days_per_ha": 2.0, "weeks": weeks}
     both = [offer(1.0, [1, 2]), offer(0.5, [3])]
     only = [None, both[1]]
     zone = lambda area, offers, **more: {"area_ha": area, "open_share": 1.0, "offers": offers, "left_worth_per_ha": 0.0, "must_plant": False, **more}
     line = lambda supply, **more: {"supply": supply, "by_season": [], "min_lot": 0.0, **more}
     base = {"zones": [zone(2.0, both), zone(1.0, both)], "lines": [line(1500.0), line(None)], "seasons": 2, "wait": 0.1,
-            "budget": 1600.0, "season_budget": None, "flowering": {"weeks": 3, "least_ha": 1.0}, "min_share": 0.2, "line_cap": 0.9,
+            "budget": 1600.0, "season_budget": None, "season_days": None, "flowering": {"weeks": 3, "least_ha": 1.0}, "min_share": 0.2, "line_cap": 0.9,
             "given": [[[0, 0, 0.75], [1, 0, 0.25]], [[1, 0, 1.0]]]}
     change = lambda **more: [{**base, **more}]
     return [

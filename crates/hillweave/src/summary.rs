@@ -24,6 +24,7 @@ pub(crate) fn plan_summary(plan: &Plan, screen: &Screen) -> String {
         thousands(plan.totals.order_qty)
     ));
     lines.extend(sure(plan));
+    lines.push(hands(plan));
     lines.extend(winters(plan));
     lines.extend(spent(plan));
     lines.push(solved(plan));
@@ -120,6 +121,22 @@ fn sure(plan: &Plan) -> Option<String> {
 
 fn counted_deliveries(deliveries: usize) -> String {
     if deliveries == 1 { "1 delivery".to_owned() } else { format!("{deliveries} deliveries") }
+}
+
+/// How long planting takes.
+fn hands(plan: &Plan) -> String {
+    let days = |days: f64| thousands(days.ceil().max(0.0) as u64);
+    let crews: Vec<String> =
+        plan.seasons.iter().filter_map(|row| row.crew_days).map(|days| days.to_string()).collect();
+    let crew = match crews.len() {
+        0 => String::new(),
+        1 => format!(", {} days for the crew", crews[0]),
+        _ => format!(", {} days for the crew, winter by winter", crews.join(" + ")),
+    };
+    format!(
+        "  planting      {} person-days{crew}; weather, carrying and waiting come on top",
+        days(plan.totals.person_days)
+    )
 }
 
 /// What is planted in each winter, where there are several.

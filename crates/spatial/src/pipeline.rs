@@ -150,8 +150,13 @@ pub fn plan(
     };
     let demands = overrides.demands(&demands);
     enter(Stage::Counts);
-    let mut blocks =
-        count_blocks(&mosaic.assignment.given, &demands, &library, &seasons, &site.mosaic);
+    let mut blocks = count_blocks(
+        &mosaic.assignment.given,
+        &demands,
+        &library,
+        &seasons,
+        (&site.mosaic, &site.labour),
+    );
     let unplanted = Planting {
         zones: &zones,
         ground: &ground,
@@ -281,6 +286,7 @@ fn key_of(hindrance: Hindrance) -> &'static str {
         Hindrance::Lots => "the min_lot of a line in the stock file",
         Hindrance::Budget => "mosaic.budget_nzd",
         Hindrance::SeasonBudget => "mosaic.season_budget_nzd",
+        Hindrance::SeasonDays => "labour.people, labour.days or mosaic.seasons",
         Hindrance::Cap => "mosaic.line_cap",
         Hindrance::MinShare => "mosaic.min_share",
     }

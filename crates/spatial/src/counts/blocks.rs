@@ -8,7 +8,7 @@ use super::{largest_remainder, order_quantity};
 use crate::layout::ZoneDemand;
 use crate::mosaic::Given;
 use crate::offers::Seasons;
-use crate::site::MosaicRules;
+use crate::site::{LabourRules, MosaicRules};
 
 /// Shares below this are dust of the solver's arithmetic.
 const DUST: f64 = 1e-9;
@@ -16,6 +16,8 @@ const DUST: f64 = 1e-9;
 const SHORT: f64 = 2e-6;
 /// Cents do not break a budget.
 pub(super) const CENT: f64 = 0.01;
+/// Nor do a few minutes of planting break a winter.
+pub(super) const SPARE_DAY: f64 = 0.01;
 
 /// Plants that some blocks order.
 pub(crate) fn ordered(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
@@ -42,6 +44,8 @@ pub struct BlockCount {
     pub seedlings: u64,
     /// Plants to order.
     pub order_qty: u64,
+    /// Days that one person plants it.
+    pub person_days: f64,
     /// What its plants and planting cost, New Zealand dollars; a plant without a price costs nothing.
     pub cost_nzd: f64,
 }
@@ -49,7 +53,7 @@ pub struct BlockCount {
 /// Whole plants for every block: largest remainder over the whole plan, so that blocks add up to
 /// every total above them. Rounding is then kept from breaking a rule, a plant at a time, from or to
 /// the largest block: no line orders more than its supply, in a season and in all, nor less than its
-/// smallest lot, and nothing is spent beyond a budget. Where whole plants cannot keep all of these,
+/// smallest lot, nothing is spent beyond a budget, and no winter plants longer than it may. Where whole plants cannot keep all of these,
 /// supplies are kept first, then lots: [`super::broken_rules`] tells what is not.
 ///
 /// `given` is by zone.
@@ -59,7 +63,7 @@ pub fn count_blocks(
     demands: &[ZoneDemand],
     library: &Library,
     seasons: &Seasons,
-    rules: &MosaicRules,
+    (rules, labour): (&MosaicRules, &LabourRules),
 ) -> Vec<BlockCount> {
     let taken = given.iter().enumerate().flat_map(|(zone, parts)| {
         parts.iter().filter(|part| part.share > DUST).map(move |part| (zone, *part))
@@ -81,6 +85,7 @@ pub fn count_blocks(
     }
     for season in 0..seasons.count {
         tally.hold_budget(|part| part.season == season, rules.season_budget_nzd);
+        tally.hold_days(season, labour.days_a_winter());
     }
     tally.hold_budget(|_| true, rules.budget_nzd);
     tally.blocks()
@@ -113,6 +118,11 @@ impl Tally<'_> {
     fn cost(&self, at: usize) -> f64 {
         let price = self.library.stocks()[self.taken[at].1.line].price_nzd.unwrap_or(0.0);
         self.order(at) as f64 * price + self.seedlings[at] as f64 * self.rules.planting_nzd
+    }
+
+    fn person_days(&self, at: usize) -> f64 {
+        let (zone, part) = &self.taken[at];
+        self.demands[*zone].lines[part.line].days_of(self.seedlings[at])
     }
 
     fn ordered(&self, blocks: &[usize]) -> u64 {
@@ -187,12 +197,28 @@ impl Tally<'_> {
 
     /// Takes out what is spent beyond a budget, from orders that stay at their smallest lot.
     fn hold_budget(&mut self, is_meant: impl Fn(&Given) -> bool, budget: Option<f64>) {
-        let Some(budget) = budget else { return };
+        self.hold(is_meant, budget.map(|budget| budget + CENT), Self::cost);
+    }
+
+    /// Takes out what takes longer to plant than a winter has person-days, in the same way.
+    fn hold_days(&mut self, season: usize, most: Option<f64>) {
+        let most = most.map(|most| most + SPARE_DAY);
+        self.hold(|part| part.season == season, most, Self::person_days);
+    }
+
+    /// Takes plants out of blocks until what they take of a limit is within it, or no order can give.
+    fn hold(
+        &mut self,
+        is_meant: impl Fn(&Given) -> bool,
+        most: Option<f64>,
+        takes: fn(&Self, usize) -> f64,
+    ) {
+        let Some(most) = most else { return };
         let blocks: Vec<usize> =
-            self.meant(is_meant).into_iter().filter(|at| self.cost(*at) > 0.0).collect();
+            self.meant(is_meant).into_iter().filter(|at| takes(self, *at) > 0.0).collect();
         let mut lots = self.lots();
-        let spent = |tally: &Self| blocks.iter().map(|at| tally.cost(*at)).sum::<f64>();
-        while spent(self) > budget + CENT && self.take_one(&blocks, &mut lots, false) {}
+        let taken = |tally: &Self| blocks.iter().map(|at| takes(tally, *at)).sum::<f64>();
+        while taken(self) > most && self.take_one(&blocks, &mut lots, false) {}
     }
 
     fn blocks(self) -> Vec<BlockCount> {
@@ -205,6 +231,7 @@ impl Tally<'_> {
                 share: part.share,
                 seedlings: self.seedlings[at],
                 order_qty: self.order(at),
+                person_days: self.person_days(at),
                 cost_nzd: self.cost(at),
             }
         };
@@ -237,7 +264,13 @@ mod tests {
                 |id: &str, min_lot| Stock { min_lot, ..Stock::named(id, id, StockKind::Cultivar) };
             let library = Library::new(vec![line("one", lot), line("two", None)]).unwrap();
             let seasons = Seasons { first: None, count: 1 };
-            let blocks = count_blocks(&given, &demands, &library, &seasons, &MosaicRules::usual());
+            let blocks = count_blocks(
+                &given,
+                &demands,
+                &library,
+                &seasons,
+                (&MosaicRules::usual(), &LabourRules::usual()),
+            );
             blocks.iter().filter(|block| block.stock == 0).map(|block| block.order_qty).sum()
         };
         assert_eq!(ordered(None), 100, "by rounding alone");
@@ -279,12 +312,19 @@ mod tests {
             let library = Library::new(vec![line.clone()]).unwrap();
             let seasons = Seasons { first: Some(2027), count: 2 };
             let budget = (first + second) * price;
+            // As many days as the longer winter takes to the last bit.
+            let longest = |season: usize| -> f64 {
+                let own = parts.iter().zip(&demands).filter(|(part, _)| part.3 == season);
+                own.map(|(part, demand)| demand.lines[0].person_days * part.2).sum()
+            };
+            let days = longest(0).max(longest(1)).ceil().max(1.0);
+            let labour = LabourRules { people: Some(1), days: Some(days as u32), ..LabourRules::usual() };
             let rules = MosaicRules {
                 budget_nzd: money.then_some(budget),
                 ..MosaicRules::usual()
             };
-            let blocks = count_blocks(&given, &demands, &library, &seasons, &rules);
-            let told = broken_rules(&blocks, &library, &seasons, &rules);
+            let blocks = count_blocks(&given, &demands, &library, &seasons, (&rules, &labour));
+            let told = broken_rules(&blocks, &library, &seasons, (&rules, &labour));
             let is_told = |limit: Limit| told.iter().any(|broken| broken.limit == limit);
             prop_assert!(lots || told.is_empty(), "{told:?}");
             for (season, supply) in [first.ceil(), second.ceil()].into_iter().enumerate() {
@@ -294,6 +334,12 @@ mod tests {
                 let lot = line.min_lot.unwrap_or(0);
                 let is_whole = ordered == 0 || ordered >= u64::from(lot);
                 prop_assert_eq!(!is_whole, is_told(Limit::Lot { line: 0, season }), "{} of {}", ordered, lot);
+            }
+            for season in 0..2 {
+                let own = blocks.iter().filter(|block| block.season == season);
+                let worked: f64 = own.map(|block| block.person_days).sum();
+                let is_within = worked <= days + SPARE_DAY;
+                prop_assert_eq!(!is_within, is_told(Limit::SeasonDays { season }), "{} of {}", worked, days);
             }
             let spent: f64 = blocks.iter().map(|block| block.cost_nzd).sum();
             let ordered: u64 = blocks.iter().map(|block| block.order_qty).sum();

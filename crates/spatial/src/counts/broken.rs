@@ -2,17 +2,17 @@
 
 use stock::Library;
 
-use super::blocks::{BlockCount, CENT, ordered, spent};
+use super::blocks::{BlockCount, CENT, SPARE_DAY, ordered, spent};
 use crate::mosaic::Limit;
 use crate::offers::Seasons;
-use crate::site::MosaicRules;
+use crate::site::{LabourRules, MosaicRules};
 
 /// A rule that whole plants do not keep, though shares did.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BrokenRule {
     /// Which.
     pub limit: Limit,
-    /// What is ordered or spent, in plants or New Zealand dollars.
+    /// What is ordered, spent or worked, in plants, New Zealand dollars or person-days.
     pub found: f64,
     /// What may be at most; of a smallest lot, at least.
     pub asked: f64,
@@ -27,7 +27,7 @@ pub fn broken_rules(
     blocks: &[BlockCount],
     library: &Library,
     seasons: &Seasons,
-    rules: &MosaicRules,
+    (rules, labour): (&MosaicRules, &LabourRules),
 ) -> Vec<BrokenRule> {
     let mut broken = Vec::new();
     let mut most = |limit, found: f64, asked: Option<f64>| {
@@ -49,6 +49,12 @@ pub fn broken_rules(
         most(Limit::SeasonBudget { season }, in_season, with_cent(rules.season_budget_nzd));
     }
     most(Limit::Budget, spent(blocks, |_| true), with_cent(rules.budget_nzd));
+    for season in 0..seasons.count {
+        let own = blocks.iter().filter(|block| block.season == season);
+        let worked = own.map(|block| block.person_days).sum();
+        let days = labour.days_a_winter().map(|days| days + SPARE_DAY);
+        most(Limit::SeasonDays { season }, worked, days);
+    }
     for (line, stock) in library.stocks().iter().enumerate() {
         let asked = f64::from(stock.min_lot.unwrap_or(0));
         for season in 0..seasons.count {
@@ -77,6 +83,7 @@ mod tests {
             share: 0.5,
             seedlings: order_qty,
             order_qty,
+            person_days: 0.0,
             cost_nzd: order_qty as f64,
         };
         let blocks = [block(0, 30), block(1, 12)];
@@ -93,7 +100,7 @@ mod tests {
                 season_budget_nzd: Some(each),
                 ..MosaicRules::usual()
             };
-            broken_rules(&blocks, &library, &seasons, &rules)
+            broken_rules(&blocks, &library, &seasons, (&rules, &LabourRules::usual()))
         };
         assert_eq!(broken(30, 12, 12, 42.0, 30.0), []);
         let rule = |limit, found, asked| BrokenRule { limit, found, asked };

@@ -20,6 +20,7 @@ pub fn leave_out(
             block.seedlings = block.seedlings.saturating_sub(*without);
             block.order_qty =
                 order_quantity(block.seedlings, demands[block.zone].lines[block.stock].survival());
+            block.person_days = demands[block.zone].lines[block.stock].days_of(block.seedlings);
             let price = library.stocks()[block.stock].price_nzd.unwrap_or(0.0);
             let planting = block.seedlings as f64 * rules.planting_nzd;
             block.cost_nzd = block.order_qty as f64 * price + planting;
@@ -46,6 +47,7 @@ mod tests {
             share: 1.0,
             seedlings: 900,
             order_qty: 1_200,
+            person_days: 3.6,
             cost_nzd: 2_400.0,
         };
         let mut blocks = [block(0), block(1), block(1)];

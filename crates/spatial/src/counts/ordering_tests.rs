@@ -14,7 +14,16 @@ const PLAIN: OrderingRules =
 
 fn block(zone: usize, season: usize, seedlings: u64, demands: &[ZoneDemand]) -> BlockCount {
     let order_qty = order_quantity(seedlings, demands[zone].lines[0].survival());
-    BlockCount { zone, stock: 0, season, share: 1.0, seedlings, order_qty, cost_nzd: 0.0 }
+    BlockCount {
+        zone,
+        stock: 0,
+        season,
+        share: 1.0,
+        seedlings,
+        order_qty,
+        person_days: 0.0,
+        cost_nzd: 0.0,
+    }
 }
 
 /// Zones of which as many live in a thousand as these say.

@@ -25,6 +25,8 @@ pub struct LineDemand {
     pub order: f64,
     /// Plants per open hectare, on the site's basis.
     pub density: StemsPerHectare,
+    /// Days that one person plants all of it.
+    pub person_days: f64,
     /// What most of the plants are for.
     pub purpose: Purpose,
 }
@@ -36,11 +38,23 @@ impl LineDemand {
         if self.order > 0.0 { self.plants / self.order } else { 1.0 }
     }
 
+    /// Days that one person sets so many of its plants, all over its ground.
+    #[must_use]
+    pub fn days_of(&self, seedlings: u64) -> f64 {
+        if self.plants > 0.0 { self.person_days * seedlings as f64 / self.plants } else { 0.0 }
+    }
+
     /// The same ground at another density, on the same basis.
     #[must_use]
     pub fn at_density(&self, density: StemsPerHectare) -> Self {
         let factor = density.0 / self.density.0;
-        Self { plants: self.plants * factor, order: self.order * factor, density, ..*self }
+        Self {
+            plants: self.plants * factor,
+            order: self.order * factor,
+            person_days: self.person_days * factor,
+            density,
+            ..*self
+        }
     }
 }
 
@@ -71,6 +85,7 @@ impl ZoneDemand {
             plants: mean(|line| line.plants),
             order: mean(|line| line.order),
             density: StemsPerHectare(mean(|line| line.density.0)),
+            person_days: mean(|line| line.person_days),
             purpose: self.lines[largest.0].purpose,
         })
     }
@@ -119,7 +134,7 @@ pub fn zone_demand(zone: &Zone, ground: &Ground, site: &Site, library: &Library)
 }
 
 fn line_demand(kinds: &[(Kind<'_>, Piece)], stock: &Stock, site: &Site) -> LineDemand {
-    let (mut plants, mut order, mut open_basis_ha) = (0.0, 0.0, 0.0);
+    let (mut plants, mut order, mut open_basis_ha, mut person_days) = (0.0, 0.0, 0.0, 0.0);
     let mut by_purpose = Purpose::ALL.map(|purpose| (0.0, purpose));
     for (kind, piece) in kinds {
         let open = kind.gap_share() * piece.basis_ha;
@@ -127,6 +142,7 @@ fn line_demand(kinds: &[(Kind<'_>, Piece)], stock: &Stock, site: &Site) -> LineD
         plants += open * density.0;
         order += open * density.0 / kind.survival(stock, site);
         open_basis_ha += open;
+        person_days += open * density.0 / site.labour.plants_a_day(kind.steep);
         by_purpose[purpose as usize].0 += open * density.0;
     }
     let usual = || site.density.on(None, "", &stock.id);
@@ -134,6 +150,7 @@ fn line_demand(kinds: &[(Kind<'_>, Piece)], stock: &Stock, site: &Site) -> LineD
     LineDemand {
         plants,
         order,
+        person_days,
         density: if open_basis_ha > 0.0 {
             StemsPerHectare(plants / open_basis_ha)
         } else {

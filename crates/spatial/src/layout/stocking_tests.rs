@@ -88,7 +88,7 @@ proptest! {
         let ground = ground(&slopes, &covers);
         let demand = zone_demand(&zone(&shares, &ground), &ground, &site, &library);
         for (line, (own_density, toe, scar)) in [(1_000.0, 0.9, 0.6), (800.0, 0.95, 0.5)].into_iter().enumerate() {
-            let (mut plants, mut order, mut open, mut all) = (0.0, 0.0, 0.0, 0.0);
+            let (mut plants, mut order, mut open, mut all, mut days) = (0.0, 0.0, 0.0, 0.0, 0.0);
             for (slope, cover, share) in &cells {
                 let (slope, share) = (f64::from(*slope), f64::from(*share));
                 let gaps = if *cover == 2 { 0.6 } else { 1.0 };
@@ -106,11 +106,13 @@ proptest! {
                 let stretch = if plan { 1.0 } else { 1.0 / slope.to_radians().cos() };
                 plants += share * gaps * stretch * density;
                 order += share * gaps * stretch * density / alive;
+                days += share * gaps * stretch * density / if slope > 15.0 { 250.0 } else { 350.0 };
                 (open, all) = (open + share * gaps, all + share);
             }
             let found = demand.lines[line];
             prop_assert!((found.plants - plants).abs() <= 1e-6 * plants, "{} of {plants}", found.plants);
             prop_assert!((found.order - order).abs() <= 1e-6 * order, "{} of {order}", found.order);
+            prop_assert!((found.person_days - days).abs() <= 1e-6 * days, "{} of {days}", found.person_days);
             prop_assert!((demand.gap_share - open / all).abs() < 1e-6);
         }
     }

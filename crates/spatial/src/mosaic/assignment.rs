@@ -113,6 +113,11 @@ pub enum Limit {
         /// The season.
         season: usize,
     },
+    /// Person-days that planting may take in one season.
+    SeasonDays {
+        /// The season.
+        season: usize,
+    },
     /// The smallest lot of a line, ordered in a season.
     Lot {
         /// The line.

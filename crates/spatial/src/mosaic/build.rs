@@ -28,7 +28,8 @@ impl Ledger {
             .chain(by_season().map(|(line, season)| Limit::SeasonSupply { line, season }))
             .chain((0..lines).map(|line| Limit::Cap { line }))
             .chain([Limit::Budget])
-            .chain((0..seasons).map(|season| Limit::SeasonBudget { season }));
+            .chain((0..seasons).map(|season| Limit::SeasonBudget { season }))
+            .chain((0..seasons).map(|season| Limit::SeasonDays { season }));
         let mut limits: Vec<Limit> = limits.collect();
         let cap = programme.line_cap * programme.area_ha();
         let mut amounts: Vec<f64> =
@@ -41,13 +42,14 @@ impl Ledger {
         Self { limits, amounts, asks_from, lines, seasons }
     }
 
-    /// Places of the limits on a line in a season: supply, supply of the season, cap, budget and
-    /// budget of the season.
-    fn places(&self, line: usize, season: usize) -> [usize; 5] {
+    /// Places of the limits on a line in a season: supply, supply of the season, cap, budget, budget
+    /// of the season and person-days of the season.
+    fn places(&self, line: usize, season: usize) -> [usize; 6] {
         let by_season = self.lines + line * self.seasons + season;
         let cap = self.lines * (1 + self.seasons) + line;
         let budget = self.lines * (2 + self.seasons);
-        [line, by_season, cap, budget, budget + 1 + season]
+        let of_season = budget + 1 + season;
+        [line, by_season, cap, budget, of_season, of_season + self.seasons]
     }
 }
 
@@ -131,6 +133,7 @@ fn amount(programme: &Programme, limit: Limit, cap: f64) -> f64 {
         Limit::Cap { .. } => cap,
         Limit::Budget => limited(programme.budget),
         Limit::SeasonBudget { .. } => limited(programme.season_budget),
+        Limit::SeasonDays { .. } => limited(programme.season_days),
         Limit::Lot { .. } | Limit::InFlower { .. } => f64::INFINITY,
     }
 }
@@ -146,7 +149,7 @@ fn drafts(programme: &Programme, ledger: &Ledger) -> Vec<Draft> {
         for (line, offer) in ground.offers.iter().enumerate() {
             let Some(offer) = offer else { continue };
             let (plants, cost) = (area * offer.plants_per_ha, area * offer.cost_per_ha);
-            let amounts = [plants, plants, area, cost, cost];
+            let amounts = [plants, plants, area, cost, cost, area * offer.days_per_ha];
             for (season, patience) in patience.iter().enumerate() {
                 let worth = area * (offer.worth_per_ha * patience - ground.left_worth_per_ha);
                 let places = ledger.places(line, season);

@@ -70,6 +70,7 @@ impl Programme {
         within("time_limit_s", self.time_limit_s, f64::MAX, AMOUNT)?;
         within("budget", self.budget.unwrap_or(0.0), f64::MAX, AMOUNT)?;
         within("season_budget", self.season_budget.unwrap_or(0.0), f64::MAX, AMOUNT)?;
+        within("season_days", self.season_days.unwrap_or(0.0), f64::MAX, AMOUNT)?;
         if self.seasons == 0 {
             return Err(number("seasons", 0.0, "1 or more"));
         }
@@ -113,13 +114,13 @@ impl Programme {
         let left = offers.left_worth_per_ha;
         within(format!("left_worth_per_ha of zone {zone}"), left, GREATEST, BOUNDED)?;
         for (line, offer) in offers.offers.iter().enumerate() {
-            let Some(Offer { worth_per_ha, plants_per_ha, cost_per_ha, .. }) = *offer else {
-                continue;
-            };
+            let Some(offer) = offer else { continue };
+            let Offer { worth_per_ha, plants_per_ha, cost_per_ha, days_per_ha, .. } = *offer;
             let item = |what| format!("{what} of line {line} in zone {zone}");
             within(item("worth_per_ha"), worth_per_ha, GREATEST, BOUNDED)?;
             within(item("plants_per_ha"), plants_per_ha, GREATEST, BOUNDED)?;
             within(item("cost_per_ha"), cost_per_ha, GREATEST, BOUNDED)?;
+            within(item("days_per_ha"), days_per_ha, GREATEST, BOUNDED)?;
         }
         Ok(())
     }

@@ -21,6 +21,8 @@ pub enum Hindrance {
     Budget,
     /// Money for each season.
     SeasonBudget,
+    /// Hands to plant in each season.
+    SeasonDays,
     /// The share of the ground that one line may take.
     Cap,
     /// The least share of a zone.
@@ -29,13 +31,14 @@ pub enum Hindrance {
 
 impl Hindrance {
     /// Every one, in the order in which they are told.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::InFlower,
         Self::MustPlant,
         Self::Supply,
         Self::Lots,
         Self::Budget,
         Self::SeasonBudget,
+        Self::SeasonDays,
         Self::Cap,
         Self::MinShare,
     ];
@@ -50,6 +53,7 @@ impl Hindrance {
             Self::Lots => "the smallest lots",
             Self::Budget => "the budget",
             Self::SeasonBudget => "the budget of a season",
+            Self::SeasonDays => "the days of planting of a season",
             Self::Cap => "the largest share of one line",
             Self::MinShare => "the least share of a zone",
         }
@@ -69,6 +73,7 @@ impl Hindrance {
             Self::Lots => free.lines.iter_mut().for_each(|line| line.min_lot = 0.0),
             Self::Budget => free.budget = None,
             Self::SeasonBudget => free.season_budget = None,
+            Self::SeasonDays => free.season_days = None,
             Self::Cap => free.line_cap = 1.0,
             Self::MinShare => free.min_share = 0.0,
         }

@@ -194,7 +194,7 @@ impl<'p> Land<'p> {
     /// Whether the limits hold that a line's gain of ground could break.
     fn within_limits(&self, line: usize, season: usize) -> bool {
         let (mut plants, mut of_season, mut hectares) = (0.0, 0.0, 0.0);
-        let (mut cost, mut season_cost) = (0.0, 0.0);
+        let (mut cost, mut season_cost, mut season_days) = (0.0, 0.0, 0.0);
         for (zone, parts) in self.programme.zones.iter().zip(&self.given) {
             for part in parts {
                 let area = zone.area_ha * part.share;
@@ -202,6 +202,7 @@ impl<'p> Land<'p> {
                 cost += area * offer.cost_per_ha;
                 if part.season == season {
                     season_cost += area * offer.cost_per_ha;
+                    season_days += area * offer.days_per_ha;
                 }
                 if part.line == line {
                     hectares += area;
@@ -218,5 +219,6 @@ impl<'p> Land<'p> {
             && hectares <= self.programme.line_cap * self.programme.area_ha() * (1.0 + SHORT)
             && cost <= most(self.programme.budget)
             && season_cost <= most(self.programme.season_budget)
+            && season_days <= most(self.programme.season_days)
     }
 }

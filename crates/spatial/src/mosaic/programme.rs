@@ -13,6 +13,7 @@ use super::Weeks;
 /// - each line's plants of one season are 0 or at least its smallest lot;
 /// - each line's hectares sum to at most `line_cap` × the area of all zones;
 /// - plants cost at most the budget, in each season and in all;
+/// - planting takes at most the person-days of a season, in each;
 /// - as many weeks as asked for have enough ground in flower.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Programme {
@@ -28,6 +29,8 @@ pub struct Programme {
     pub budget: Option<f64>,
     /// What plants may cost in any one season; `None`: not limited.
     pub season_budget: Option<f64>,
+    /// Person-days that planting may take in any one season; `None`: not limited.
+    pub season_days: Option<f64>,
     /// For how long something must be in flower; `None`: nothing is asked.
     pub flowering: Option<InFlower>,
     /// Least share of a zone that a line may take in a season, 0 to 1; 0: any.
@@ -79,6 +82,8 @@ pub struct Offer {
     pub plants_per_ha: f64,
     /// What planting one map hectare costs, 0 or more.
     pub cost_per_ha: f64,
+    /// Person-days that planting one map hectare takes, 0 or more.
+    pub days_per_ha: f64,
     /// When the line flowers here.
     pub weeks: Weeks,
 }
@@ -115,6 +120,7 @@ impl Programme {
             wait: 0.0,
             budget: None,
             season_budget: None,
+            season_days: None,
             flowering: None,
             min_share: 0.0,
             line_cap: 1.0,

@@ -48,6 +48,7 @@ fn sample(programme: &Programme) -> (Programme, f64) {
         lines: programme.lines.iter().map(line).collect(),
         budget: of(&programme.budget),
         season_budget: of(&programme.season_budget),
+        season_days: of(&programme.season_days),
         flowering: programme.flowering.filter(|_| part > 0.0).map(in_flower),
         zones,
         ..*programme

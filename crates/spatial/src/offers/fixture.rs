@@ -83,6 +83,7 @@ pub(crate) const DEMAND: LineDemand = LineDemand {
     plants: 3_000.0,
     order: 3_750.0,
     density: StemsPerHectare(1_000.0),
+    person_days: 12.0,
     purpose: Purpose::Honey,
 };
 
@@ -94,9 +95,10 @@ pub(crate) fn demands(zones: usize, lines: usize) -> Vec<ZoneDemand> {
     vec![ZoneDemand { gap_share: GAP_SHARE, lines: vec![DEMAND; lines] }; zones]
 }
 
-/// A zone, all of it open, that asks for so many plants and for so many to order.
+/// A zone, all of it open, that asks for so many plants and for so many to order, 250 a person-day.
 pub(crate) fn demand_of(lines: usize, plants: f64, order: f64) -> ZoneDemand {
-    ZoneDemand { gap_share: 1.0, lines: vec![LineDemand { plants, order, ..DEMAND }; lines] }
+    let line = LineDemand { plants, order, person_days: plants / 250.0, ..DEMAND };
+    ZoneDemand { gap_share: 1.0, lines: vec![line; lines] }
 }
 
 /// The programme of all of this.

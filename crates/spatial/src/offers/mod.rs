@@ -62,6 +62,7 @@ pub fn programme(terms: &Terms) -> Programme {
         wait: rules.wait_loss,
         budget: rules.budget_nzd,
         season_budget: rules.season_budget_nzd,
+        season_days: terms.site.labour.days_a_winter(),
         flowering: flowering.map(|weeks| InFlower { weeks, least_ha: rules.flower_least.0 }),
         min_share: rules.min_share,
         line_cap: rules.line_cap,
@@ -90,6 +91,7 @@ fn zone_offers(terms: &Terms, scale: &worth::Scale, at: usize, demand: &ZoneDema
             worth_per_ha,
             plants_per_ha: own.order / area_ha,
             cost_per_ha: scale.cost_per_ha(stock, own, area_ha),
+            days_per_ha: own.person_days / area_ha,
             weeks: weeks::in_flower(stock, zone.statistics.elevation_m[1]),
         })
     });

@@ -72,7 +72,7 @@ fn worth_is_what_the_weights_make_of_fit_nectar_area_and_cost() {
 fn plants_cost_and_weeks_are_of_one_map_hectare() {
     let offers = offers("planting_nzd = 0.4\n", &[0.8, 0.19, 0.2]);
     let rich = offers[0].expect("offered");
-    near(&[rich.plants_per_ha, rich.cost_per_ha], &[937.5, 1_425.0]);
+    near(&[rich.plants_per_ha, rich.cost_per_ha, rich.days_per_ha], &[937.5, 1_425.0, 3.0]);
     assert_eq!(rich.weeks, Weeks::span(50, 1), "20 December to 10 January, over the new year");
     assert_eq!(offers[1], None, "below the floor");
     let home = offers[2].expect("at the floor");

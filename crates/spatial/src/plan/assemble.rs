@@ -5,6 +5,7 @@ use std::path::Path;
 
 use geo::Area;
 use stock::Library;
+use tally::calendar_days;
 
 use super::case::Case;
 use super::limits::limits_in_words;
@@ -201,6 +202,7 @@ fn block_row(parts: &Parts, case: &Case, block: &BlockCount) -> BlockRow {
         spacing_m: spacing_at_density(parts.site.density.pattern, demand.density).0,
         seedlings: block.seedlings,
         order_qty: block.order_qty,
+        person_days: block.person_days,
         fit: fit.fit,
         fit_class: fit.order.code().to_owned(),
         limiting_factor: limiting_factor(fit),
@@ -295,6 +297,7 @@ fn totals(
         seedlings: blocks.iter().map(|block| block.seedlings).sum(),
         order_qty: blocks.iter().map(|block| block.order_qty).sum(),
         cost_nzd: parts.blocks.iter().fold(0.0, |sum, block| sum + block.cost_nzd),
+        person_days: parts.blocks.iter().fold(0.0, |sum, block| sum + block.person_days),
         budget_nzd: parts.site.mosaic.budget_nzd,
         slope_group_plan_ha: by_group,
     }
@@ -304,6 +307,8 @@ fn totals(
 fn seasons(parts: &Parts) -> Vec<SeasonRow> {
     let season = |season: usize| {
         let own = || parts.blocks.iter().filter(move |block| block.season == season);
+        let labour = &parts.site.labour;
+        let person_days = own().fold(0.0, |sum, block| sum + block.person_days);
         let area_m2 = |block: &BlockCount| parts.zones.zones[block.zone].plan_m2 * block.share;
         SeasonRow {
             season: parts.seasons.year(season),
@@ -312,6 +317,9 @@ fn seasons(parts: &Parts) -> Vec<SeasonRow> {
             order_qty: own().map(|block| block.order_qty).sum(),
             cost_nzd: own().fold(0.0, |sum, block| sum + block.cost_nzd),
             budget_nzd: parts.site.mosaic.season_budget_nzd,
+            person_days,
+            person_days_most: labour.days_a_winter(),
+            crew_days: labour.people.and_then(|people| calendar_days(person_days, people)),
         }
     };
     match parts.reach {

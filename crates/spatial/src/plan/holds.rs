@@ -85,15 +85,18 @@ fn hold(case: &Case, ground: Ground, line: usize, (season, first): (usize, usize
     let hectares = least * offers.area_ha;
     let under = ground.under.and_then(|block| Some((block, offers.offers[block.stock]?)));
     let freed = under.map_or(0.0, |(_, offer)| offer.cost_per_ha);
+    let freed_days = under.map_or(0.0, |(_, offer)| offer.days_per_ha);
     let same_winter = under.is_some_and(|(block, _)| block.season == season);
     let dearer = offer.cost_per_ha - freed;
     let dearer_in_winter = if same_winter { dearer } else { offer.cost_per_ha };
+    let longer_in_winter = offer.days_per_ha - if same_winter { freed_days } else { 0.0 };
     let needs = [
         (Limit::Supply { line }, offer.plants_per_ha),
         (Limit::SeasonSupply { line, season }, offer.plants_per_ha),
         (Limit::Cap { line }, 1.0),
         (Limit::Budget, dearer),
         (Limit::SeasonBudget { season }, dearer_in_winter),
+        (Limit::SeasonDays { season }, longer_in_winter),
     ];
     let too_little = |(limit, per_ha): &(Limit, f64)| {
         let Some(one) = case.uses.of_limit(*limit) else { return false };
@@ -139,7 +142,11 @@ impl Hold {
             Self::Limit(Limit::Cap { .. }) => {
                 "it has reached the largest share of the ground".to_owned()
             }
-            Self::Limit(limit @ (Limit::Supply { .. } | Limit::SeasonSupply { .. })) => {
+            Self::Limit(
+                limit @ (Limit::Supply { .. }
+                | Limit::SeasonSupply { .. }
+                | Limit::SeasonDays { .. }),
+            ) => {
                 format!("{} are used up", own_words(case, limit))
             }
             Self::Limit(limit) => format!("{} is used up", own_words(case, limit)),
@@ -167,6 +174,9 @@ fn own_words(case: &Case, limit: Limit) -> String {
         }
         Limit::Cap { .. } => "the largest share of the ground that it may take".to_owned(),
         Limit::SeasonBudget { season } => format!("the budget of {}", case.seasons.words(season)),
+        Limit::SeasonDays { season } => {
+            format!("the planting days of {}", case.seasons.words(season))
+        }
         _ => "the budget".to_owned(),
     }
 }

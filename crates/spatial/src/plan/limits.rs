@@ -39,6 +39,9 @@ fn words(case: &Case, limit: Limit, price: Option<Price>) -> String {
         Limit::Cap { line } => (format!("largest share of {}", name(line)), "hectares"),
         Limit::Budget => ("the budget".to_owned(), "dollars"),
         Limit::SeasonBudget { season } => (format!("the budget of {}", winter(season)), "dollars"),
+        Limit::SeasonDays { season } => {
+            (format!("the planting days of {}", winter(season)), "person-days")
+        }
         Limit::Lot { line, season } => {
             let when = case.in_winter(season);
             return format!("no more than the smallest lot of {} is ordered{when}", name(line));
@@ -57,6 +60,7 @@ fn words(case: &Case, limit: Limit, price: Option<Price>) -> String {
         Some(one) if !one.is_used_up() => {
             format!("{what}: {:.0} of {:.0} {unit} are used", one.used, one.amount)
         }
+        _ if unit == "person-days" => format!("{what} are used up"),
         _ => format!("{what} is used up"),
     };
     price.map_or_else(
@@ -69,6 +73,7 @@ fn worth_of_more(case: &Case, limit: Limit, price: Price) -> String {
     let (more, worth) = match limit {
         Limit::Cap { .. } => ("one more hectare", price.worth),
         Limit::Budget | Limit::SeasonBudget { .. } => ("1,000 more dollars", 1_000.0 * price.worth),
+        Limit::SeasonDays { .. } => ("10 more person-days", 10.0 * price.worth),
         _ => ("1,000 more plants", 1_000.0 * price.worth),
     };
     let about = if price.is_exact { "" } else { "about " };

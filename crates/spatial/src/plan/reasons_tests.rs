@@ -68,7 +68,8 @@ impl<'a> Asked<'a> {
         let mut mosaic = assign(&terms).unwrap();
         (self.then)(&mut mosaic);
         let given = &mosaic.assignment.given;
-        let blocks = count_blocks(given, &demands, &library, &seasons, &site.mosaic);
+        let blocks =
+            count_blocks(given, &demands, &library, &seasons, (&site.mosaic, &site.labour));
         let case = Case {
             site: &site,
             library: &library,

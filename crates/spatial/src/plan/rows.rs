@@ -127,6 +127,8 @@ pub struct Totals {
     pub order_qty: u64,
     /// What plants and planting cost, New Zealand dollars; plants without a price cost nothing.
     pub cost_nzd: f64,
+    /// Days that one person plants all of it, without weather, carrying and waiting.
+    pub person_days: f64,
     /// What they may cost; `None`: not limited.
     pub budget_nzd: Option<f64>,
     /// Map hectares in zones by LUC slope group, from the cells.
@@ -259,6 +261,8 @@ pub struct BlockRow {
     pub seedlings: u64,
     /// Plants to order, losses included.
     pub order_qty: u64,
+    /// Days that one person plants it, without weather, carrying and waiting.
+    pub person_days: f64,
     /// Fit, 0 to 1.
     pub fit: f64,
     /// FAO suitability order: S1, S2, S3 or N.
@@ -458,6 +462,12 @@ pub struct SeasonRow {
     pub cost_nzd: f64,
     /// What they may cost; `None`: not limited.
     pub budget_nzd: Option<f64>,
+    /// Days that one person plants all of it, without weather, carrying and waiting.
+    pub person_days: f64,
+    /// What they may be; `None`: not limited.
+    pub person_days_most: Option<f64>,
+    /// Whole days of the crew; `None` where its size is not known.
+    pub crew_days: Option<u64>,
 }
 
 /// How the assignment was solved.

@@ -48,6 +48,10 @@ impl Uses {
                 Limit::Cap { line } => hectares(programme, blocks, line),
                 Limit::Budget => spent(blocks, |_| true),
                 Limit::SeasonBudget { season } => spent(blocks, |block| block.season == season),
+                Limit::SeasonDays { season } => {
+                    let own = blocks.iter().filter(|block| block.season == season);
+                    own.map(|block| block.person_days).sum()
+                }
                 Limit::InFlower { .. } => continue,
             };
             let is_told = used > 0.0 || !matches!(limit, Limit::Lot { .. });
@@ -112,6 +116,8 @@ fn amounts(programme: &Programme) -> Vec<(Limit, f64)> {
     amounts.extend(programme.budget.map(|budget| (Limit::Budget, budget)));
     let of_season = |season| Some((Limit::SeasonBudget { season }, programme.season_budget?));
     amounts.extend((0..programme.seasons).filter_map(of_season));
+    let days = |season| Some((Limit::SeasonDays { season }, programme.season_days?));
+    amounts.extend((0..programme.seasons).filter_map(days));
     amounts
 }
 

@@ -130,11 +130,15 @@ fn rounded_away(parts: &Parts) -> impl Iterator<Item = Problem> {
             Limit::SeasonBudget { season } => {
                 ("mosaic.season_budget_nzd", dollars(format!(" in {}", winter(season))))
             }
+            Limit::SeasonDays { season } => {
+                ("labour.days", format!("{found:.1} person-days are planted in {}", winter(season)))
+            }
             _ => ("mosaic.budget_nzd", dollars(String::new())),
         };
         let expected = match limit {
             Limit::Lot { .. } => format!("{asked:.0} or more, its smallest lot"),
             Limit::Supply { .. } | Limit::SeasonSupply { .. } => format!("{asked:.0} or fewer"),
+            Limit::SeasonDays { .. } => format!("{asked:.0} person-days or fewer"),
             _ => format!("NZD {asked:.2} or less"),
         };
         let remedy = match limit {
@@ -146,7 +150,7 @@ fn rounded_away(parts: &Parts) -> impl Iterator<Item = Problem> {
         let found = format!("rounding to whole plants: {found}");
         Problem::warning(key).found(found).expected(expected).remedy(remedy)
     };
-    let rules = &parts.site.mosaic;
+    let rules = (&parts.site.mosaic, &parts.site.labour);
     broken_rules(parts.blocks, parts.library, &parts.seasons, rules).into_iter().map(told)
 }
 

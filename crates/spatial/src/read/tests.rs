@@ -123,6 +123,7 @@ fn site(folder: &Folder) -> Site {
         layout: LayoutRules::usual(),
         plots: PlotRules::usual(),
         order: crate::site::OrderingRules::usual(),
+        labour: crate::site::LabourRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -365,6 +365,16 @@ pub static KEYS: &[Key] = &[
     key("order.delivery_most", Number(Limits::from(1.0, 1e7, "plants")), Optional("one delivery a line and winter"), "12000",
         "Most plants of a line that one delivery brings: what the crew plants while they keep."),
 
+    key("labour", Section, Assumed, "[labour]", "Who plants, and how fast. Steep, wet or slippery ground is planted as slowly as it is safe to, and whether by hand at all is for people on site."),
+    key("labour.people", Number(Limits::from(1.0, 10_000.0, "people")), Optional("not known, and no days of a crew are told"), "6",
+        "People who plant."),
+    key("labour.days", Number(Limits::from(1.0, 366.0, "days")), Optional("not limited"), "30",
+        "Days of a winter on which they can plant, weather and carrying allowed for: no winter gets more to plant than that."),
+    key("labour.gentle_per_day", Number(Limits::from(1.0, 10_000.0, "plants")), Default("350", "300 to 400 a day of a contract planter of pines (trade press, about 2018)"), "350",
+        "Plants that one person sets in a day on slopes up to `survival.steep_from_deg`."),
+    key("labour.steep_per_day", Number(Limits::from(1.0, 10_000.0, "plants")), Default("250", PRACTICE), "250",
+        "The same on steeper slopes; no more than `gentle_per_day`."),
+
     key("plots", Section, Assumed, "[plots]", "Where survivors will be counted."),
     key("plots.plan_area_ha", Number(Limits::over(0.0, 1.0, "ha")), Optional("no plots are laid out"), "0.01",
         "Map area of a circular plot; its radius along the slope is told with each."),

@@ -79,6 +79,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         layout: rules::layout(root),
         plots: rules::plots(root),
         order: rules::order(root),
+        labour: rules::labour(root, report),
         eco_sourcing: rules::eco_sourcing(root),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,

@@ -7,9 +7,9 @@ use super::fault::Fault;
 use super::report::Report;
 use super::section::Section;
 use super::{
-    Aim, Band, EcoSourcing, GroundRules, Hollows, LayoutRules, MOST_BANDS, MosaicRules,
-    OrderingRules, PlantManner, PlotRules, SlopeEdges, SurvivalRules, WetnessEdges, ZoneFactor,
-    ZoneRules,
+    Aim, Band, EcoSourcing, GroundRules, Hollows, LabourRules, LayoutRules, MOST_BANDS,
+    MosaicRules, OrderingRules, PlantManner, PlotRules, SlopeEdges, SurvivalRules, WetnessEdges,
+    ZoneFactor, ZoneRules,
 };
 use crate::ground::GroundLayer;
 use crate::units::{M2_PER_HA, Metres, PlanHectares};
@@ -268,6 +268,37 @@ pub(super) fn order(root: &Section<'_>) -> OrderingRules {
         spare: number("spare"),
         tray: NonZeroU64::new(number("tray") as u64).unwrap_or(NonZeroU64::MIN),
         delivery_most: section.number("delivery_most").map(|most| most as u64),
+    }
+}
+
+/// Reads `[labour]`.
+pub(super) fn labour(root: &Section<'_>, report: &mut Report<'_>) -> LabourRules {
+    let section = root.child("labour");
+    let number = |name: &str| section.number(name).unwrap_or_default();
+    let whole = |name: &str| section.number(name).map(|number| number as u32);
+    let rules = LabourRules {
+        people: whole("people"),
+        days: whole("days"),
+        gentle_per_day: number("gentle_per_day"),
+        steep_per_day: number("steep_per_day"),
+    };
+    if rules.days.is_some() && rules.people.is_none() {
+        let fault = Fault::new("`people` beside it", "add `people`, or take `days` out");
+        report.error(&section.path_of("days"), section.span_of("days"), fault);
+    }
+    if rules.steep_per_day > rules.gentle_per_day {
+        let expected = format!("`gentle_per_day`, {}, or fewer", rules.gentle_per_day);
+        let fault = Fault::new(expected, "nobody plants faster where it is steep: lower it");
+        report.error(&section.path_of("steep_per_day"), section.span_of("steep_per_day"), fault);
+    }
+    rules
+}
+
+impl LabourRules {
+    /// What holds when a site says nothing: every default of the table of keys.
+    #[must_use]
+    pub fn usual() -> Self {
+        labour(&Section::file(&toml_edit::Table::new()), &mut Report::new("", Path::new("")))
     }
 }
 

@@ -47,6 +47,8 @@ pub struct Site {
     pub plots: PlotRules,
     /// How plants are ordered.
     pub order: OrderingRules,
+    /// Who plants, and how fast.
+    pub labour: LabourRules,
     /// How near home seed must come from.
     pub eco_sourcing: EcoSourcing,
     /// The stock file.
@@ -582,6 +584,33 @@ pub struct OrderingRules {
     pub tray: NonZeroU64,
     /// Most plants of a line that one delivery brings; `None`: not limited.
     pub delivery_most: Option<u64>,
+}
+
+/// Who plants, and how fast.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LabourRules {
+    /// People who plant; `None`: not known.
+    pub people: Option<u32>,
+    /// Days of a winter on which they plant; `None`: not limited.
+    pub days: Option<u32>,
+    /// Plants that one person sets in a day on slopes up to `survival.steep_from_deg`.
+    pub gentle_per_day: f64,
+    /// The same on steeper slopes, no more.
+    pub steep_per_day: f64,
+}
+
+impl LabourRules {
+    /// Person-days that planting may take in one winter; `None`: not limited.
+    #[must_use]
+    pub fn days_a_winter(&self) -> Option<f64> {
+        self.people.zip(self.days).map(|(people, days)| f64::from(people) * f64::from(days))
+    }
+
+    /// Plants that one person sets in a day.
+    #[must_use]
+    pub fn plants_a_day(&self, steep: bool) -> f64 {
+        if steep { self.steep_per_day } else { self.gentle_per_day }
+    }
 }
 
 /// Where survivors will be counted.

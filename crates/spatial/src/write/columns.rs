@@ -113,7 +113,7 @@ pub static ZONES: [Column<ZoneRow>; 33] = [
 
 /// Columns of `blocks`.
 #[rustfmt::skip]
-pub static BLOCKS: [Column<BlockRow>; 18] = [
+pub static BLOCKS: [Column<BlockRow>; 19] = [
     Column::new(BLOCK_ID, NAME, "Name of the block, unique in the plan: one zone and one stock, and one winter where years are known.", |b, _| (&b.block_id).into()),
     Column::new(ZONE_ID, NAME, "Zone it lies in; blocks of one zone share its polygon as an intimate mixture.", |b, _| (&b.zone_id).into()),
     Column::new("stock_id", NAME, "Stock planted there, as named in the stock file.", |b, _| (&b.stock_id).into()),
@@ -132,6 +132,7 @@ pub static BLOCKS: [Column<BlockRow>; 18] = [
     Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |b, _| season(b.season)),
     Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
     Column::new("purpose", NAME, "What most of its plants are for, as the density rules of the site say: honey, erosion or carbon.", |b, _| b.purpose.key().into()),
+    Column::new("person_days", (Kind::Real, "days", "one person"), "Days that one person plants it, by `[labour]`; weather, carrying and waiting come on top, and steep ground is planted as slowly as it is safe to.", |b, _| b.person_days.into()),
 ];
 
 /// Columns of `orders.csv`: one row a delivery.
@@ -211,7 +212,7 @@ static STOCK_NAME: Column<BlockRow> =
     Column::new("stock_name", NAME, "Name of the stock, as the nursery knows it.", |b, plan| stock_name(b, plan).into());
 
 /// Columns of `schedule.csv`, in order: those of a block that a nursery and a crew work from.
-const SCHEDULE: [&str; 14] = [
+const SCHEDULE: [&str; 15] = [
     BLOCK_ID,
     ZONE_ID,
     "stock_id",
@@ -226,6 +227,7 @@ const SCHEDULE: [&str; 14] = [
     "order_qty",
     "season",
     "purpose",
+    "person_days",
 ];
 
 /// Columns of the schedule: one row a block.

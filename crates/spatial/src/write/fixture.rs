@@ -80,6 +80,7 @@ fn block(zone: &ZoneRow, stock_id: &str, share: f64, seedlings: u64) -> BlockRow
         spacing_m: 3.015_113_445_777_636,
         seedlings,
         order_qty: seedlings + seedlings / 5,
+        person_days: seedlings as f64 / 250.0,
         fit: 0.8125,
         fit_class: "S1".into(),
         limiting_factor: String::new(),

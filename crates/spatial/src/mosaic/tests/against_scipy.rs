@@ -22,6 +22,7 @@ fn instance(programme: &Programme, answer: Option<&Assignment>) -> Value {
                     "worth_per_ha": offer.worth_per_ha,
                     "plants_per_ha": offer.plants_per_ha,
                     "cost_per_ha": offer.cost_per_ha,
+                    "days_per_ha": offer.days_per_ha,
                     "weeks": offer.weeks.iter().collect::<Vec<_>>(),
                 })
             };
@@ -46,6 +47,7 @@ fn instance(programme: &Programme, answer: Option<&Assignment>) -> Value {
         "wait": programme.wait,
         "budget": programme.budget,
         "season_budget": programme.season_budget,
+        "season_days": programme.season_days,
         "flowering": programme.flowering
             .map(|rule| json!({"weeks": rule.weeks, "least_ha": rule.least_ha})),
         "min_share": programme.min_share,

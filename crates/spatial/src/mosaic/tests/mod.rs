@@ -79,7 +79,8 @@ fn rule_books(
         let (zones, lines) = (programme.zones.len(), programme.lines.len());
         let cost = prop_oneof![Just(1_000.0), 200.0..4_000.0_f64];
         let flower = (0_u32..53, 0_u32..8);
-        let extras = prop::collection::vec((cost, flower), zones * lines);
+        let days = prop_oneof![Just(3.0), 0.5..8.0_f64];
+        let extras = prop::collection::vec((cost, days, flower), zones * lines);
         let left = prop_oneof![3 => Just(0.0), 1 => 0.0..0.6_f64];
         let open = prop_oneof![1 => Just(1.0), 2 => 0.0..1.0_f64];
         let grounds = prop::collection::vec((left, prop::bool::weighted(0.1), open), zones);
@@ -89,14 +90,16 @@ fn rule_books(
         let wait = prop_oneof![Just(0.0), Just(0.03), 0.0..0.4_f64];
         let budget = prop::option::weighted(0.3, 0.0..80_000.0_f64);
         let season_budget = prop::option::weighted(0.3, 0.0..40_000.0_f64);
+        let season_days = prop::option::weighted(0.3, 0.0..100.0_f64);
         let flowering = prop::option::weighted(0.4, (1_u32..10, 0.1..8.0_f64));
-        let whole = (wait, budget, season_budget, flowering);
+        let whole = (wait, budget, season_budget, season_days, flowering);
         (Just(programme), Just(seasons), extras, grounds, limits, whole).prop_map(
             |(mut programme, seasons, extras, grounds, limits, whole)| {
                 let offers = programme.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut());
-                for (offer, (cost_per_ha, (first, length))) in offers.zip(extras) {
+                for (offer, (cost_per_ha, days_per_ha, (first, length))) in offers.zip(extras) {
                     if let Some(offer) = offer {
                         offer.cost_per_ha = cost_per_ha;
+                        offer.days_per_ha = days_per_ha;
                         offer.weeks = Weeks::span(first, first + length);
                     }
                 }
@@ -109,9 +112,17 @@ fn rule_books(
                     line.by_season = by_season;
                     line.min_lot = min_lot;
                 }
-                let (wait, budget, season_budget, flowering) = whole;
+                let (wait, budget, season_budget, season_days, flowering) = whole;
                 let flowering = flowering.map(|(weeks, least_ha)| InFlower { weeks, least_ha });
-                Programme { seasons, wait, budget, season_budget, flowering, ..programme }
+                Programme {
+                    seasons,
+                    wait,
+                    budget,
+                    season_budget,
+                    season_days,
+                    flowering,
+                    ..programme
+                }
             },
         )
     })
@@ -210,6 +221,10 @@ fn broken_limit(programme: &Programme, given: &[Vec<Given>]) -> Option<String> {
         let cost = sum(&|part, offer| only(part.season == season, offer.cost_per_ha));
         if programme.season_budget.is_some_and(|budget| over(cost, budget)) {
             return Some(format!("{cost} of {:?} in {season}", programme.season_budget));
+        }
+        let days = sum(&|part, offer| only(part.season == season, offer.days_per_ha));
+        if programme.season_days.is_some_and(|most| over(days, most)) {
+            return Some(format!("{days} days of {:?} in {season}", programme.season_days));
         }
     }
     None

@@ -143,6 +143,13 @@ fn rules_that_stand_in_the_way_are_named() {
     dear.seasons = 2;
     (dear.budget, dear.season_budget) = (None, Some(4_500.0));
     assert_eq!(hindrances(&dear), [Hindrance::MustPlant, Hindrance::SeasonBudget]);
+    // 5 ha at 3 days a hectare, and 14 days.
+    let mut slow = Programme { season_budget: None, ..dear.clone() };
+    for offer in slow.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut().flatten()) {
+        offer.days_per_ha = 3.0;
+    }
+    slow.season_days = Some(0.5);
+    assert_eq!(hindrances(&slow), [Hindrance::MustPlant, Hindrance::SeasonDays]);
     let capped = Programme { line_cap: 0.4, season_budget: None, ..dear };
     assert_eq!(hindrances(&capped), [Hindrance::MustPlant, Hindrance::Cap]);
 }

@@ -57,7 +57,7 @@ type Spoil = fn(&mut Programme, f64);
 #[test]
 fn numbers_that_cannot_be_meant_are_refused_by_name() {
     let sound = programme(&[1.0], &[vec![Some((1.0, 1.0))]], &[Some(1.0)]);
-    let spoils: [(&str, Spoil); 16] = [
+    let spoils: [(&str, Spoil); 18] = [
         ("min_share", |p, x| p.min_share = x),
         ("line_cap", |p, x| p.line_cap = x),
         ("gap", |p, x| p.gap = x),
@@ -73,6 +73,10 @@ fn numbers_that_cannot_be_meant_are_refused_by_name() {
         ("cost_per_ha of line 0 in zone 0", |p, x| {
             p.zones[0].offers[0] = Some(Offer { cost_per_ha: x, ..Offer::default() });
         }),
+        ("days_per_ha of line 0 in zone 0", |p, x| {
+            p.zones[0].offers[0] = Some(Offer { days_per_ha: x, ..Offer::default() });
+        }),
+        ("season_days", |p, x| p.season_days = Some(x)),
         ("open_share of zone 0", |p, x| p.zones[0].open_share = x),
         ("left_worth_per_ha of zone 0", |p, x| p.zones[0].left_worth_per_ha = x),
         ("wait", |p, x| p.wait = x),

@@ -222,6 +222,8 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "order.confidence",
         "order.spare",
         "order.tray",
+        "labour.gentle_per_day",
+        "labour.steep_per_day",
         "plots.half_width",
         "plots.least",
     ];

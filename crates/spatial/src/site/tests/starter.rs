@@ -94,8 +94,16 @@ fn the_starter_shows_the_default_of_every_key() {
         let comment: Vec<&str> = before.lines().rev().take_while(|l| l.starts_with("# ")).collect();
         let comment = comment.join(" ");
         assert!(comment.contains("Default"), "{}: the comment says the default", key.path);
-        let standing =
-            ["no source", "from memory", "no cap", "reading of", "et al.", "Marden", "1981"];
+        let standing = [
+            "no source",
+            "from memory",
+            "trade press",
+            "no cap",
+            "reading of",
+            "et al.",
+            "Marden",
+            "1981",
+        ];
         assert!(standing.iter().any(|word| comment.contains(word)), "{}: {comment}", key.path);
         assert!(!source.is_empty());
     }

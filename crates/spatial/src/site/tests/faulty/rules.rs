@@ -118,6 +118,24 @@ fn density_rules() {
 }
 
 #[test]
+fn labour_that_cannot_be() {
+    assert_found(vec![
+        fault(
+            ("", "[labour]\ngentle_per_day = 200"),
+            (16, 1),
+            "labour.steep_per_day",
+            ["", "`gentle_per_day`, 200, or fewer", "where it is steep"],
+        ),
+        fault(
+            ("", "[labour]\ndays = 20"),
+            (17, 8),
+            "labour.days",
+            ["20", "`people`", "add `people`"],
+        ),
+    ]);
+}
+
+#[test]
 fn fit_orders_and_floor() {
     assert_found(vec![
         fault(
