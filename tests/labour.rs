@@ -39,7 +39,7 @@ fn planting_waits_for_a_winter_with_hands() {
     let staged = planned(&rules);
     for season in 0..2 {
         let worked = days(&staged, season);
-        assert!(worked > 0.0 && worked <= most + 0.01, "{worked} of {most} in {season}");
+        assert!(worked > 0.0 && worked <= most + 1e-5, "{worked} of {most} in {season}");
         let crew = staged["seasons"][season]["crew_days"].as_f64().unwrap();
         assert!((crew - (worked / 2.0).ceil()).abs() < 1e-9, "{crew} days for {worked}");
         let own = staged["blocks"].as_array().unwrap().iter();
@@ -61,7 +61,7 @@ fn ground_without_hands_is_left_and_told() {
     let reasons: Vec<&str> =
         zones.iter().map(|zone| zone["left_reason"].as_str().unwrap()).collect();
     assert!(reasons.iter().any(|reason| reason.contains("planting days")), "{reasons:?}");
-    assert!(plan["totals"]["person_days"].as_f64().unwrap() <= 4.01);
+    assert!(plan["totals"]["person_days"].as_f64().unwrap() <= 4.0 + 1e-5);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! The ten lines a person wants after a plan is made.
 
-use spatial::plan::{OrderRow, Plan, Reach, SeasonRow};
+use spatial::plan::{LineOrderRow, OrderRow, Plan, Reach, SeasonRow};
 
 use crate::screen::{Ink, Screen, counted};
 
@@ -95,18 +95,19 @@ fn order(order: &OrderRow, widest: usize) -> String {
 
 /// How surely orders live up to their numbers.
 fn sure(plan: &Plan) -> Option<String> {
-    let held = plan.line_orders.iter().filter(|order| !order.held_back_by.is_empty());
+    let is_short = |order: &&LineOrderRow| order.order_qty < order.needed;
+    let held = plan.line_orders.iter().filter(is_short);
     let held: Vec<String> =
         held.map(|order| format!("{} ({:.0} %)", order.order_id, order.chance * 100.0)).collect();
-    let rest = plan.line_orders.iter().filter(|order| order.held_back_by.is_empty());
+    let rest = plan.line_orders.iter().filter(|order| !is_short(order));
     let least = rest.map(|order| order.chance).fold(f64::INFINITY, f64::min);
     let trays: u64 = plan.line_orders.iter().map(|order| order.trays).sum();
     let deliveries: usize = plan.line_orders.iter().map(|order| order.deliveries.len()).sum();
     let sure = match (least.is_finite(), held.is_empty()) {
         (false, true) => return None,
         (true, true) => format!("{:.0} %", (least * 100.0).floor()),
-        (true, false) => format!("{:.0} %, less for {}", (least * 100.0).floor(), held.join(", ")),
-        (false, false) => held.join(", "),
+        (true, false) => format!("{:.0} %, less for {}", (least * 100.0).floor(), few(&held)),
+        (false, false) => few(&held),
     };
     let trays = if trays < plan.totals.order_qty {
         format!(" in {} trays,", thousands(trays))
@@ -117,6 +118,15 @@ fn sure(plan: &Plan) -> Option<String> {
         "  orders       {trays} {}; as many as are planted live with a chance of {sure}",
         counted_deliveries(deliveries)
     ))
+}
+
+/// A short list in full, of a long one how many.
+fn few(held: &[String]) -> String {
+    if held.len() > 3 {
+        format!("{} that supplies or budgets hold back (plan.json names them)", held.len())
+    } else {
+        held.join(", ")
+    }
 }
 
 fn counted_deliveries(deliveries: usize) -> String {

@@ -16,8 +16,8 @@ const DUST: f64 = 1e-9;
 const SHORT: f64 = 2e-6;
 /// Cents do not break a budget.
 pub(super) const CENT: f64 = 0.01;
-/// Nor do a few minutes of planting break a winter.
-pub(super) const SPARE_DAY: f64 = 0.01;
+/// Nor does the last digit of a sum break a winter.
+pub(super) const SPARE_DAY: f64 = 1e-6;
 
 /// Plants that some blocks order.
 pub(crate) fn ordered(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {

@@ -303,6 +303,9 @@ fn totals(
     }
 }
 
+/// What sums of person-days may be off: it makes no day of a crew.
+const LAST_DIGIT: f64 = 1e-6;
+
 /// What is planted in each winter; nothing where no stock was read.
 fn seasons(parts: &Parts) -> Vec<SeasonRow> {
     let season = |season: usize| {
@@ -319,7 +322,9 @@ fn seasons(parts: &Parts) -> Vec<SeasonRow> {
             budget_nzd: parts.site.mosaic.season_budget_nzd,
             person_days,
             person_days_most: labour.days_a_winter(),
-            crew_days: labour.people.and_then(|people| calendar_days(person_days, people)),
+            crew_days: labour
+                .people
+                .and_then(|people| calendar_days(person_days - LAST_DIGIT, people)),
         }
     };
     match parts.reach {

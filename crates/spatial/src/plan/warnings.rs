@@ -82,33 +82,35 @@ fn regenerating(parts: &Parts, left: PlanHectares) -> Option<Problem> {
     })
 }
 
-/// Orders that live up to their number with less than the chance asked for.
-fn unsure(parts: &Parts) -> impl Iterator<Item = Problem> {
+/// Orders that live up to their number with less than the chance asked for, all in one warning.
+fn unsure(parts: &Parts) -> Option<Problem> {
     let asked = parts.site.order.confidence;
-    let told = move |order: &LineOrder| {
+    let told = |order: &LineOrder| {
         let by = order.held_by.filter(|_| order.chance < asked)?;
         let name = &parts.library.stocks()[order.stock].name;
         let winter = parts.seasons.year(order.season);
         let in_winter = winter.map_or(String::new(), |year| format!(" in {year}"));
-        let (holds, loosen) = match by {
-            Holding::Supply => ("its supply", "its supply in the stock file"),
-            Holding::Budget => ("the budget", "mosaic.budget_nzd or season_budget_nzd"),
+        let by = match by {
+            Holding::Supply => "its supply",
+            Holding::Budget => "the budget",
         };
-        let lacks = order.asked.needed.saturating_sub(order.plants);
-        Some(
-            Problem::warning("order.confidence")
-                .file(&parts.site.file)
-                .found(format!(
-                    "{} plants of {name}{in_winter}, {lacks} too few, because of {holds}: as many as \
-                     are planted live with a chance of {:.0} %",
-                    order.plants,
-                    order.chance * 100.0
-                ))
-                .expected(format!("a chance of {:.0} %", asked * 100.0))
-                .remedy(format!("raise {loosen}, plant less of the line, or expect to fill gaps later")),
-        )
+        let (plants, lacks) = (order.plants, order.asked.needed.saturating_sub(order.plants));
+        let chance = order.chance * 100.0;
+        Some(format!(
+            "{plants} plants of {name}{in_winter}, {lacks} too few because of {by}: {chance:.0} %"
+        ))
     };
-    parts.orders.iter().filter_map(told)
+    let short: Vec<String> = parts.orders.iter().filter_map(told).collect();
+    (!short.is_empty()).then(|| {
+        Problem::warning("order.confidence")
+            .file(&parts.site.file)
+            .found(format!("as many as are planted live with a lower chance: {}", short.join("; ")))
+            .expected(format!("a chance of {:.0} %", asked * 100.0))
+            .remedy(
+                "raise the supply or the budget, plant less of the line, or expect to fill gaps \
+                 later",
+            )
+    })
 }
 
 /// Rules that whole plants do not keep, though shares did.
