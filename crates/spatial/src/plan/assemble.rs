@@ -1,11 +1,12 @@
 //! Everything computed, put together into one plan.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use geo::Area;
 use stock::Library;
 
+use super::cards::cards;
 use super::case::Case;
 use super::limits::limits_in_words;
 use super::reasons::why_planted;
@@ -17,7 +18,7 @@ use super::uses::Uses;
 use super::warnings::plan_warnings;
 use super::zone_row::{ground_m2, zone_row};
 use crate::assign::{Cost, Mosaic};
-use crate::checks::cautions;
+use crate::checks::{cautions, of_drop_points};
 use crate::counts::BlockCount;
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
@@ -104,6 +105,14 @@ pub fn assemble(parts: &Parts) -> Plan {
     warnings.extend(
         parts.ready.warnings.iter().chain(&parts.ground.notes).chain(&parts.zones.notes).cloned(),
     );
+    let mut cautions = cautions(parts.zones, parts.ready, parts.site);
+    let cards = cards(parts, &blocks, &cautions, None);
+    let dropped: BTreeSet<&str> = cards
+        .iter()
+        .filter(|card| card.drop_east_m.is_some())
+        .map(|card| card.zone_id.as_str())
+        .collect();
+    cautions.extend(of_drop_points(parts.zones, |zone| dropped.contains(zone.id.as_str())));
     let totals = totals(parts, &zones, &blocks, &stands, &keep_clear);
     warnings.extend(plan_warnings(parts, &totals));
     for warning in &mut warnings {
@@ -126,9 +135,10 @@ pub fn assemble(parts: &Parts) -> Plan {
         fit_edges: fit_edges(parts.site),
         solution: solution(parts, &case),
         merging: parts.zones.merging.clone(),
-        cautions: cautions(parts.zones, parts.ready, parts.site),
+        cautions,
         zones,
         blocks,
+        cards,
         keep_clear,
         stands,
         warnings,

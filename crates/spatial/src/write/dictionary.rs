@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::columns::{BLOCKS, Column, KEEP_CLEAR, PLANTS, PLOTS, STANDS, ZONES, schedule};
+use super::columns::{BLOCKS, CARDS, Column, KEEP_CLEAR, PLANTS, PLOTS, STANDS, ZONES, schedule};
 use crate::landform::LandformOutput;
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
@@ -21,6 +21,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "plants", PLANTS_PREFACE, &PLANTS);
     section(&mut page, "plots", PLOTS_PREFACE, &PLOTS);
     section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
+    section(&mut page, "cards", CARDS_PREFACE, &CARDS);
     fits_section(&mut page);
     ground_section(&mut page);
     page
@@ -55,6 +56,13 @@ counted; only where `plots.plan_area_ha` is given. `counting.csv` has a row for 
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
 `@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
+
+const CARDS_PREFACE: &str = "\
+`cards.csv`, and `cards` in `plan.json`: one row a block for the crew that plants, by zone, line and winter; in
+CSV as the schedule is. The CSV adds `drop_longitude_deg` and `drop_latitude_deg` on WGS 84. The drop point is
+where `[layers.tracks]` comes nearest to the zone: of all places that are as near to it, to a metre, that nearest
+to its centroid. **It is a place on the map: whether a vehicle can get there and turn safely is for people on site
+to say.**";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -163,6 +171,7 @@ mod tests {
             + STANDS.len()
             + PLANTS.len()
             + PLOTS.len()
+            + CARDS.len()
             + schedule().len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
