@@ -4,7 +4,7 @@ use geo::{Area, BooleanOps, BoundingRect, Intersects};
 
 use crate::plan::Caution;
 use crate::read::{KeepClearArea, Ready};
-use crate::site::Site;
+use crate::site::{KeepClearRule, Site};
 use crate::units::PlanHectares;
 use crate::zones::{Zone, Zones};
 
@@ -38,10 +38,28 @@ fn ask(area: &KeepClearArea, zones: &Zones, site: &Site) -> Option<Caution> {
         let near = zone.geometry.bounding_rect().is_some_and(|bounds| bounds.intersects(&reach));
         if near { zone.geometry.intersection(around).unsigned_area() } else { 0.0 }
     };
-    let metres = rule.ask_within.map_or(0.0, |distance| distance.0);
-    let about = format!("within {metres} m of {}", rule.name);
+    let about = within_words(rule);
     let text = rule.caution.clone().unwrap_or_else(|| rule.reason.clone());
     caution(&about, &text, &zones.zones, within)
+}
+
+/// What is said of the drop points of these zones; `None` where none has one.
+#[must_use]
+pub(crate) fn of_drop_points(zones: &Zones, has_one: impl Fn(&Zone) -> bool) -> Option<Caution> {
+    let text = "a drop point is a place on the map: whether a vehicle can get there and turn safely \
+                is settled by people on site";
+    caution(
+        "drop points",
+        text,
+        &zones.zones,
+        |zone| if has_one(zone) { zone.plan_m2 } else { 0.0 },
+    )
+}
+
+/// Where a rule asks planters to ask, in words.
+pub(crate) fn within_words(rule: &KeepClearRule) -> String {
+    let metres = rule.ask_within.map_or(0.0, |distance| distance.0);
+    format!("within {metres} m of {}", rule.name)
 }
 
 /// A caution over the zones where `area_m2` finds ground; `None` when there is none.
@@ -57,6 +75,7 @@ fn caution(
     (!concerned.is_empty()).then(|| Caution {
         about: about.to_owned(),
         zones: concerned.iter().map(|(zone, _)| zone.id.clone()).collect(),
+        zone_areas_m2: concerned.iter().map(|(_, area)| *area).collect(),
         plan_area_ha: PlanHectares::from_m2(area),
         text: format!("{text}; local rules and licensed people decide"),
     })

@@ -3,3 +3,4 @@
 mod cautions;
 
 pub use cautions::cautions;
+pub(crate) use cautions::{of_drop_points, within_words};

@@ -1,12 +1,13 @@
 //! Everything computed, put together into one plan.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use geo::Area;
 use stock::Library;
 use tally::calendar_days;
 
+use super::cards::cards;
 use super::case::Case;
 use super::limits::limits_in_words;
 use super::order_rows::order_rows;
@@ -19,7 +20,7 @@ use super::uses::Uses;
 use super::warnings::plan_warnings;
 use super::zone_row::{ground_m2, zone_row};
 use crate::assign::{Cost, Mosaic};
-use crate::checks::cautions;
+use crate::checks::{cautions, of_drop_points};
 use crate::counts::{BlockCount, LineOrder};
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
@@ -108,6 +109,16 @@ pub fn assemble(parts: &Parts) -> Plan {
     warnings.extend(
         parts.ready.warnings.iter().chain(&parts.ground.notes).chain(&parts.zones.notes).cloned(),
     );
+    let mut cautions = cautions(parts.zones, parts.ready, parts.site);
+    // Of single plants nobody knows how many a box holds.
+    let box_of = Some(parts.site.order.tray).filter(|tray| tray.get() > 1);
+    let cards = cards(parts, &blocks, &cautions, box_of);
+    let dropped: BTreeSet<&str> = cards
+        .iter()
+        .filter(|card| card.drop_east_m.is_some())
+        .map(|card| card.zone_id.as_str())
+        .collect();
+    cautions.extend(of_drop_points(parts.zones, |zone| dropped.contains(zone.id.as_str())));
     let totals = totals(parts, &zones, &blocks, &stands, &keep_clear);
     warnings.extend(plan_warnings(parts, &totals));
     for warning in &mut warnings {
@@ -131,9 +142,10 @@ pub fn assemble(parts: &Parts) -> Plan {
         fit_edges: fit_edges(parts.site),
         solution: solution(parts, &case),
         merging: parts.zones.merging.clone(),
-        cautions: cautions(parts.zones, parts.ready, parts.site),
+        cautions,
         zones,
         blocks,
+        cards,
         keep_clear,
         stands,
         warnings,

@@ -1,6 +1,7 @@
 //! The plan: the one value from which every output is written.
 
 mod assemble;
+mod cards;
 mod case;
 mod holds;
 mod limits;
@@ -15,4 +16,5 @@ mod zone_reasons;
 mod zone_row;
 
 pub use assemble::{Parts, assemble};
+pub use cards::{CardRow, line_colour, line_letter};
 pub use rows::*;

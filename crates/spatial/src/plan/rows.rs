@@ -7,6 +7,7 @@ use geo::MultiPolygon;
 use serde::Serialize;
 use stock::Side;
 
+use super::cards::CardRow;
 use crate::layout::{Plant, Plot};
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, Purpose};
@@ -49,6 +50,8 @@ pub struct Plan {
     pub zones: Vec<ZoneRow>,
     /// Blocks: one zone and one stock.
     pub blocks: Vec<BlockRow>,
+    /// What the crew is told of each block; in `cards.csv` too.
+    pub cards: Vec<CardRow>,
     /// Ground not planted because of a setback or its cover.
     pub keep_clear: Vec<KeepClearRow>,
     /// Existing native stands, kept.
@@ -571,6 +574,9 @@ pub struct Caution {
     pub about: String,
     /// Zones concerned.
     pub zones: Vec<String>,
+    /// Map area concerned in each of them.
+    #[serde(skip)]
+    pub zone_areas_m2: Vec<f64>,
     /// Map area concerned.
     pub plan_area_ha: PlanHectares,
     /// What to do.

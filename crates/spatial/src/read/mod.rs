@@ -34,6 +34,7 @@ mod shape;
 mod spikes;
 mod streams;
 mod stretch;
+mod tracks;
 mod vector_file;
 mod warp;
 
@@ -52,3 +53,4 @@ pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub use raster_file::MAX_CELLS;
 pub use ready::{Ready, read};
 pub use seed_zones::SeedZones;
+pub use tracks::TRACKS_WITHIN_M;

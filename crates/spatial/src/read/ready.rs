@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use geo::{BoundingRect, MultiPolygon, Rect};
+use geo::{BoundingRect, LineString, MultiPolygon, Rect};
 use terrain::{Grid, Raster};
 
 use super::align::{self, SITE};
@@ -22,6 +22,7 @@ use super::rasterise::inside;
 use super::seed_zones::{self, SeedZones};
 use super::streams;
 use super::stretch;
+use super::tracks;
 use super::vector_file::VectorFile;
 use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
@@ -57,6 +58,8 @@ pub struct Ready {
     pub streams: Option<Raster<bool>>,
     /// What people have drawn for zones to keep to.
     pub breaks: Breaks,
+    /// Tracks on which plants are brought; none when not given.
+    pub tracks: Vec<LineString<f64>>,
     /// Whose seed belongs where; none when not given.
     pub seed_zones: SeedZones,
     /// Station normals, when given.
@@ -142,6 +145,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         drainage: layers.drainage,
         streams: layers.streams,
         breaks: layers.breaks,
+        tracks: layers.tracks,
         seed_zones: layers.seed_zones,
         climate,
         keep_clear: layers.keep_clear,
@@ -172,6 +176,7 @@ struct Layers {
     drainage: Option<Raster<u8>>,
     streams: Option<Raster<bool>>,
     breaks: Breaks,
+    tracks: Vec<LineString<f64>>,
     seed_zones: SeedZones,
     keep_clear: Vec<KeepClearArea>,
 }
@@ -380,6 +385,7 @@ impl Findings {
             }),
             streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
             breaks: self.breaks(site, base),
+            tracks: self.tracks(site, base).unwrap_or_default(),
             seed_zones: layers
                 .seed_zones
                 .as_ref()
@@ -436,6 +442,15 @@ impl Findings {
         all
     }
 
+    fn tracks(&mut self, site: &Site, base: &Base) -> Option<Vec<LineString<f64>>> {
+        let frame = base.boundary.bounding_rect()?;
+        let read = tracks::read(site.layers.tracks.as_ref()?, &base.crs, frame);
+        let mut read = self.keep(read)?;
+        self.warnings.append(&mut read.warnings);
+        self.facts.push(read.facts);
+        Some(read.lines)
+    }
+
     fn seed_zones(&mut self, source: &SeedZoneSource, base: &Base) -> Option<SeedZones> {
         let mut read = self.keep(seed_zones::read(source, &base.crs, &base.boundary))?;
         self.warnings.append(&mut read.warnings);
@@ -481,6 +496,7 @@ impl Findings {
             ("streams", &layers.streams),
             (Drawn::Breaks.role(), &layers.breaks),
             (Drawn::Zones.role(), &layers.drawn_zones),
+            (tracks::ROLE, &layers.tracks),
         ];
         for (role, source) in drawn {
             if let Some(source) = source {
@@ -592,6 +608,7 @@ fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
     add("streams", layers.streams.as_ref().map(|one| one.file.as_path()));
     add("breaks", layers.breaks.as_ref().map(|one| one.file.as_path()));
     add("drawn_zones", layers.drawn_zones.as_ref().map(|one| one.file.as_path()));
+    add(tracks::ROLE, layers.tracks.as_ref().map(|one| one.file.as_path()));
     add("seed_zones", layers.seed_zones.as_ref().map(|one| one.place.file.as_path()));
     add("climate", layers.climate.as_ref().map(|one| one.file.as_path()));
     for rule in &site.keep_clear {

@@ -81,6 +81,7 @@ fn site(folder: &Folder) -> Site {
             streams: None,
             breaks: None,
             drawn_zones: None,
+            tracks: None,
             seed_zones: None,
             climate: Some(ClimateSource {
                 file: folder.text("climate.csv", &climate),

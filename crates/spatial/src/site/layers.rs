@@ -30,6 +30,7 @@ pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -
         streams: given("streams").map(|streams| vector(&streams, folder)),
         breaks: given("breaks").map(|breaks| vector(&breaks, folder)),
         drawn_zones: given("drawn_zones").map(|zones| vector(&zones, folder)),
+        tracks: given("tracks").map(|tracks| vector(&tracks, folder)),
         seed_zones: given("seed_zones").map(|zones| SeedZoneSource {
             place: vector(&zones, folder),
             field: zones.text("field").unwrap_or_default(),

@@ -89,6 +89,8 @@ pub struct Layers {
     pub streams: Option<VectorSource>,
     /// Lines and polygons that no zone crosses.
     pub breaks: Option<VectorSource>,
+    /// Tracks and roads on which plants are brought: lines.
+    pub tracks: Option<VectorSource>,
     /// Polygons that are zones as they are drawn.
     pub drawn_zones: Option<VectorSource>,
     /// Seed zones or ecological districts, each with its name.

@@ -8,8 +8,11 @@
 use super::plots::plot_id;
 use super::value::{Kind, Value};
 use crate::layout::{Plant, Plot};
-use crate::plan::{BlockRow, DeliveryRow, KeepClearRow, LineOrderRow, Plan, StandRow, ZoneRow};
+use crate::plan::{
+    BlockRow, CardRow, DeliveryRow, KeepClearRow, LineOrderRow, Plan, StandRow, ZoneRow,
+};
 use crate::problem::Problem;
+use crate::site::Pattern;
 use crate::units::AreaBasis;
 
 /// One column of a layer whose rows are `Row`.
@@ -130,7 +133,7 @@ pub static BLOCKS: [Column<BlockRow>; 19] = [
     Column::new("limiting_factor", NAME, "Factor that costs most fit; empty when nothing limits.", |b, _| (&b.limiting_factor).into()),
     Column::new("reason", NAME, "Why this stock stands here, in a sentence.", |b, _| (&b.reason).into()),
     Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |b, _| season(b.season)),
-    Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b).into()),
+    Column::new("density_basis", NAME, "Which hectare density and spacing are measured on: ground or plan (map).", |b, _| density_basis(b.density_basis).into()),
     Column::new("purpose", NAME, "What most of its plants are for, as the density rules of the site say: honey, erosion or carbon.", |b, _| b.purpose.key().into()),
     Column::new("person_days", (Kind::Real, "days", "one person"), "Days that one person plants it, by `[labour]`; weather, carrying and waiting come on top, and steep ground is planted as slowly as it is safe to.", |b, _| b.person_days.into()),
 ];
@@ -206,6 +209,37 @@ pub static STANDS: [Column<StandRow>; 5] = [
     Column::new("elevation_mean_m", (Kind::Real, "m", "map area"), "Mean elevation of the stand.", |s, _| s.elevation_mean_m.into()),
 ];
 
+/// Columns of `cards`.
+#[rustfmt::skip]
+pub static CARDS: [Column<CardRow>; 19] = [
+    Column::new("card_no", (Kind::Integer, "", ""), "Number of the card, counted from 1: by zone, then by line in the order of the stock file, then by winter.", |c, _| c.card_no.into()),
+    Column::new(ZONE_ID, NAME, "Zone to plant.", |c, _| (&c.zone_id).into()),
+    Column::new(BLOCK_ID, NAME, "Block to plant: one card each.", |c, _| (&c.block_id).into()),
+    Column::new("letter", NAME, "Letter of the line: A for the first of the stock file, AA after Z.", |c, _| (&c.letter).into()),
+    Column::new("colour", NAME, "Colour of the line by name; eight for the lines that are planted, then they come again and the letter tells lines apart (Okabe & Ito 2008, told apart by colour-blind people).", |c, _| c.colour.into()),
+    Column::new("colour_hex", NAME, "The same colour as red, green and blue: #RRGGBB.", |c, _| c.colour_hex.into()),
+    Column::new("stock_id", NAME, "Line, as named in the stock file.", |c, _| (&c.stock_id).into()),
+    Column::new("stock_name", NAME, "Name of the line.", |c, _| (&c.stock_name).into()),
+    Column::new("season", (Kind::Integer, "year", ""), "Winter in which it is planted; null where the site and the stock file name no year.", |c, _| season(c.season)),
+    Column::new("seedlings", COUNT, "Plants that go into the ground.", |c, _| c.seedlings.into()),
+    Column::new("order_qty", COUNT, "Plants that are brought: those ordered, with losses allowed for.", |c, _| c.order_qty.into()),
+    Column::new("boxes", (Kind::Integer, "boxes", ""), "Boxes that they come in, the last perhaps not full; null where it is not known how many plants one holds.", |c, _| c.boxes.map_or(Value::Null, Value::Integer)),
+    Column::new("spacing_m", (Kind::Real, "m", "see density_basis"), "Distance between plants.", |c, _| c.spacing_m.into()),
+    Column::new("pattern", NAME, "How they are set out: square or triangular.", |c, _| pattern(c.pattern).into()),
+    Column::new("density_basis", NAME, "What spacing is measured on: ground (along the slope) or plan (map).", |c, _| density_basis(c.density_basis).into()),
+    Column::new("drop_east_m", (Kind::Real, "m", "map"), "Easting of the drop point in the plan's coordinate system; null where no track is known within 10 km.", |c, _| c.drop_east_m.into()),
+    Column::new("drop_north_m", (Kind::Real, "m", "map"), "Northing of the drop point.", |c, _| c.drop_north_m.into()),
+    Column::new("to_track_m", (Kind::Real, "m", "map"), "Distance between the zone and the nearest track; 0 where they meet.", |c, _| c.to_track_m.into()),
+    Column::new("hazards", NAME, "What the zone's cautions are about and on how much of it, then what the drop point lies in; empty where none is known of, which does not say that it is safe.", |c, _| (&c.hazards).into()),
+];
+
+fn pattern(pattern: Pattern) -> &'static str {
+    match pattern {
+        Pattern::Square => "square",
+        Pattern::Triangular => "triangular",
+    }
+}
+
 /// The one column that the schedule has and the blocks have not.
 #[rustfmt::skip]
 static STOCK_NAME: Column<BlockRow> =
@@ -238,8 +272,8 @@ pub fn schedule() -> Vec<Column<BlockRow>> {
     SCHEDULE.iter().filter_map(named).copied().collect()
 }
 
-fn density_basis(block: &BlockRow) -> &'static str {
-    match block.density_basis {
+fn density_basis(basis: AreaBasis) -> &'static str {
+    match basis {
         AreaBasis::Ground => "ground",
         AreaBasis::Plan => "plan",
     }
@@ -323,6 +357,7 @@ mod tests {
             names(&PLANTS),
             names(&PLOTS),
             names(&ORDERS),
+            names(&CARDS),
         ];
         for layer in all {
             for name in &layer {

@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use super::columns::{BLOCKS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule};
+use super::columns::{
+    BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
+};
 use crate::landform::LandformOutput;
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
@@ -22,6 +24,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "plots", PLOTS_PREFACE, &PLOTS);
     section(&mut page, "schedule", SCHEDULE_PREFACE, &schedule());
     section(&mut page, "orders", ORDERS_PREFACE, &ORDERS);
+    section(&mut page, "cards", CARDS_PREFACE, &CARDS);
     fits_section(&mut page);
     ground_section(&mut page);
     page
@@ -61,6 +64,13 @@ const ORDERS_PREFACE: &str = "\
 `orders.csv`: one row for each delivery of a line in a winter, as `[order]` of the site file asks. `line_orders` in
 `plan.json` says how each order came about: `needed`, and what `spare`, `lot` and `tray` add, less `held_back`, is
 `order_qty`.";
+
+const CARDS_PREFACE: &str = "\
+`cards.csv`, and `cards` in `plan.json`: one row a block for the crew that plants, by zone, line and winter; in
+CSV as the schedule is. The CSV adds `drop_longitude_deg` and `drop_latitude_deg` on WGS 84. The drop point is
+where `[layers.tracks]` comes nearest to the zone: of all places that are as near to it, to a metre, that nearest
+to its centroid. **It is a place on the map: whether a vehicle can get there and turn safely is for people on site
+to say.**";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -170,6 +180,7 @@ mod tests {
             + PLANTS.len()
             + PLOTS.len()
             + ORDERS.len()
+            + CARDS.len()
             + schedule().len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(

@@ -134,6 +134,7 @@ pub(crate) fn plan() -> Plan {
             plan_area_ha: PlanHectares::from_m2(clear.unsigned_area()),
             geometry: clear,
         }],
+        cards: vec![],
         stands: vec![],
         fits: vec![],
         fit_edges: FitEdgesRow { s1_from: 0.8, s2_from: 0.4, s3_from: 0.2, source: "test" },

@@ -13,8 +13,8 @@ use tempfile::TempDir;
 use super::json::PLAN_JSON;
 use super::schedule::SCHEDULE_CSV;
 use super::{
-    BLOCKS_GEOJSON, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX, PLOTS_CSV,
-    PLOTS_GPX, ZONES_GEOJSON,
+    BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
+    PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
@@ -235,12 +235,13 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan and of the ground, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 11] = [
+    const OURS: [&str; 12] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
         SCHEDULE_CSV,
         ORDERS_CSV,
+        CARDS_CSV,
         PLANTS_CSV,
         PLANTS_GPX,
         PLOTS_CSV,

@@ -4,6 +4,7 @@
 //! ([`StagedFolder`]): the folder appears whole or not at all. The GeoJSON, CSV and JSON of one plan are
 //! the same bytes each time; no time of day and no path of the machine goes into them.
 
+mod cards;
 pub mod columns;
 mod dictionary;
 mod finite;
@@ -34,6 +35,7 @@ mod tests;
 
 use std::path::Path;
 
+pub use cards::{CARDS_CSV, cards_csv};
 pub use dictionary::dictionary_markdown;
 pub use folder::{StagedFolder, Written};
 pub use geopackage::write_geopackage;
@@ -70,6 +72,8 @@ pub enum Output {
     Blocks,
     /// `schedule.csv` and `orders.csv`.
     Schedule,
+    /// `cards.csv`.
+    Cards,
     /// `plants.csv` and `plants.gpx`, where plants have places.
     Plants,
     /// `plots.csv`, `plots.gpx` and `counting.csv`, where plots are laid out.
@@ -78,8 +82,15 @@ pub enum Output {
 
 impl Output {
     /// Everything.
-    pub const ALL: [Self; 6] =
-        [Self::GeoPackage, Self::Zones, Self::Blocks, Self::Schedule, Self::Plants, Self::Plots];
+    pub const ALL: [Self; 7] = [
+        Self::GeoPackage,
+        Self::Zones,
+        Self::Blocks,
+        Self::Schedule,
+        Self::Cards,
+        Self::Plants,
+        Self::Plots,
+    ];
 
     /// All that there is to write of a plan that goes so far.
     #[must_use]
@@ -113,6 +124,9 @@ pub fn write_plan(
     if outputs.contains(&Output::Schedule) {
         folder.write(SCHEDULE_CSV, &schedule_csv(plan)?)?;
         folder.write(ORDERS_CSV, &orders_csv(plan)?)?;
+    }
+    if outputs.contains(&Output::Cards) {
+        folder.write(CARDS_CSV, &cards_csv(plan, to_lon_lat)?)?;
     }
     if outputs.contains(&Output::Zones) {
         folder.write(ZONES_GEOJSON, &zones_geojson(plan, to_lon_lat)?)?;

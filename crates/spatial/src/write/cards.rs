@@ -1,0 +1,100 @@
+//! `cards.csv`: one line a block, for the crew that plants.
+
+use super::columns::CARDS;
+use super::lon_lat::ToLonLat;
+use super::schedule::{text, trouble};
+use crate::plan::Plan;
+use crate::problem::Problem;
+
+/// Name of the file.
+pub const CARDS_CSV: &str = "cards.csv";
+
+/// Columns that the file adds: the drop point on the globe.
+const ON_GLOBE: [&str; 2] = ["drop_longitude_deg", "drop_latitude_deg"];
+
+/// The cards as UTF-8 CSV, as [`schedule_csv`](super::schedule_csv) has it: the columns of a card, then
+/// longitude and latitude of the drop point on WGS 84 with 7 decimals, empty where there is none.
+///
+/// # Errors
+/// When a number is not finite or a point cannot be moved to the globe.
+pub fn cards_csv(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
+    let drops = plan.cards.iter().filter_map(|card| card.drop_east_m.zip(card.drop_north_m));
+    let mut drops: Vec<(f64, f64)> = drops.collect();
+    if !drops.is_empty() {
+        to_lon_lat(&mut drops).map_err(|problem| problem.file(CARDS_CSV))?;
+    }
+    let mut drops = drops.into_iter();
+    let mut table = csv::Writer::from_writer(Vec::new());
+    let header = CARDS.iter().map(|column| column.name).chain(ON_GLOBE);
+    table.write_record(header).map_err(|error| trouble(&error, CARDS_CSV))?;
+    for card in &plan.cards {
+        let values = CARDS.iter().map(|column| column.value(card, plan).map(text));
+        let values = values.collect::<Result<Vec<String>, _>>();
+        let mut cells = values.map_err(|problem| problem.file(CARDS_CSV))?;
+        let drop = card.drop_east_m.and_then(|_| drops.next());
+        let degrees = |(lon, lat)| [format!("{lon:.7}"), format!("{lat:.7}")];
+        cells.extend(drop.map_or_else(Default::default, degrees));
+        table.write_record(cells).map_err(|error| trouble(&error, CARDS_CSV))?;
+    }
+    table.into_inner().map_err(|error| trouble(error.error(), CARDS_CSV))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::CardRow;
+    use crate::site::Pattern;
+    use crate::units::AreaBasis;
+    use crate::write::fixture;
+
+    fn card(card_no: usize, drop: Option<[f64; 2]>) -> CardRow {
+        CardRow {
+            card_no,
+            zone_id: "Z001".into(),
+            block_id: format!("Z001-{card_no}"),
+            letter: "A".into(),
+            colour: "orange",
+            colour_hex: "#E69F00",
+            stock_id: "RIDGE".into(),
+            stock_name: "=mānuka, tall".into(),
+            season: None,
+            seedlings: 1032,
+            order_qty: 1238,
+            boxes: None,
+            spacing_m: 3.0,
+            pattern: Pattern::Square,
+            density_basis: AreaBasis::Ground,
+            drop_east_m: drop.map(|drop| drop[0]),
+            drop_north_m: drop.map(|drop| drop[1]),
+            to_track_m: drop.map(|_| 12.5),
+            hazards: String::new(),
+        }
+    }
+
+    #[test]
+    fn only_a_card_with_a_drop_point_has_a_place_on_the_globe() {
+        let mut plan = fixture::plan();
+        plan.cards = vec![card(1, None), card(2, Some([175.0, -39.25])), card(3, None)];
+        let as_they_are = |_: &mut [(f64, f64)]| Ok(());
+        let bytes = cards_csv(&plan, &as_they_are).unwrap();
+        let mut reader = csv::Reader::from_reader(&bytes[..]);
+        let header = reader.headers().unwrap().clone();
+        let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        let at = |name: &str| header.iter().position(|one| one == name).unwrap();
+        let column =
+            |name: &str| rows.iter().map(|row| row[at(name)].to_owned()).collect::<Vec<_>>();
+        assert_eq!(header.len(), CARDS.len() + 2);
+        assert_eq!(column("drop_longitude_deg"), ["", "175.0000000", ""]);
+        assert_eq!(column("drop_latitude_deg"), ["", "-39.2500000", ""]);
+        assert_eq!(column("to_track_m"), ["", "12.5", ""]);
+        assert_eq!(column("pattern"), ["square"; 3]);
+        assert_eq!(column("stock_name"), ["'=mānuka, tall"; 3], "no spreadsheet runs it");
+    }
+
+    #[test]
+    fn no_cards_is_a_header_alone_and_asks_for_no_globe() {
+        let lost = |_: &mut [(f64, f64)]| Err(Problem::error("globe"));
+        let bytes = cards_csv(&fixture::plan(), &lost).unwrap();
+        assert_eq!(String::from_utf8(bytes).unwrap().lines().count(), 1);
+    }
+}
