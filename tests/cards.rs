@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use gdal::Dataset;
-use gdal::vector::LayerAccess;
+use gdal::vector::{FieldValue, LayerAccess};
 use geo::{Distance, Euclidean, Geometry, Point};
 use support::{copy_folder, expect, names, repository, scratch, small, text, written};
 
@@ -27,7 +27,7 @@ fn table(file: &Path) -> Vec<BTreeMap<String, String>> {
 fn shapes(file: &Path, layer: &str) -> Vec<(BTreeMap<String, String>, Geometry<f64>)> {
     let file = Dataset::open(file).unwrap();
     let mut layer = file.layer_by_name(layer).unwrap();
-    let words = |value: Option<gdal::vector::FieldValue>| value.and_then(|one| one.into_string());
+    let words = |value: Option<FieldValue>| value.and_then(FieldValue::into_string);
     layer
         .features()
         .map(|feature| {

@@ -119,6 +119,25 @@ fn the_sample_plan_is_a_valid_coverage_whose_areas_and_counts_recompute() {
     );
 }
 
+/// Source: GEOS by way of shapely, for distances and for the place nearest to the centroid.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn drop_points_of_the_sample_are_where_geos_finds_them() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+    tool(
+        python()
+            .arg(repository().join("tests/outside/cards.py"))
+            .arg(folder.path().join("plan/plan.gpkg"))
+            .arg("--cards")
+            .arg(folder.path().join("plan/cards.csv"))
+            .arg("--tracks")
+            .arg(folder.path().join("site/property.gpkg"))
+            .args(["--layer", "tracks"]),
+    );
+}
+
 /// Source: exact cell coverage by shapely's intersections and rasterio's reading, another route
 /// than ours to the ground area and mean slope of each zone.
 #[test]

@@ -48,6 +48,12 @@ fn the_zones_checker_objects_to_every_faulty_zone() -> Result<(), Box<dyn Error>
 }
 
 #[test]
+#[ignore = "needs shapely: cargo xtask test installs it"]
+fn the_cards_checker_objects_to_every_faulty_card() -> Result<(), Box<dyn Error>> {
+    proves_itself("cards.py")
+}
+
+#[test]
 #[ignore = "needs scikit-fuzzy: cargo xtask test installs it"]
 fn the_fit_checker_objects_to_every_faulty_fit() -> Result<(), Box<dyn Error>> {
     proves_itself("fit.py")

@@ -199,6 +199,7 @@ fn square(a: Coord<f64>) -> f64 {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "the tests ask for exact values")]
 mod tests {
     use geo::{MultiLineString, Polygon, Translate, polygon};
     use proptest::prelude::*;

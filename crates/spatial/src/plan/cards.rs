@@ -238,7 +238,7 @@ mod tests {
         // The darkest and the palest stand out from any other, whatever hue the eye sees.
         let mut tones: Vec<f64> = values.iter().map(|hex| luminance(hex)).collect();
         tones.sort_by(f64::total_cmp);
-        assert_eq!(tones[0], 0.0);
+        assert!(tones[0] < 0.01, "{tones:?}");
         assert!(tones[7] > 0.7, "{tones:?}");
     }
 
