@@ -66,7 +66,9 @@ fn cards_of_the_sample_agree_with_the_schedule_and_with_the_tracks() {
         for column in same.iter().chain(&["spacing_m", "density_basis"]) {
             assert_eq!(card[*column], block[*column], "{column} of {}", card["block_id"]);
         }
-        assert_eq!((&*card["boxes"], &*card["pattern"]), ("", "square"));
+        // Trays of 45, as the sample's [order] has it.
+        let boxes = card["order_qty"].parse::<u64>().unwrap().div_ceil(45).to_string();
+        assert_eq!((&*card["boxes"], &*card["pattern"]), (&*boxes, "square"));
     }
     let zones: Vec<&str> = cards.iter().map(|card| &*card["zone_id"]).collect();
     assert!(zones.is_sorted(), "by zone");

@@ -163,7 +163,12 @@ fn zone_statistics_agree_with_an_independent_extraction() {
 fn zones_of_the_sample_are_as_exactextract_and_geos_measure_them() {
     let folder = scratch();
     copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
-    check_zones(folder.path(), "site/site.toml", "slope_deg,wetness_index,sun_ratio", &[SUN]);
+    check_zones(
+        folder.path(),
+        "site/site.toml",
+        "slope_deg,wetness_index,sun_ratio",
+        &[SUN, WETNESS],
+    );
 }
 
 /// Source: scikit-fuzzy (trapezoids) and exactextract (exact coverage of each cell), to 1e-6: fit,
@@ -193,18 +198,15 @@ fn fits_of_the_sample_are_as_scikit_fuzzy_and_exactextract_make_them() {
     tool(&mut checker);
 }
 
-/// Sun on each zone, where a plan has made it.
+/// Sun and wetness of each zone, where a plan has made them.
 const SUN: (&str, &str) = ("--sun", "ground/sun_ratio.tif");
+const WETNESS: (&str, &str) = ("--wetness", "ground/wetness_index.tif");
 
 /// Zones and layers of a site in `folder`, and what `zones.py` finds of them.
 fn check_zones(folder: &Path, site: &str, layers: &str, more: &[(&str, &str)]) {
     expect(folder, &["plan", site, "-o", "plan", "--only", "zones"], 0);
     expect(folder, &["ground", site, "-o", "ground", "--layers", layers], 0);
-    let options = [
-        ("--plan", "plan/plan.json"),
-        ("--slope", "ground/slope_deg.tif"),
-        ("--wetness", "ground/wetness_index.tif"),
-    ];
+    let options = [("--plan", "plan/plan.json"), ("--slope", "ground/slope_deg.tif")];
     let mut checker = python();
     checker.arg(repository().join("tests/outside/zones.py")).arg(folder.join("plan/plan.gpkg"));
     for (option, file) in options.iter().chain(more) {
@@ -238,12 +240,12 @@ fn zones_of_real_land_are_made_of_the_pieces_that_scipy_finds() {
         ("--groups", "ground/slope_group.tif"),
         ("--boundary", "boundary.geojson"),
     ];
-    let layers = "slope_deg,slope_group,wetness_index";
-    check_zones(folder.path(), "site.toml", layers, &more);
+    check_zones(folder.path(), "site.toml", "slope_deg,slope_group", &more);
     let told = std::fs::read_to_string(folder.path().join("plan/plan.json")).unwrap();
     let told: serde_json::Value = serde_json::from_str(&told).unwrap();
     assert!(told["merging"]["regions"].as_u64().unwrap() > 500, "{}", told["merging"]);
-    assert!(told["zones"][0]["sun_ratio_mean"].is_null(), "nothing asks for sun");
+    let first = &told["zones"][0];
+    assert!(first["sun_ratio_mean"].is_null() && first["wetness_mean"].is_null(), "not asked for");
 }
 
 /// Source: pvlib (Reda & Andreas 2004, Solar position algorithm; Ineichen 2008, simplified Solis):

@@ -29,7 +29,15 @@ fn the_written_plan_obeys_the_laws() {
     let plan = folder.path().join("plan");
     assert_eq!(
         names(&plan),
-        ["blocks.geojson", "orders.csv", "plan.gpkg", "plan.json", "schedule.csv", "zones.geojson"]
+        [
+            "blocks.geojson",
+            "cards.csv",
+            "orders.csv",
+            "plan.gpkg",
+            "plan.json",
+            "schedule.csv",
+            "zones.geojson"
+        ]
     );
     let property = Dataset::open(folder.path().join("site/property.gpkg")).unwrap();
     let boundary = written::rows(&property, "boundary").remove(0).geometry;
@@ -86,7 +94,9 @@ fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
     plan_sample(one.path(), &["--threads", "1"]);
     plan_sample(two.path(), &["--threads", "2"]);
     plan_sample(again.path(), &["--threads", "2"]);
-    for file in ["zones.geojson", "blocks.geojson", "schedule.csv", "orders.csv", "plan.json"] {
+    for file in
+        ["zones.geojson", "blocks.geojson", "schedule.csv", "orders.csv", "cards.csv", "plan.json"]
+    {
         let bytes = |folder: &tempfile::TempDir| {
             std::fs::read(folder.path().join("plan").join(file)).unwrap()
         };
@@ -100,7 +110,9 @@ fn no_path_of_the_machine_is_in_a_data_file() {
     let folder = scratch();
     plan_sample(folder.path(), &[]);
     let here = folder.path().display().to_string();
-    for file in ["zones.geojson", "blocks.geojson", "schedule.csv", "orders.csv", "plan.json"] {
+    for file in
+        ["zones.geojson", "blocks.geojson", "schedule.csv", "orders.csv", "cards.csv", "plan.json"]
+    {
         let whole = std::fs::read_to_string(folder.path().join("plan").join(file)).unwrap();
         assert!(!whole.contains(&here), "{file} holds {here}");
     }

@@ -7,7 +7,7 @@
 Maximise the sum of area x share x worth x (1 - wait)^season, and of area x what is left x left_worth_per_ha, subject
 to: the shares of a zone sum to at most 1, to 1 where it must be planted; the plants of a line to at most its supply, in
 a season and in all; the hectares of a line to at most line_cap x the area of all zones; the cost to at most the
-budgets; the plants of a line in a season are 0 or at least min_lot; `weeks` weeks have `least_ha` of the open share of
+budgets; the person-days of a season to at most season_days; the plants of a line in a season are 0 or at least min_lot; `weeks` weeks have `least_ha` of the open share of
 zones in flower; each share is 0 or at least min_share.
 
 A list of instances, or one:
@@ -219,6 +219,7 @@ def faults():
         ("planted", change(zones=[zone(2.0, both), zone(1.0, both, must_plant=True)], given=[[[0, 0, 0.75], [1, 0, 0.25]], []])),
         ("cap", change(line_cap=0.4)),
         ("budget", change(budget=1400.0)),
+        ("person-days", change(season_days=5.9)),
         ("lot", change(lines=[line(1500.0), line(None, min_lot=1600.0)])),
         ("weeks", change(given=[[[0, 0, 0.75], [1, 0, 0.25]], []])),
         ("feasible", change(flowering={"weeks": 4, "least_ha": 1.0})),

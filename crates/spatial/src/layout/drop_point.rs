@@ -252,7 +252,8 @@ mod tests {
     fn a_track_through_or_within_the_zone_meets_it_nearest_to_the_centroid() {
         let through = [line(&[(-40.0, 30.0), (300.0, 30.0)])];
         let within = [line(&[(20.0, 30.0), (80.0, 30.0)])];
-        for tracks in [&through, &within] {
+        let without_length = [line(&[(50.0, 30.0), (50.0, 30.0)])];
+        for tracks in [&through, &within, &without_length] {
             let (at, metres) = found(tracks, &square_zone());
             assert_eq!(metres, 0.0);
             assert!((at[0] - 50.0).abs() < 1e-6 && (at[1] - 30.0).abs() < 1e-6, "{at:?}");

@@ -10,7 +10,8 @@ pub const SCHEDULE_CSV: &str = "schedule.csv";
 /// Name of the orders.
 pub(crate) const ORDERS_CSV: &str = "orders.csv";
 
-/// The schedule, as [`csv_of`] writes it.
+/// The schedule as UTF-8 CSV after RFC 4180 (with plain line feeds): a header line, no totals row. Texts that a spreadsheet would run as a
+/// formula are disarmed by an apostrophe.
 ///
 /// # Errors
 /// When a number is not finite.
@@ -18,7 +19,7 @@ pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
     csv_of(&schedule(), plan.blocks.iter(), plan, SCHEDULE_CSV)
 }
 
-/// The orders, one row a delivery, as [`csv_of`] writes them.
+/// The orders, one row a delivery, in the same way.
 ///
 /// # Errors
 /// When a number is not finite.

@@ -62,7 +62,8 @@ fn the_folder_holds_what_was_promised() {
     let target = room.path().join("plan");
     let written = write(&fixture::plan(), &target, false).unwrap();
     let names: Vec<_> = written.iter().map(|one| one.file.to_str().unwrap()).collect();
-    let promised = [BLOCKS_GEOJSON, ORDERS_CSV, PLAN_GPKG, PLAN_JSON, SCHEDULE_CSV, ZONES_GEOJSON];
+    let promised =
+        [BLOCKS_GEOJSON, CARDS_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_JSON, SCHEDULE_CSV, ZONES_GEOJSON];
     assert_eq!(names, promised);
     let on_disk = bytes(&target);
     assert_eq!(on_disk.keys().collect::<Vec<_>>(), promised, "no journal or other side file");
