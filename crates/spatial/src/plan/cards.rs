@@ -42,7 +42,7 @@ pub struct CardRow {
     pub order_qty: u64,
     /// Boxes that they come in, the last perhaps not full; `None`: not known how many one holds.
     pub boxes: Option<u64>,
-    /// Distance between plants, measured on `density_basis`.
+    /// Distance between plants to a centimetre, measured on `density_basis`.
     pub spacing_m: f64,
     /// How they are set out.
     pub pattern: Pattern,
@@ -135,7 +135,7 @@ pub(super) fn cards(
             seedlings: row.seedlings,
             order_qty: row.order_qty,
             boxes: boxes(row.order_qty, plants_per_box),
-            spacing_m: row.spacing_m,
+            spacing_m: (row.spacing_m * 100.0).round() / 100.0,
             pattern: parts.site.density.pattern,
             density_basis: row.density_basis,
             drop_east_m: drop.map(|drop| drop.at[0]),

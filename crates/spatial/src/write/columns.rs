@@ -224,7 +224,7 @@ pub static CARDS: [Column<CardRow>; 19] = [
     Column::new("seedlings", COUNT, "Plants that go into the ground.", |c, _| c.seedlings.into()),
     Column::new("order_qty", COUNT, "Plants that are brought: those ordered, with losses allowed for.", |c, _| c.order_qty.into()),
     Column::new("boxes", (Kind::Integer, "boxes", ""), "Boxes that they come in, the last perhaps not full; null where it is not known how many plants one holds.", |c, _| c.boxes.map_or(Value::Null, Value::Integer)),
-    Column::new("spacing_m", (Kind::Real, "m", "see density_basis"), "Distance between plants.", |c, _| c.spacing_m.into()),
+    Column::new("spacing_m", (Kind::Real, "m", "see density_basis"), "Distance between plants to a centimetre.", |c, _| c.spacing_m.into()),
     Column::new("pattern", NAME, "How they are set out: square or triangular.", |c, _| pattern(c.pattern).into()),
     Column::new("density_basis", NAME, "What spacing is measured on: ground (along the slope) or plan (map).", |c, _| density_basis(c.density_basis).into()),
     Column::new("drop_east_m", (Kind::Real, "m", "map"), "Easting of the drop point in the plan's coordinate system; null where no track is known within 10 km.", |c, _| c.drop_east_m.into()),
