@@ -78,7 +78,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         mosaic: rules::mosaic(root, folder, report),
         layout: rules::layout(root),
         plots: rules::plots(root),
-        order: rules::order(root),
+        order: rules::order(root, report),
         labour: rules::labour(root, report),
         eco_sourcing: rules::eco_sourcing(root),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),

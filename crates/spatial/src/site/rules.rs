@@ -260,14 +260,16 @@ pub(super) fn plots(root: &Section<'_>) -> PlotRules {
 }
 
 /// Reads `[order]`.
-pub(super) fn order(root: &Section<'_>) -> OrderingRules {
+pub(super) fn order(root: &Section<'_>, report: &mut Report<'_>) -> OrderingRules {
     let section = root.child("order");
     let number = |name: &str| section.number(name).unwrap_or_default();
     OrderingRules {
         confidence: number("confidence"),
         spare: number("spare"),
-        tray: NonZeroU64::new(number("tray") as u64).unwrap_or(NonZeroU64::MIN),
-        delivery_most: section.number("delivery_most").map(|most| most as u64),
+        tray: whole(&section, "tray", report)
+            .and_then(|tray| NonZeroU64::new(tray as u64))
+            .unwrap_or(NonZeroU64::MIN),
+        delivery_most: whole(&section, "delivery_most", report).map(|most| most as u64),
     }
 }
 
@@ -275,10 +277,10 @@ pub(super) fn order(root: &Section<'_>) -> OrderingRules {
 pub(super) fn labour(root: &Section<'_>, report: &mut Report<'_>) -> LabourRules {
     let section = root.child("labour");
     let number = |name: &str| section.number(name).unwrap_or_default();
-    let whole = |name: &str| section.number(name).map(|number| number as u32);
+    let mut few = |name: &str| whole(&section, name, report).map(|count| count as u32);
     let rules = LabourRules {
-        people: whole("people"),
-        days: whole("days"),
+        people: few("people"),
+        days: few("days"),
         gentle_per_day: number("gentle_per_day"),
         steep_per_day: number("steep_per_day"),
     };
@@ -287,9 +289,14 @@ pub(super) fn labour(root: &Section<'_>, report: &mut Report<'_>) -> LabourRules
         report.error(&section.path_of("days"), section.span_of("days"), fault);
     }
     if rules.steep_per_day > rules.gentle_per_day {
-        let expected = format!("`gentle_per_day`, {}, or fewer", rules.gentle_per_day);
-        let fault = Fault::new(expected, "nobody plants faster where it is steep: lower it");
-        report.error(&section.path_of("steep_per_day"), section.span_of("steep_per_day"), fault);
+        let LabourRules { gentle_per_day, steep_per_day, .. } = rules;
+        let (key, expected) = if section.get("steep_per_day").is_some() {
+            ("steep_per_day", format!("`gentle_per_day`, {gentle_per_day}, or fewer"))
+        } else {
+            ("gentle_per_day", format!("`steep_per_day`, {steep_per_day} by default, or more"))
+        };
+        let fault = Fault::new(expected, "nobody plants faster where it is steep: give both");
+        report.error(&section.path_of(key), section.span_of(key), fault);
     }
     rules
 }
@@ -306,7 +313,7 @@ impl OrderingRules {
     /// What holds when a site says nothing: every default of the table of keys.
     #[must_use]
     pub fn usual() -> Self {
-        order(&Section::file(&toml_edit::Table::new()))
+        order(&Section::file(&toml_edit::Table::new()), &mut Report::new("", Path::new("")))
     }
 }
 

@@ -143,7 +143,7 @@ fn rules_that_stand_in_the_way_are_named() {
     dear.seasons = 2;
     (dear.budget, dear.season_budget) = (None, Some(4_500.0));
     assert_eq!(hindrances(&dear), [Hindrance::MustPlant, Hindrance::SeasonBudget]);
-    // 5 ha at 3 days a hectare, and 14 days.
+    // A hectare takes 3 days, and there is half a day.
     let mut slow = Programme { season_budget: None, ..dear.clone() };
     for offer in slow.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut().flatten()) {
         offer.days_per_ha = 3.0;

@@ -122,10 +122,23 @@ fn labour_that_cannot_be() {
     assert_found(vec![
         fault(
             ("", "[labour]\ngentle_per_day = 200"),
-            (16, 1),
-            "labour.steep_per_day",
-            ["", "`gentle_per_day`, 200, or fewer", "where it is steep"],
+            (17, 18),
+            "labour.gentle_per_day",
+            ["200", "`steep_per_day`, 250 by default, or more", "where it is steep"],
         ),
+        fault(
+            ("", "[labour]\ngentle_per_day = 200\nsteep_per_day = 220"),
+            (18, 17),
+            "labour.steep_per_day",
+            ["220", "`gentle_per_day`, 200, or fewer", "where it is steep"],
+        ),
+        fault(
+            ("", "[labour]\npeople = 2.5"),
+            (17, 10),
+            "labour.people",
+            ["2.5", "a whole number", ""],
+        ),
+        fault(("", "[order]\ntray = 40.5"), (17, 8), "order.tray", ["40.5", "a whole number", ""]),
         fault(
             ("", "[labour]\ndays = 20"),
             (17, 8),
