@@ -40,8 +40,8 @@ pub(crate) fn run() -> Result<ExitCode, Stop> {
 /// What to open next.
 fn next(folder: &str) -> String {
     format!(
-        "Next: open {folder}/plan.gpkg in any GIS; plan.json (all figures) and schedule.csv (the \
-         order) are beside it."
+        "Next: open {folder}/plan.gpkg in any GIS; beside it are plan.json (all figures), \
+         orders.csv (for the nursery), cards.csv (for the crew) and schedule.csv (block by block)."
     )
 }
 
@@ -59,6 +59,7 @@ mod tests {
         let line = next("target/demo/plan");
         assert!(!line.contains('\n') && line.contains("target/demo/plan/plan.gpkg"), "{line}");
         assert!(line.contains("plan.json") && line.contains("schedule.csv"), "{line}");
+        assert!(line.contains("orders.csv") && line.contains("cards.csv"), "{line}");
     }
 
     #[test]

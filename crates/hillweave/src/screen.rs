@@ -137,9 +137,13 @@ fn inked(colour: bool, ink: Ink, text: &str) -> String {
     if colour { format!("{}{text}\x1b[0m", ink.code()) } else { text.to_owned() }
 }
 
-/// `1 error`, `2 errors`.
+/// `1 error`, `2 errors`, `2 deliveries`; a noun in `y` has a consonant before it.
 pub(crate) fn counted(number: usize, noun: &str) -> String {
-    if number == 1 { format!("1 {noun}") } else { format!("{number} {noun}s") }
+    match noun.strip_suffix('y') {
+        _ if number == 1 => format!("1 {noun}"),
+        Some(stem) => format!("{number} {stem}ies"),
+        None => format!("{number} {noun}s"),
+    }
 }
 
 /// A panic is a fault of ours: says so, and what to send.

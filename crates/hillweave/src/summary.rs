@@ -116,7 +116,7 @@ fn sure(plan: &Plan) -> Option<String> {
     };
     Some(format!(
         "  orders       {trays} {}; as many as are planted live with a chance of {sure}",
-        counted_deliveries(deliveries)
+        counted(deliveries, "delivery")
     ))
 }
 
@@ -127,10 +127,6 @@ fn few(held: &[String]) -> String {
     } else {
         held.join(", ")
     }
-}
-
-fn counted_deliveries(deliveries: usize) -> String {
-    if deliveries == 1 { "1 delivery".to_owned() } else { format!("{deliveries} deliveries") }
 }
 
 /// How long planting takes.

@@ -25,7 +25,7 @@ impl LandformClass {
 
     /// As it is written in files.
     #[must_use]
-    pub fn key(self) -> &'static str {
+    pub const fn key(self) -> &'static str {
         ["ridge", "mid_slope", "toe", "slip_scar"][self as usize]
     }
 

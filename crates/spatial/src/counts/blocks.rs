@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use stock::Library;
+use stock::{Library, Stock};
 
 use super::{largest_remainder, order_quantity};
 use crate::layout::ZoneDemand;
@@ -16,8 +16,8 @@ const DUST: f64 = 1e-9;
 const SHORT: f64 = 2e-6;
 /// Cents do not break a budget.
 pub(super) const CENT: f64 = 0.01;
-/// Nor does the last digit of a sum break a winter.
-pub(super) const SPARE_DAY: f64 = 1e-6;
+/// Nor does the last digit of a sum of person-days break a winter, or make a day of a crew.
+pub(crate) const LAST_DIGIT: f64 = 1e-6;
 
 /// Plants that some blocks order.
 pub(crate) fn ordered(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
@@ -27,6 +27,16 @@ pub(crate) fn ordered(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> b
 /// What some blocks cost, New Zealand dollars.
 pub(crate) fn spent(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
     blocks.iter().filter(|block| is_meant(block)).fold(0.0, |sum, block| sum + block.cost_nzd)
+}
+
+/// Days that one person plants some blocks.
+pub(crate) fn worked(blocks: &[BlockCount], is_meant: impl Fn(&BlockCount) -> bool) -> f64 {
+    blocks.iter().filter(|block| is_meant(block)).fold(0.0, |sum, block| sum + block.person_days)
+}
+
+/// What plants and planting cost, New Zealand dollars; a plant without a price costs nothing.
+pub(super) fn cost_nzd(seedlings: u64, ordered: u64, stock: &Stock, rules: &MosaicRules) -> f64 {
+    ordered as f64 * stock.price_nzd.unwrap_or(0.0) + seedlings as f64 * rules.planting_nzd
 }
 
 /// One zone × one stock × one season with its counts.
@@ -53,8 +63,9 @@ pub struct BlockCount {
 /// Whole plants for every block: largest remainder over the whole plan, so that blocks add up to
 /// every total above them. Rounding is then kept from breaking a rule, a plant at a time, from or to
 /// the largest block: no line orders more than its supply, in a season and in all, nor less than its
-/// smallest lot, nothing is spent beyond a budget, and no winter plants longer than it may. Where whole plants cannot keep all of these,
-/// supplies are kept first, then lots: [`super::broken_rules`] tells what is not.
+/// smallest lot, nothing is spent beyond a budget, and no winter plants longer than it may. Where
+/// whole plants cannot keep all of these, supplies are kept first, then lots: [`super::broken_rules`]
+/// tells what is not.
 ///
 /// `given` is by zone.
 #[must_use]
@@ -116,8 +127,8 @@ impl Tally<'_> {
     }
 
     fn cost(&self, at: usize) -> f64 {
-        let price = self.library.stocks()[self.taken[at].1.line].price_nzd.unwrap_or(0.0);
-        self.order(at) as f64 * price + self.seedlings[at] as f64 * self.rules.planting_nzd
+        let stock = &self.library.stocks()[self.taken[at].1.line];
+        cost_nzd(self.seedlings[at], self.order(at), stock, self.rules)
     }
 
     fn person_days(&self, at: usize) -> f64 {
@@ -202,7 +213,7 @@ impl Tally<'_> {
 
     /// Takes out what takes longer to plant than a winter has person-days, in the same way.
     fn hold_days(&mut self, season: usize, most: Option<f64>) {
-        let most = most.map(|most| most + SPARE_DAY);
+        let most = most.map(|most| most + LAST_DIGIT);
         self.hold(|part| part.season == season, most, Self::person_days);
     }
 
@@ -336,9 +347,8 @@ mod tests {
                 prop_assert_eq!(!is_whole, is_told(Limit::Lot { line: 0, season }), "{} of {}", ordered, lot);
             }
             for season in 0..2 {
-                let own = blocks.iter().filter(|block| block.season == season);
-                let worked: f64 = own.map(|block| block.person_days).sum();
-                let is_within = worked <= days + SPARE_DAY;
+                let worked = worked(&blocks, |block| block.season == season);
+                let is_within = worked <= days + LAST_DIGIT;
                 prop_assert_eq!(!is_within, is_told(Limit::SeasonDays { season }), "{} of {}", worked, days);
             }
             let spent: f64 = blocks.iter().map(|block| block.cost_nzd).sum();

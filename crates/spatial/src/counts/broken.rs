@@ -2,7 +2,7 @@
 
 use stock::Library;
 
-use super::blocks::{BlockCount, CENT, SPARE_DAY, ordered, spent};
+use super::blocks::{BlockCount, CENT, LAST_DIGIT, ordered, spent, worked};
 use crate::mosaic::Limit;
 use crate::offers::Seasons;
 use crate::site::{LabourRules, MosaicRules};
@@ -50,10 +50,9 @@ pub fn broken_rules(
     }
     most(Limit::Budget, spent(blocks, |_| true), with_cent(rules.budget_nzd));
     for season in 0..seasons.count {
-        let own = blocks.iter().filter(|block| block.season == season);
-        let worked = own.map(|block| block.person_days).sum();
-        let days = labour.days_a_winter().map(|days| days + SPARE_DAY);
-        most(Limit::SeasonDays { season }, worked, days);
+        let in_season = worked(blocks, |block| block.season == season);
+        let days = labour.days_a_winter().map(|days| days + LAST_DIGIT);
+        most(Limit::SeasonDays { season }, in_season, days);
     }
     for (line, stock) in library.stocks().iter().enumerate() {
         let asked = f64::from(stock.min_lot.unwrap_or(0));

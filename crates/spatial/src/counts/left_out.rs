@@ -2,6 +2,7 @@
 
 use stock::Library;
 
+use super::blocks::cost_nzd;
 use super::{BlockCount, order_quantity};
 use crate::layout::ZoneDemand;
 use crate::site::MosaicRules;
@@ -18,12 +19,11 @@ pub fn leave_out(
     for (block, without) in blocks.iter_mut().zip(without_place) {
         if *without > 0 {
             block.seedlings = block.seedlings.saturating_sub(*without);
-            block.order_qty =
-                order_quantity(block.seedlings, demands[block.zone].lines[block.stock].survival());
-            block.person_days = demands[block.zone].lines[block.stock].days_of(block.seedlings);
-            let price = library.stocks()[block.stock].price_nzd.unwrap_or(0.0);
-            let planting = block.seedlings as f64 * rules.planting_nzd;
-            block.cost_nzd = block.order_qty as f64 * price + planting;
+            let demand = &demands[block.zone].lines[block.stock];
+            block.order_qty = order_quantity(block.seedlings, demand.survival());
+            block.person_days = demand.days_of(block.seedlings);
+            let stock = &library.stocks()[block.stock];
+            block.cost_nzd = cost_nzd(block.seedlings, block.order_qty, stock, rules);
         }
     }
 }

@@ -9,7 +9,7 @@ mod ordering;
 
 pub use apportion::largest_remainder;
 pub use blocks::{BlockCount, count_blocks};
-pub(crate) use blocks::{ordered, spent};
+pub(crate) use blocks::{LAST_DIGIT, ordered, spent, worked};
 pub use broken::{BrokenRule, broken_rules};
 pub use left_out::leave_out;
 pub use order::order_quantity;

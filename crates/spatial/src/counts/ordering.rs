@@ -4,7 +4,8 @@
 use stock::Library;
 use tally::{Binomial, OrderRules, RoundedOrder, plants_for};
 
-use super::{BlockCount, largest_remainder, spent};
+use super::blocks::cost_nzd;
+use super::{BlockCount, largest_remainder, ordered, spent};
 use crate::layout::ZoneDemand;
 use crate::offers::Seasons;
 use crate::site::{MosaicRules, OrderingRules};
@@ -80,9 +81,12 @@ struct Desk<'a> {
 }
 
 impl Desk<'_> {
+    fn is_own(&self, block: &BlockCount) -> bool {
+        (block.stock, block.season) == (self.line, self.season)
+    }
+
     fn order(&self, blocks: &mut [BlockCount]) -> Option<LineOrder> {
-        let is_own = |block: &&BlockCount| (block.stock, block.season) == (self.line, self.season);
-        let own = || blocks.iter().filter(is_own);
+        let own = || blocks.iter().filter(|block| self.is_own(block));
         let seedlings: u64 = own().map(|block| block.seedlings).sum();
         if seedlings == 0 {
             return None;
@@ -133,16 +137,14 @@ impl Desk<'_> {
     /// Plants of the line that nothing takes yet.
     fn left_of_supply(&self, blocks: &[BlockCount]) -> u64 {
         let stock = &self.library.stocks()[self.line];
-        let taken = |season: Option<usize>| -> u64 {
-            let of_line = blocks.iter().filter(|block| block.stock == self.line);
-            let meant = of_line.filter(|block| season.is_none_or(|one| block.season == one));
-            meant.map(|block| block.order_qty).sum()
+        let left = |supply: Option<u64>, taken: f64| {
+            supply.map_or(u64::MAX, |supply| supply.saturating_sub(taken as u64))
         };
-        let in_all = self.seasons.supply(stock).map(|all| all.saturating_sub(taken(None)));
         let year = self.seasons.year(self.season);
         let of_winter = year.and_then(|year| stock.supply_in(year));
-        let of_winter = of_winter.map(|all| all.saturating_sub(taken(Some(self.season))));
-        in_all.unwrap_or(u64::MAX).min(of_winter.unwrap_or(u64::MAX))
+        let in_all = ordered(blocks, |block| block.stock == self.line);
+        left(self.seasons.supply(stock), in_all)
+            .min(left(of_winter, ordered(blocks, |block| self.is_own(block))))
     }
 
     /// Plants of the line that budgets still pay for.
@@ -166,18 +168,15 @@ impl Desk<'_> {
         plants: u64,
         alone: impl Fn(&BlockCount) -> f64,
     ) {
-        let own: Vec<usize> = (0..blocks.len())
-            .filter(|at| (blocks[*at].stock, blocks[*at].season) == (self.line, self.season))
-            .collect();
+        let own: Vec<usize> = (0..blocks.len()).filter(|at| self.is_own(&blocks[*at])).collect();
         let whole: f64 = own.iter().map(|at| alone(&blocks[*at])).sum();
         let parts: Vec<f64> =
             own.iter().map(|at| plants as f64 * (alone(&blocks[*at]) / whole)).collect();
-        let price = self.library.stocks()[self.line].price_nzd.unwrap_or(0.0);
+        let stock = &self.library.stocks()[self.line];
         for (at, part) in own.into_iter().zip(largest_remainder(&parts)) {
             let block = &mut blocks[at];
             block.order_qty = part;
-            block.cost_nzd =
-                part as f64 * price + block.seedlings as f64 * self.mosaic.planting_nzd;
+            block.cost_nzd = cost_nzd(block.seedlings, part, stock, self.mosaic);
         }
     }
 

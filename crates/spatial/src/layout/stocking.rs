@@ -66,12 +66,6 @@ impl ZoneDemand {
         Self { lines, ..*self }
     }
 
-    /// Whether nothing of it is open to planting.
-    #[must_use]
-    pub fn is_full(&self) -> bool {
-        self.lines.iter().all(|line| line.plants <= 0.0)
-    }
-
     /// What all of the zone asks for under several lines, each on so many parts of it; `None` when
     /// there are none. The purpose is that of the line with the largest part.
     #[must_use]
@@ -238,19 +232,20 @@ fn class_of(cover: u8, site: &Site) -> Option<&CoverClass> {
     table.get(usize::from(cover)).map(|row| &row.class)
 }
 
-/// Plants a hectare by cover and slope group, for lines that each stand on a part of the ground.
-pub(super) struct Densities(Vec<f64>);
+/// Plants a hectare for lines that each stand on a part of the ground: by the cover's position in the
+/// site's table, the last for unknown cover, and by slope group.
+pub(super) struct Densities(Vec<[f64; SlopeGroup::ALL.len()]>);
 
 impl Densities {
     /// For lines by name, with their parts; parts sum to 1.
     pub(super) fn of(site: &Site, lines: &[(&str, f64)]) -> Self {
-        let of_kind = |cover: u8, group: SlopeGroup| {
-            let name = class_of(cover, site).map(|class| class.name.as_str());
-            let density = |line: &str| site.density.on(name, group.letter(), line).0.0;
+        let of_kind = |cover: Option<&str>, group: SlopeGroup| {
+            let density = |line: &str| site.density.on(cover, group.letter(), line).0.0;
             lines.iter().map(|(line, part)| density(line) * part).sum()
         };
-        let kinds = (0..=u8::MAX).flat_map(|cover| SlopeGroup::ALL.map(|group| (cover, group)));
-        Self(kinds.map(|(cover, group)| of_kind(cover, group)).collect())
+        let table = site.layers.cover.iter().flat_map(|source| &source.table);
+        let covers = table.map(|row| Some(row.class.name.as_str())).chain([None]);
+        Self(covers.map(|cover| SlopeGroup::ALL.map(|group| of_kind(cover, group))).collect())
     }
 
     /// At a cell.
@@ -258,7 +253,7 @@ impl Densities {
         let slope = f64::from(ground.slope_deg.cells()[at]);
         let group = SlopeGroup::of(slope, site.zones.slope_edges) as usize;
         let cover = usize::from(cover_at(ground, site, at).0);
-        StemsPerHectare(self.0[cover * SlopeGroup::ALL.len() + group])
+        StemsPerHectare(self.0[cover.min(self.0.len() - 1)][group])
     }
 }
 

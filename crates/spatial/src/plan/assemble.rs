@@ -21,7 +21,7 @@ use super::warnings::plan_warnings;
 use super::zone_row::{ground_m2, zone_row};
 use crate::assign::{Cost, Mosaic};
 use crate::checks::{cautions, of_drop_points};
-use crate::counts::{BlockCount, LineOrder};
+use crate::counts::{BlockCount, LAST_DIGIT, LineOrder, spent, worked};
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
 use crate::layout::{Plant, Plot, ZoneDemand, spacing_at_density};
@@ -308,29 +308,26 @@ fn totals(
             .sum(),
         seedlings: blocks.iter().map(|block| block.seedlings).sum(),
         order_qty: blocks.iter().map(|block| block.order_qty).sum(),
-        cost_nzd: parts.blocks.iter().fold(0.0, |sum, block| sum + block.cost_nzd),
-        person_days: parts.blocks.iter().fold(0.0, |sum, block| sum + block.person_days),
+        cost_nzd: spent(parts.blocks, |_| true),
+        person_days: worked(parts.blocks, |_| true),
         budget_nzd: parts.site.mosaic.budget_nzd,
         slope_group_plan_ha: by_group,
     }
 }
-
-/// What sums of person-days may be off: it makes no day of a crew.
-const LAST_DIGIT: f64 = 1e-6;
 
 /// What is planted in each winter; nothing where no stock was read.
 fn seasons(parts: &Parts) -> Vec<SeasonRow> {
     let season = |season: usize| {
         let own = || parts.blocks.iter().filter(move |block| block.season == season);
         let labour = &parts.site.labour;
-        let person_days = own().fold(0.0, |sum, block| sum + block.person_days);
+        let person_days = worked(parts.blocks, |block| block.season == season);
         let area_m2 = |block: &BlockCount| parts.zones.zones[block.zone].plan_m2 * block.share;
         SeasonRow {
             season: parts.seasons.year(season),
             plan_area_ha: PlanHectares::from_m2(own().map(area_m2).sum()),
             seedlings: own().map(|block| block.seedlings).sum(),
             order_qty: own().map(|block| block.order_qty).sum(),
-            cost_nzd: own().fold(0.0, |sum, block| sum + block.cost_nzd),
+            cost_nzd: spent(parts.blocks, |block| block.season == season),
             budget_nzd: parts.site.mosaic.season_budget_nzd,
             person_days,
             person_days_most: labour.days_a_winter(),

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::counts::{BlockCount, ordered, spent};
+use crate::counts::{BlockCount, ordered, spent, worked};
 use crate::mosaic::{Limit, Programme};
 
 /// A limit of which no more than this share is left is used up.
@@ -48,10 +48,7 @@ impl Uses {
                 Limit::Cap { line } => hectares(programme, blocks, line),
                 Limit::Budget => spent(blocks, |_| true),
                 Limit::SeasonBudget { season } => spent(blocks, |block| block.season == season),
-                Limit::SeasonDays { season } => {
-                    let own = blocks.iter().filter(|block| block.season == season);
-                    own.map(|block| block.person_days).sum()
-                }
+                Limit::SeasonDays { season } => worked(blocks, |block| block.season == season),
                 Limit::InFlower { .. } => continue,
             };
             let is_told = used > 0.0 || !matches!(limit, Limit::Lot { .. });

@@ -95,7 +95,7 @@ pub(super) fn read(
 }
 
 /// Takes a geometry apart; false where a part is neither line nor polygon.
-fn take(
+pub(super) fn take(
     shape: &Geometry<f64>,
     lines: &mut Vec<LineString<f64>>,
     polygons: &mut Vec<Polygon<f64>>,

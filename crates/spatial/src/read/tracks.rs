@@ -1,7 +1,8 @@
 //! Tracks and roads on which plants are brought.
 
-use geo::{Geometry, LineString, Rect};
+use geo::{LineString, Rect};
 
+use super::breaks::take;
 use super::crs::Crs;
 use super::facts::LayerFacts;
 use super::keep_clear::grown;
@@ -37,7 +38,9 @@ pub(super) fn read(
     let features = file.features(crs, None, Some(grown(frame, TRACKS_WITHIN_M)))?;
     let (mut lines, mut problems) = (Vec::new(), Vec::new());
     for feature in &features {
-        if !feature.geometry.as_ref().is_none_or(|shape| take(shape, &mut lines)) {
+        let mut areas = Vec::new();
+        let shape = feature.geometry.as_ref();
+        if !shape.is_none_or(|shape| take(shape, &mut lines, &mut areas)) || !areas.is_empty() {
             problems.push(no_line(&file, feature));
         }
     }
@@ -59,17 +62,6 @@ pub(super) fn read(
     let used = "cards name the place on them nearest to each zone";
     let facts = LayerFacts::of_vector(&file, features.len(), used);
     Ok(Read { lines, facts, warnings })
-}
-
-/// Takes a geometry apart; false where a part is no line.
-fn take(shape: &Geometry<f64>, lines: &mut Vec<LineString<f64>>) -> bool {
-    match shape {
-        Geometry::LineString(line) => lines.push(line.clone()),
-        Geometry::MultiLineString(many) => lines.extend(many.iter().cloned()),
-        Geometry::GeometryCollection(parts) => return parts.iter().all(|part| take(part, lines)),
-        _ => return false,
-    }
-    true
 }
 
 fn no_line(file: &VectorFile, feature: &Feature) -> Problem {

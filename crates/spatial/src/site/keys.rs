@@ -1,12 +1,14 @@
 //! The table of every key of `site.toml`: from it come the refusal of unknown keys, type and range
 //! errors, defaults, and the page `docs/site-keys.md`.
 
+use super::Purpose;
 use super::kind::Kind::{
     self, Code, CodeTable, Date, File, Months, Number, Numbers, Section, Sections, SlopeGroups,
     Text, Word, Words,
 };
 use super::limits::{Limits, Order};
 use crate::ground::GroundLayer;
+use stock::LandformClass;
 
 /// One key of `site.toml`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -103,10 +105,15 @@ const FACTORS: &[&str] = &[
 ];
 
 /// What plants may be for.
-const PURPOSES: &[&str] = &["honey", "erosion", "carbon"];
+const PURPOSES: &[&str] = &[Purpose::Honey.key(), Purpose::Erosion.key(), Purpose::Carbon.key()];
 
 /// Landforms that a cover may show.
-const LANDFORMS: &[&str] = &["ridge", "mid_slope", "toe", "slip_scar"];
+const LANDFORMS: &[&str] = &[
+    LandformClass::Ridge.key(),
+    LandformClass::MidSlope.key(),
+    LandformClass::Toe.key(),
+    LandformClass::SlipScar.key(),
+];
 
 /// Every key, in the order in which the starter file and the page list them.
 #[rustfmt::skip] // a table: a row is two or three lines

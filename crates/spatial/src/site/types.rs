@@ -458,7 +458,7 @@ impl Purpose {
 
     /// As it is written in files.
     #[must_use]
-    pub fn key(self) -> &'static str {
+    pub const fn key(self) -> &'static str {
         ["honey", "erosion", "carbon"][self as usize]
     }
 }

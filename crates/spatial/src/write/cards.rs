@@ -2,7 +2,8 @@
 
 use super::columns::CARDS;
 use super::lon_lat::ToLonLat;
-use super::schedule::{text, trouble};
+use super::points::degrees;
+use super::schedule::csv_of;
 use crate::plan::Plan;
 use crate::problem::Problem;
 
@@ -24,19 +25,11 @@ pub fn cards_csv(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Probl
         to_lon_lat(&mut drops).map_err(|problem| problem.file(CARDS_CSV))?;
     }
     let mut drops = drops.into_iter();
-    let mut table = csv::Writer::from_writer(Vec::new());
-    let header = CARDS.iter().map(|column| column.name).chain(ON_GLOBE);
-    table.write_record(header).map_err(|error| trouble(&error, CARDS_CSV))?;
-    for card in &plan.cards {
-        let values = CARDS.iter().map(|column| column.value(card, plan).map(text));
-        let values = values.collect::<Result<Vec<String>, _>>();
-        let mut cells = values.map_err(|problem| problem.file(CARDS_CSV))?;
+    let rows = plan.cards.iter().map(|card| {
         let drop = card.drop_east_m.and_then(|_| drops.next());
-        let degrees = |(lon, lat)| [format!("{lon:.7}"), format!("{lat:.7}")];
-        cells.extend(drop.map_or_else(Default::default, degrees));
-        table.write_record(cells).map_err(|error| trouble(&error, CARDS_CSV))?;
-    }
-    table.into_inner().map_err(|error| trouble(error.error(), CARDS_CSV))
+        (card, drop.map_or_else(Default::default, degrees))
+    });
+    csv_of(&CARDS, rows, plan, CARDS_CSV, ON_GLOBE)
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ use super::gdal_problem::gdal_problem;
 use super::geopackage::{create_table, set_fields};
 use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
-use super::schedule::{text, trouble};
+use super::schedule::csv_of;
 use crate::layout::{Plant, Plot};
 use crate::plan::Plan;
 use crate::problem::Problem;
@@ -129,19 +129,8 @@ impl<Row> Points<'_, Row> {
     /// When a number is not finite or a point cannot be moved to the globe.
     pub(super) fn csv(&self, file: &str, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
         let points = self.on_globe(to_lon_lat)?;
-        let mut table = csv::Writer::from_writer(Vec::new());
-        let header = self.columns.iter().map(|column| column.name);
-        let header = header.chain(["longitude", "latitude"]);
-        table.write_record(header).map_err(|error| trouble(&error, file))?;
-        for (row, (lon, lat)) in self.rows.iter().zip(points) {
-            let mut cells = Vec::with_capacity(self.columns.len() + 2);
-            for column in self.columns {
-                cells.push(text(column.value(row, self.plan).map_err(|p| p.file(file))?));
-            }
-            cells.extend([format!("{lon:.7}"), format!("{lat:.7}")]);
-            table.write_record(cells).map_err(|error| trouble(&error, file))?;
-        }
-        table.into_inner().map_err(|error| trouble(error.error(), file))
+        let rows = self.rows.iter().zip(points.into_iter().map(degrees));
+        csv_of(self.columns, rows, self.plan, file, ["longitude", "latitude"])
     }
 
     /// A way point each, with the name and the height that `of` gives a row.
@@ -171,6 +160,11 @@ impl<Row> Points<'_, Row> {
         page += "</gpx>\n";
         Ok(page.into_bytes())
     }
+}
+
+/// Longitude and latitude with 7 decimals, about a centimetre.
+pub(super) fn degrees((lon, lat): (f64, f64)) -> [String; 2] {
+    [format!("{lon:.7}"), format!("{lat:.7}")]
 }
 
 /// A text as XML content.

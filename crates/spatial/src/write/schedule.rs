@@ -10,13 +10,13 @@ pub const SCHEDULE_CSV: &str = "schedule.csv";
 /// Name of the orders.
 pub(crate) const ORDERS_CSV: &str = "orders.csv";
 
-/// The schedule as UTF-8 CSV after RFC 4180 (with plain line feeds): a header line, no totals row. Texts that a spreadsheet would run as a
-/// formula are disarmed by an apostrophe.
+/// The schedule as UTF-8 CSV after RFC 4180 (with plain line feeds): a header line, no totals row. Texts
+/// that a spreadsheet would run as a formula are disarmed by an apostrophe.
 ///
 /// # Errors
 /// When a number is not finite.
 pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
-    csv_of(&schedule(), plan.blocks.iter(), plan, SCHEDULE_CSV)
+    csv_of(&schedule(), plan.blocks.iter().map(alone), plan, SCHEDULE_CSV, [])
 }
 
 /// The orders, one row a delivery, in the same way.
@@ -25,30 +25,37 @@ pub fn schedule_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
 /// When a number is not finite.
 pub(crate) fn orders_csv(plan: &Plan) -> Result<Vec<u8>, Problem> {
     let deliveries = plan.line_orders.iter().flat_map(|order| &order.deliveries);
-    csv_of(&ORDERS, deliveries, plan, ORDERS_CSV)
+    csv_of(&ORDERS, deliveries.map(alone), plan, ORDERS_CSV, [])
 }
 
-/// Rows as UTF-8 CSV after RFC 4180 (with plain line feeds), a header line, no totals row.
+/// A row without further cells.
+fn alone<Row>(row: &Row) -> (&Row, [String; 0]) {
+    (row, [])
+}
+
+/// Rows as UTF-8 CSV after RFC 4180 (with plain line feeds), a header line, no totals row; after its columns
+/// each row has cells under `further`.
 ///
 /// Texts that a spreadsheet would run as a formula are disarmed: an apostrophe goes before a first `=`, `+`, `-`, `@`,
 /// tab or line break.
 ///
 /// # Errors
 /// When a number is not finite.
-pub(super) fn csv_of<'r, Row: 'r>(
+pub(super) fn csv_of<'r, Row: 'r, const FURTHER: usize>(
     columns: &[Column<Row>],
-    rows: impl Iterator<Item = &'r Row>,
+    rows: impl Iterator<Item = (&'r Row, [String; FURTHER])>,
     plan: &Plan,
     file: &str,
+    further: [&str; FURTHER],
 ) -> Result<Vec<u8>, Problem> {
     let mut table = csv::Writer::from_writer(Vec::new());
-    let header = columns.iter().map(|column| column.name);
+    let header = columns.iter().map(|column| column.name).chain(further);
     table.write_record(header).map_err(|error| trouble(&error, file))?;
-    for row in rows {
+    for (row, more) in rows {
         let cell = |column: &Column<Row>| column.value(row, plan).map(text);
         let cells: Result<Vec<String>, Problem> = columns.iter().map(cell).collect();
         let cells = cells.map_err(|problem| problem.file(file))?;
-        table.write_record(cells).map_err(|error| trouble(&error, file))?;
+        table.write_record(cells.into_iter().chain(more)).map_err(|error| trouble(&error, file))?;
     }
     table.into_inner().map_err(|error| trouble(error.error(), file))
 }
