@@ -19,6 +19,7 @@ pub mod pipeline;
 pub mod plan;
 pub mod problem;
 pub mod read;
+pub mod seed;
 pub mod site;
 pub mod stock_file;
 pub mod survival;

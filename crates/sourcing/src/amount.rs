@@ -1,0 +1,1 @@
+//! How much DHA and sugar a sample holds, in the units that laboratories report.

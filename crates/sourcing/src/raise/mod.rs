@@ -1,0 +1,1 @@
+//! From capsules to seedlings.

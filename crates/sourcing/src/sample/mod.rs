@@ -1,0 +1,1 @@
+//! Where to look: a spatially balanced sample of candidate mother trees.

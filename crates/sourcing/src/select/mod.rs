@@ -1,0 +1,1 @@
+//! Which trees to take seed from.

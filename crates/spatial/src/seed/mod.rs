@@ -1,0 +1,3 @@
+//! Local seed of one property: where to sample its stands, and what comes of the sheets.
+
+pub mod columns;
