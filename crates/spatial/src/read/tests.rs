@@ -125,6 +125,7 @@ fn site(folder: &Folder) -> Site {
         plots: PlotRules::usual(),
         order: crate::site::OrderingRules::usual(),
         labour: crate::site::LabourRules::usual(),
+        seed: crate::site::SeedRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -4,9 +4,10 @@
 use super::Purpose;
 use super::kind::Kind::{
     self, Code, CodeTable, Date, File, Months, Number, Numbers, Section, Sections, SlopeGroups,
-    Text, Word, Words,
+    Text, Texts, Word, Words,
 };
 use super::limits::{Limits, Order};
+use super::seed::TRAITS;
 use crate::ground::GroundLayer;
 use stock::LandformClass;
 
@@ -69,6 +70,14 @@ impl Key {
 /// The key of a path pattern, such as `keep_clear[].reason`.
 pub(super) fn find(path: &str) -> Option<&'static Key> {
     KEYS.iter().find(|key| key.path == path)
+}
+
+/// The default of a key that takes a number.
+pub(super) fn default_number(path: &str) -> Option<f64> {
+    match find(path)?.presence {
+        Presence::Default(value, _) => value.parse().ok(),
+        _ => None,
+    }
 }
 
 /// The keys of one table, in the order of the page.
@@ -401,6 +410,61 @@ pub static KEYS: &[Key] = &[
         "Most that a zone may lie higher or lower than where the seed was gathered."),
     key("eco_sourcing.seed_zone", Text, Optional("any seed zone"), "\"Kestrel hills\"",
         "Seed zone of the property; seed of another zone is not planted."),
+
+    key("seed", Section, Assumed, "[seed]", "Local seed: which stands are sampled, which trees become mothers, how many seedlings their seed gives. Heard by `hillweave seed` alone, which names the defaults it takes. Ask the owner, iwi and hapū, and on conservation land for a permit, before anything is gathered."),
+    key("seed.cover", Texts, Optional("the only cover class that is kept; of several one must be named"), "[\"mānuka stand\"]",
+        "Names of the kept cover classes that are sampled."),
+    key("seed.apart_m", Number(Limits::over(0.0, 1_000.0, "m")), Default("20", "20 to 50 m between mothers is common practice, no source"), "30",
+        "Least distance of map between sampled trees, and between mothers."),
+    key("seed.trees", Number(Limits::from(1.0, 100_000.0, "trees")), Optional("as many as the standard error takes, 30 or more"), "60",
+        "Trees to sample."),
+    key("seed.standard_error", Number(Limits::over(0.0, 1.0, "")), Default("0.1", "a choice"), "0.1",
+        "Wanted standard error of the mean of sampled trees, as a share of the mean."),
+    key("seed.spread", Number(Limits::over(0.0, 5.0, "")), Default("0.4", PRACTICE), "0.4",
+        "Standard deviation between trees as a share of their mean, before any was measured."),
+    key("seed.altitude_band_m", Number(Limits::over(0.0, 2_000.0, "m")), Default("100", "a choice"), "100",
+        "Height of the bands by which stands are parted for sampling."),
+    key("seed.steepest_deg", Number(Limits::from(0.0, 90.0, "degrees")), Optional("all slopes, with cautions"), "40",
+        "Slope above which nobody is sent."),
+    key("seed.repeatability", Number(Limits::over(0.0, 1.0, "")), Default("0.4", "40 to 70 % of the variance of most nectar traits lies among plants (Floral nectar of wild mānuka varies more among plants than among sites); the lower end"), "0.4",
+        "Share of the variance within a stand and year that lies between trees, where the sheet cannot tell because no tree was sampled twice."),
+    key("seed.mothers_least", Number(Limits::from(1.0, 10_000.0, "trees")), Default("30", "30 outcrossing plants hold an allele of frequency 0.05 with 95 % chance (Brown & Marshall)"), "30",
+        "Fewest mothers."),
+    key("seed.status_least", Number(Limits::from(1.0, 10_000.0, "")), Optional("as `seed.mothers_least`, less a tenth"), "25",
+        "Least status number: how many mothers that give alike would hold as much diversity."),
+    key("seed.stand_most", Number(Limits::from(1.0, 10_000.0, "trees")), Optional("not limited"), "12",
+        "Most mothers of one stand."),
+    key("seed.stand_least", Number(Limits::from(0.0, 10_000.0, "trees")), Default("1", "a choice: every wild area that was sampled is represented"), "2",
+        "Fewest mothers of each stand that was sampled, as far as it has them."),
+    key("seed.vigour_least", Number(Limits::from(1.0, 5.0, "")), Default("2", "a choice: stunted trees are no mothers"), "3",
+        "Lowest score of vigour of a mother, 1 (poorest) to 5 (best)."),
+    key("seed.disease_most", Number(Limits::from(0.0, 5.0, "")), Default("3", "a choice: struggling trees are no mothers"), "2",
+        "Highest score of disease of a mother, 0 (none) to 5 (dying)."),
+    key("seed.outstanding_mg_per_kg", Number(Limits::over(0.0, 40_000.0, "mg/kg")), Default("8000", "a choice: where our highest band of nectar begins"), "8000",
+        "Normalised DHA from which a tree counts as outstanding, mg/kg at 80 °Brix."),
+    key("seed.viability", Number(Limits::over(0.0, 1.0, "")), Default("0.5", "at most 50 % of most native species (Department of Conservation)"), "0.5",
+        "Share of seeds that are alive."),
+    key("seed.emergence", Number(Limits::over(0.0, 1.0, "")), Default("0.3", "with `seed.cull` about 4 live seeds for each plantable seedling; 3 to 5 is common practice, no source"), "0.3",
+        "Share of live seeds that become seedlings in the nursery."),
+    key("seed.cull", Number(Limits::from(0.0, 0.95, "")), Default("0.15", "10 to 20 % is common practice, no source"), "0.15",
+        "Share of seedlings that the nursery throws out."),
+    key("seed.capsule_seeds", Number(Limits::over(0.0, 1_000.0, "seeds")), Default("20", "a guess, no source: open ten capsules of your own trees and count"), "20",
+        "Whole seeds in a capsule, live or not, chaff left out."),
+    key("seed.harvest", Number(Limits::over(0.0, 0.5, "")), Default("0.1", "at most 10 to 20 % of a plant's seed is common practice, no source; the lower end"), "0.1",
+        "Largest share of a tree's capsules that is taken."),
+    key("seed.capsules", Number(Limits::from(1.0, 1_000_000.0, "capsules")), Optional("trees without a count give no seed to reckon with"), "2000",
+        "Capsules of a mother that nobody counted."),
+    key("seed.nursery_months", Number(Limits::from(1.0, 60.0, "months")), Default("12", "9 to 12 months from sowing, mānuka and kānuka (a community nursery's guide)"), "12",
+        "Months from sowing to a plant that can go into the ground."),
+    key("seed.index_by", Word(&["weights", "gains"]), Default("\"weights\"", "a choice"), "\"weights\"",
+        "weights: the index of most worth (Smith 1936, Hazel 1943). gains: that which moves traits in the proportions wanted (Pesek & Baker 1969)."),
+    key("seed.trait[]", Sections, Optional("nectar DHA alone"), "[[seed.trait]]",
+        "What mothers are chosen for."),
+    key("seed.trait[].name", Word(TRAITS), Required, "\"dha\"", "The trait: DHA over sugar, sugar, or a score of the field sheet."),
+    key("seed.trait[].worth", Number(Limits::from(-100.0, 100.0, "")), Required, "1",
+        "Beside the others and for one standard deviation: its worth, or the gain wanted in it; below 0 where less is better."),
+    key("seed.trait[].heritability", Number(Limits::over(0.0, 1.0, "")), Default("0.27", "least of 0.27 to 0.69 for growth and flowering of Tasmanian trees (Plants 2022, 11:1029); none is published for nectar"), "0.3",
+        "Share of its variance within a stand that is handed down."),
 
     key("stock", Section, Assumed, "[stock]", "What can be planted."),
     key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines: CSV when its name ends in `.csv`, TOML otherwise; its keys are in stock-keys.md."),

@@ -18,6 +18,8 @@ pub enum Kind {
     Sections,
     /// Text that is not blank.
     Text,
+    /// A list of texts, none twice; may not be empty.
+    Texts,
     /// A file, relative to the folder of `site.toml`.
     File,
     /// A date, as TOML writes it or as text.
@@ -48,6 +50,7 @@ impl Kind {
             Self::Section => "a table".into(),
             Self::Sections => "a list of tables".into(),
             Self::Text => "text".into(),
+            Self::Texts => "a list of texts, none twice".into(),
             Self::File => "a file name".into(),
             Self::Date => "a date".into(),
             Self::Code => "a whole number, or text".into(),
@@ -84,6 +87,7 @@ impl Kind {
                 entries(item).map_or_else(one, |list| list::numbers(list, *count, limits, *order))
             }
             Self::Months => entries(item).map_or_else(one, list::months),
+            Self::Texts => entries(item).map_or_else(one, list::texts),
             Self::Words(words) => entries(item).map_or_else(one, |list| list::words(list, words)),
             Self::CodeTable(words) => {
                 table(item).map_or_else(one, |codes| list::codes(codes, words))
@@ -132,9 +136,14 @@ fn wrong_type(item: &Item, remedy: impl Into<String>) -> Fault {
 }
 
 fn text(item: &Item) -> Result<(), Fault> {
-    let Some(text) = item.as_str() else {
-        return Err(wrong_type(item, "write it in quotation marks: \"…\""));
-    };
+    match item.as_str() {
+        Some(text) => sound_text(text),
+        None => Err(wrong_type(item, "write it in quotation marks: \"…\"")),
+    }
+}
+
+/// Whether a text is neither blank nor pasted by mistake.
+pub(super) fn sound_text(text: &str) -> Result<(), Fault> {
     if text.trim().is_empty() {
         return Err(unlike("fill it in, or take the key out").found("blank text"));
     }

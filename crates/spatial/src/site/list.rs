@@ -3,7 +3,7 @@
 use toml_edit::{Array, TableLike, Value};
 
 use super::fault::{Fault, kind_in_words};
-use super::kind::{as_number, nearest, quoted};
+use super::kind::{as_number, nearest, quoted, sound_text};
 use super::limits::{Limits, Order};
 
 /// Months of a year.
@@ -107,6 +107,20 @@ pub(super) fn words(list: &Array, words: &[&str]) -> Vec<Fault> {
     let mut faults = each(list, |value| {
         word(value, words).map_err(|fault| Fault { expected: one_of.clone(), ..fault })
     });
+    faults.extend(repeated(list, |value| value.as_str().map(str::to_owned)));
+    faults
+}
+
+/// Faults of a list of texts.
+pub(super) fn texts(list: &Array) -> Vec<Fault> {
+    if list.is_empty() {
+        return vec![Fault::new("", "name at least one").found("an empty list")];
+    }
+    let one = |value: &Value| match value.as_str() {
+        Some(text) => sound_text(text),
+        None => Err(Fault::new("", "write each in quotation marks").found(in_words(value))),
+    };
+    let mut faults = each(list, one);
     faults.extend(repeated(list, |value| value.as_str().map(str::to_owned)));
     faults
 }

@@ -8,7 +8,7 @@ use crate::units::Metres;
 use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
-use super::{Site, check, density, document, keep_clear, layers, rules};
+use super::{Site, check, density, document, keep_clear, layers, rules, seed};
 
 /// How messages speak of the site file.
 const SITE_TEXT: TextFile = TextFile {
@@ -81,6 +81,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         order: rules::order(root, report),
         labour: rules::labour(root, report),
         eco_sourcing: rules::eco_sourcing(root),
+        seed: seed::read(root, layers.cover.as_ref(), report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,
         defaults: vec![],

@@ -85,7 +85,11 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            let site = Site { defaults: self.defaults, ..site };
+            // What is only heard when seed is chosen is told then.
+            let (seed, defaults) =
+                self.defaults.into_iter().partition(|taken| taken.key.starts_with("seed."));
+            let site =
+                Site { defaults, seed: super::SeedRules { defaults: seed, ..site.seed }, ..site };
             return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)

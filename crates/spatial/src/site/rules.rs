@@ -221,7 +221,7 @@ impl MosaicRules {
 }
 
 /// A number that counts something.
-fn whole(section: &Section<'_>, name: &str, report: &mut Report<'_>) -> Option<f64> {
+pub(super) fn whole(section: &Section<'_>, name: &str, report: &mut Report<'_>) -> Option<f64> {
     let number = section.number(name)?;
     if number.fract() != 0.0 {
         let fault =

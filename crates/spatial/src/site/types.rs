@@ -7,6 +7,7 @@ use serde::Serialize;
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
+use super::seed::SeedRules;
 use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, PlanHectares, StemsPerHectare};
 use crate::zones::Step;
@@ -51,6 +52,8 @@ pub struct Site {
     pub labour: LabourRules,
     /// How near home seed must come from.
     pub eco_sourcing: EcoSourcing,
+    /// How local seed is found, chosen and raised.
+    pub seed: SeedRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.

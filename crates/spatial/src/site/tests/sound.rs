@@ -228,7 +228,14 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
         "plots.least",
     ];
     assert_eq!(keys, expected);
-    assert!(site.defaults.iter().all(|taken| !taken.value.is_empty() && !taken.source.is_empty()));
+    let seed: Vec<&str> = site.seed.defaults.iter().map(|taken| taken.key.as_str()).collect();
+    assert_eq!((seed.first(), seed.len()), (Some(&"seed.apart_m"), 17), "told when seed is chosen");
+    assert!(
+        site.defaults
+            .iter()
+            .chain(&site.seed.defaults)
+            .all(|taken| !taken.value.is_empty() && !taken.source.is_empty())
+    );
     let flow = site.defaults.iter().find(|taken| taken.key == "ground.flow").unwrap();
     assert_eq!(
         (flow.value.as_str(), site.ground.flow),
