@@ -87,7 +87,7 @@ pub(super) fn map_svg(round: &SeedSites) -> String {
     let drawn = &round.drawn;
     let boundary = paper.area(&drawn.boundary);
     put(&mut svg, &format!("<path d=\"{boundary}\" stroke=\"#999\" stroke-width=\".3\"/>"));
-    for (_, shape) in &drawn.stands {
+    for (_, shape) in drawn_stands(round) {
         let area = paper.area(shape);
         put(
             &mut svg,
@@ -116,7 +116,7 @@ pub(super) fn map_svg(round: &SeedSites) -> String {
         );
     }
     svg += "</g>\n";
-    svg += &places(round, &paper);
+    svg += &names(round, &paper);
     put(
         &mut svg,
         &format!(
@@ -133,26 +133,38 @@ fn put(svg: &mut String, element: &str) {
     svg.push('\n');
 }
 
-/// A dot and a name for each place; names stand to the right, or to the left near the eastern edge.
-fn places(round: &SeedSites, paper: &Paper) -> String {
+/// Names of the stands that are visited, above each; then a dot and a name for each place, to its right, or
+/// to its left near the eastern edge.
+fn names(round: &SeedSites, paper: &Paper) -> String {
     let mut svg = String::from("<g font-family=\"sans-serif\" font-size=\"2.6\">\n");
+    let is_visited = |id: &str| round.stands.iter().any(|one| one.stand_id == id && one.drawn > 0);
+    for (id, shape) in drawn_stands(round).filter(|(id, _)| is_visited(id)) {
+        let Some(around) = shape.bounding_rect() else { continue };
+        let [x, y] = paper.at(Coord { x: around.center().x, y: around.max().y });
+        svg += &label([x, (y - 0.8).max(3.0)], "middle", "#3c5233", id);
+    }
     for tree in &round.trees {
         let [x, y] = paper.at(Coord { x: tree.easting_m, y: tree.northing_m });
         let (side, anchor) =
             if x > paper.size_mm[0] - 14.0 { (-1.6, "end") } else { (1.6, "start") };
-        let (label, beside) = (short_name(&tree.tree_id), format!("{:.2}", x + side));
-        put(
-            &mut svg,
-            &format!(
-                "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"1\" fill=\"#000\"/><text x=\"{beside}\" \
-                 y=\"{:.2}\" text-anchor=\"{anchor}\" paint-order=\"stroke\" stroke=\"#fff\" \
-                 stroke-width=\".7\">{}</text>",
-                y + 0.9,
-                plain(label)
-            ),
-        );
+        put(&mut svg, &format!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"1\"/>"));
+        svg += &label([x + side, y + 0.9], anchor, "#000", short_name(&tree.tree_id));
     }
     svg + "</g>\n"
+}
+
+fn drawn_stands(round: &SeedSites) -> impl Iterator<Item = (&str, &MultiPolygon<f64>)> {
+    round.drawn.stands.iter().map(|(id, shape)| (id.as_str(), shape))
+}
+
+/// A text over a white rim, so that it is read on any ground.
+fn label([x, y]: [f64; 2], anchor: &str, colour: &str, text: &str) -> String {
+    let text = plain(text);
+    let place = format!("<text x=\"{x:.2}\" y=\"{y:.2}\" text-anchor=\"{anchor}\"");
+    format!(
+        "{place} fill=\"#fff\" stroke=\"#fff\" stroke-width=\".7\">{text}</text>{place} \
+         fill=\"{colour}\">{text}</text>\n"
+    )
 }
 
 /// `T007` is 7 on the map; names of listed trees are as they are.

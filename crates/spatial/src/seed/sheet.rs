@@ -121,7 +121,7 @@ fn row(tree: &TreeRow) -> String {
     let whole = |number: Option<f64>| number.map_or_else(String::new, |one| format!("{one:.0}"));
     let mut row = format!(
         "<tr><td><b>{}</b></td><td>{}</td><td class=\"n\">{:.0}<br>{:.0}</td><td class=\"n\">{:.0}</td>\
-         <td class=\"n\">{:.0}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"c\">{}</td>",
+         <td class=\"n\">{:.1}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"c\">{}</td>",
         plain(&tree.tree_id),
         plain(&tree.stratum),
         tree.easting_m,

@@ -42,6 +42,17 @@ pub struct SitesAsked<'a> {
 /// Frequency of the allele and chance to hold it that the usual number of trees is for.
 const USUAL_ALLELE: [f64; 2] = [0.05, 0.95];
 
+/// The keys of the site that a draw hears.
+const HEARD: [&str; 7] = [
+    "seed.cover",
+    "seed.apart_m",
+    "seed.trees",
+    "seed.standard_error",
+    "seed.spread",
+    "seed.altitude_band_m",
+    "seed.steepest_deg",
+];
+
 /// Draws the places where mother trees are looked for. Same site and seed, same places, whatever the
 /// number of threads.
 ///
@@ -99,7 +110,6 @@ pub fn sites(zoned: &Zoned, asked: &SitesAsked<'_>) -> Result<SeedSites, Vec<Pro
     let steep = |from: f64, to: f64| {
         trees.iter().filter(|tree| tree.slope_deg >= from && tree.slope_deg < to).count()
     };
-    let drawn_of = |places: &[usize]| places.iter().filter(|at| drawn.contains(at)).count();
     Ok(SeedSites {
         schema: SEED_SITES_SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
@@ -108,24 +118,14 @@ pub fn sites(zoned: &Zoned, asked: &SitesAsked<'_>) -> Result<SeedSites, Vec<Pro
         seed: asked.seed,
         inputs: inputs(zoned, asked, folder)?,
         defaults: zoned
-            .ready
-            .all_defaults(&zoned.site)
-            .into_iter()
-            .filter(|one| one.key.starts_with("seed."))
+            .site
+            .seed
+            .defaults
+            .iter()
+            .filter(|one| HEARD.iter().any(|key| one.key == *key))
+            .cloned()
             .collect(),
-        settings: SettingsRow {
-            apart_m: rules.apart.0,
-            candidates_from: if is_list { "list" } else { "lattice" },
-            lattice_step_m: Lattice::seeded(rules.apart.0, asked.seed)
-                .filter(|_| !is_list)
-                .map(|lattice| lattice.step_m()),
-            standard_error: rules.standard_error,
-            spread: rules.spread,
-            altitude_band_m: rules.altitude_band.0,
-            steepest_deg: rules.steepest_deg,
-            allocation: if asked.by_spread { "neyman" } else { "proportional" },
-            cover: names,
-        },
+        settings: settings(zoned, asked, names),
         stands_plan_ha: PlanHectares::from_m2(stands.iter().map(|stand| stand.plan_m2).sum()),
         candidates: places.len(),
         too_steep: found.too_steep,
@@ -138,18 +138,7 @@ pub fn sites(zoned: &Zoned, asked: &SitesAsked<'_>) -> Result<SeedSites, Vec<Pro
         very_steep_trees: steep(STEEP_DEG[1], f64::INFINITY),
         farthest_from_track_m: trees.iter().filter_map(|tree| tree.to_track_m).reduce(f64::max),
         stands: stand_rows(zoned, &stands, places, &drawn),
-        strata: parts
-            .iter()
-            .zip(strata.iter().zip(&expected))
-            .map(|(part, (stratum, expected))| StratumRow {
-                stratum: part.name.clone(),
-                stand_id: ids[part.stand].to_owned(),
-                candidates: part.places.len(),
-                spread: stratum.sd,
-                expected: *expected,
-                drawn: drawn_of(&part.places),
-            })
-            .collect(),
+        strata: stratum_rows(&ids, &parts, &strata, &expected, &drawn),
         cautions: of_round(zoned, &trees),
         trees,
         warnings,
@@ -271,6 +260,44 @@ fn trees(
 
 fn rounded(number: f64, steps: f64) -> f64 {
     (number * steps).round() / steps
+}
+
+fn settings(zoned: &Zoned, asked: &SitesAsked<'_>, cover: Vec<String>) -> SettingsRow {
+    let rules = &zoned.site.seed;
+    let lattice = match asked.trees {
+        Some(_) => None,
+        None => Lattice::seeded(rules.apart.0, asked.seed),
+    };
+    SettingsRow {
+        cover,
+        apart_m: rules.apart.0,
+        candidates_from: if asked.trees.is_some() { "list" } else { "lattice" },
+        lattice_step_m: lattice.map(|lattice| lattice.step_m()),
+        standard_error: rules.standard_error,
+        spread: rules.spread,
+        altitude_band_m: rules.altitude_band.0,
+        steepest_deg: rules.steepest_deg,
+        allocation: if asked.by_spread { "neyman" } else { "proportional" },
+    }
+}
+
+fn stratum_rows(
+    ids: &[&str],
+    parts: &[Part],
+    strata: &[Stratum],
+    expected: &[f64],
+    drawn: &[usize],
+) -> Vec<StratumRow> {
+    let is_drawn = |at: &&usize| drawn.binary_search(at).is_ok();
+    let row = |(part, (stratum, expected)): (&Part, (&Stratum, &f64))| StratumRow {
+        stratum: part.name.clone(),
+        stand_id: ids[part.stand].to_owned(),
+        candidates: part.places.len(),
+        spread: stratum.sd,
+        expected: *expected,
+        drawn: part.places.iter().filter(is_drawn).count(),
+    };
+    parts.iter().zip(strata.iter().zip(expected)).map(row).collect()
 }
 
 fn population(trees: usize) -> Vec<PopulationRow> {
