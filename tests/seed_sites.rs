@@ -232,12 +232,13 @@ fn fill(file: &Path) {
 fn known_trees_are_drawn_by_their_own_names() {
     let folder = scratch();
     small_site(folder.path(), "");
-    let mut list = "tree_id,easting_m,northing_m,seen\n".to_owned();
-    for at in 0..60 {
-        let [x, y] = [35 + at % 6 * 8, 60 + at / 6 * 8].map(f64::from);
-        list += &format!("=tree {at},{},{},2029\n", small::WEST + x, small::NORTH - y);
-    }
-    list += &format!("beyond,{},{},2029\n", small::WEST + 150.0, small::NORTH - 100.0);
+    let row =
+        |id: &str, x: f64, y: f64| format!("{id},{},{},2029\n", small::WEST + x, small::NORTH - y);
+    let tree = |at: i32| {
+        row(&format!("=tree {at}"), f64::from(35 + at % 6 * 8), f64::from(60 + at / 6 * 8))
+    };
+    let trees: String = (0..60).map(tree).collect();
+    let list = format!("tree_id,easting_m,northing_m,seen\n{trees}{}", row("beyond", 150.0, 100.0));
     small::text(folder.path(), "trees.csv", &list);
     let asked = [
         "seed",
@@ -308,12 +309,15 @@ fn a_pilot_sends_more_to_where_trees_differ_more() {
     assert!(refused.contains("add `--allocation neyman`"), "{refused}");
 }
 
-/// What is refused, with a word of the fault and one of the remedy.
+/// What is added to the site file, a text of it and what replaces that, options, a word of the fault and one
+/// of the remedy.
+type Fault<'a> = (&'a str, &'a str, &'a str, &'a [&'a str], &'a str, &'a str);
+
 #[test]
 fn every_fault_has_its_remedy_and_nothing_is_written() {
     let bush =
         "[[layers.cover.class]]\ncode = 5\nname = \"bush\"\ntreatment = \"keep\"\n[[keep_clear]]";
-    let cases: [(&str, &str, &str, &[&str], &str, &str); 7] = [
+    let cases: [Fault<'_>; 7] = [
         ("", "[[keep_clear]]", bush, &[], "2 kept cover classes", "cover = [\"mānuka stand\"]"),
         (
             "[seed]\ncover = [\"manuka stand\"]\n",
