@@ -109,6 +109,7 @@ fn places_of_the_sample_property_lie_in_its_stands_and_every_file_says_the_same(
         assert_eq!([number("easting_m"), number("northing_m")], [place.x(), place.y()]);
         let [lon, lat] = [number("longitude_deg"), number("latitude_deg")];
         assert!((lon - on_globe.x()).abs() < 1e-7 && (lat - on_globe.y()).abs() < 1e-7);
+        assert_eq!(names["desc"], fields["caution"]);
         for name in ["stand_id", "stratum", "caution", "vigour", "note"] {
             assert_eq!(row[name], fields[name], "{name}");
         }
@@ -203,6 +204,8 @@ fn a_folder_is_replaced_only_when_asked_and_never_one_that_was_filled_in() {
         std::fs::read_to_string(folder.path().join("sites/field_sheet.csv")).unwrap(),
         filled
     );
+    let plan = expect(folder.path(), &["plan", "site.toml", "-o", "sites", "--overwrite"], 2);
+    assert!(text(&plan.stderr).contains("`4` under vigour"), "nor by any other command");
     // The GeoPackage, filled in by a field app.
     small::text(&folder.path().join("sites"), "field_sheet.csv", &sheet);
     fill(&folder.path().join("sites/field_sheet.gpkg"));
@@ -232,13 +235,18 @@ fn fill(file: &Path) {
 fn known_trees_are_drawn_by_their_own_names() {
     let folder = scratch();
     small_site(folder.path(), "");
+    small::raster_u8(&folder.path().join("cover.tif"), 40, 40, |row, col| {
+        let is_stand = (8..30).contains(&row) && (6..18).contains(&col);
+        let is_far = (20..26).contains(&row) && (22..30).contains(&col);
+        if is_stand || is_far { 4 } else { 1 }
+    });
     let row =
         |id: &str, x: f64, y: f64| format!("{id},{},{},2029\n", small::WEST + x, small::NORTH - y);
     let tree = |at: i32| {
         row(&format!("=tree {at}"), f64::from(35 + at % 6 * 8), f64::from(60 + at / 6 * 8))
     };
     let trees: String = (0..60).map(tree).collect();
-    let list = format!("tree_id,easting_m,northing_m,seen\n{trees}{}", row("beyond", 150.0, 100.0));
+    let list = format!("tree_id,easting_m,northing_m,seen\n{trees}{}", row("beyond", 150.0, 60.0));
     small::text(folder.path(), "trees.csv", &list);
     let asked = [
         "seed",
@@ -253,6 +261,7 @@ fn known_trees_are_drawn_by_their_own_names() {
     ];
     let said = text(&expect(folder.path(), &asked, 1).stdout);
     assert!(said.contains("1 in no sampled stand: beyond"), "{said}");
+    assert!(said.contains("no place in 1 of 2: S002"), "a stand without a listed tree: {said}");
     let told = record(&folder.path().join("sites"));
     let trees = told["trees"].as_array().unwrap();
     assert_eq!(trees.len(), 6);

@@ -15,7 +15,7 @@ use crate::problem::Problem;
 ///
 /// # Errors
 /// When the table or the GeoPackage in it was filled in.
-pub fn refuse_filled(folder: &Path) -> Result<(), Problem> {
+pub(crate) fn refuse_filled(folder: &Path) -> Result<(), Problem> {
     let filled = [
         (FIELD_SHEET_CSV, filled_csv as fn(&Path) -> Option<String>),
         (FIELD_SHEET_GPKG, filled_gpkg),

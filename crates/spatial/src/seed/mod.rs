@@ -20,7 +20,7 @@ mod strata;
 mod tree_list;
 mod write_sites;
 
-pub use filled::refuse_filled;
+pub(crate) use filled::refuse_filled;
 pub use rows::{PopulationRow, SeedSites, SettingsRow, SiteCaution, StandRow, StratumRow, TreeRow};
 pub use sites::{SitesAsked, sites};
 pub use write_sites::{

@@ -3,13 +3,12 @@
 use std::path::Path;
 
 use super::field_columns::FIELD_SHEET;
-use super::filled::refuse_filled;
 use super::rows::{SeedSites, TreeRow};
 use super::sheet::field_sheet_html;
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, Written, csv_of, pretty_json, write_points};
+use crate::write::{Points, StagedFolder, WayPoint, Written, csv_of, pretty_json, write_points};
 
 /// Name of the table to fill in.
 pub const FIELD_SHEET_CSV: &str = "field_sheet.csv";
@@ -38,13 +37,16 @@ pub fn write_sites(
     overwrite: bool,
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
-    refuse_filled(target)?;
     folder.write(SEED_SITES_JSON, &pretty_json(round).map_err(|p| p.file(SEED_SITES_JSON))?)?;
     let rows = round.trees.iter().map(|tree| (tree, []));
     folder.write(FIELD_SHEET_CSV, &csv_of(&FIELD_SHEET, rows, round, FIELD_SHEET_CSV, [])?)?;
     let points = points(round);
     let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, FIELD_SHEET_GPX);
-    let way_point = |tree: &TreeRow| (tree.tree_id.clone(), Some(tree.elevation_m as f32));
+    let way_point = |tree: &TreeRow| WayPoint {
+        name: tree.tree_id.clone(),
+        height_m: Some(tree.elevation_m as f32),
+        about: tree.caution.clone(),
+    };
     folder.write(FIELD_SHEET_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
     folder.write(FIELD_SHEET_HTML, field_sheet_html(round).as_bytes())?;
     folder.make(FIELD_SHEET_GPKG, |path| write_points(path, &points, &crs.definition()))?;

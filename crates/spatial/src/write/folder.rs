@@ -20,6 +20,7 @@ use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 use crate::seed::{
     FIELD_SHEET_CSV, FIELD_SHEET_GPKG, FIELD_SHEET_GPX, FIELD_SHEET_HTML, SEED_SITES_JSON,
+    refuse_filled,
 };
 
 /// A file that was written.
@@ -222,7 +223,7 @@ fn check_replaceable(target: &Path, overwrite: bool) -> Result<(), Problem> {
             "no `plan.json`, `ground.json` or `seed_sites.json` of this program",
         ));
     }
-    Ok(())
+    refuse_filled(target)
 }
 
 fn names_in(folder: &Path) -> io::Result<Vec<String>> {

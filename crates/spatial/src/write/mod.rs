@@ -46,7 +46,7 @@ pub use lon_lat::ToLonLat;
 pub use one_file::write_text;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};
-pub(crate) use points::{Points, plain};
+pub(crate) use points::{Points, WayPoint, plain};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
 pub(crate) use schedule::{ORDERS_CSV, csv_of, disarmed, orders_csv};

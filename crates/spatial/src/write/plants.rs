@@ -1,7 +1,7 @@
 //! Every plant's place as files: `plants.csv` and `plants.gpx`.
 
 use super::lon_lat::ToLonLat;
-use super::points::plants;
+use super::points::{WayPoint, plants};
 use crate::plan::Plan;
 use crate::problem::Problem;
 
@@ -28,7 +28,11 @@ pub(super) fn plants_gpx(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8
         let number = &mut numbers[plant.block as usize];
         *number += 1;
         let block = &plan.blocks[plant.block as usize].block_id;
-        (format!("{block} {number}"), Some(plant.height_m))
+        WayPoint {
+            name: format!("{block} {number}"),
+            height_m: Some(plant.height_m),
+            about: String::new(),
+        }
     })
 }
 

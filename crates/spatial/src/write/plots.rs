@@ -1,7 +1,7 @@
 //! Plots as files: `plots.csv`, `plots.gpx`, and `counting.csv` to fill in.
 
 use super::lon_lat::ToLonLat;
-use super::points::plots;
+use super::points::{WayPoint, plots};
 use super::schedule::{disarmed, trouble};
 use crate::layout::Plot;
 use crate::plan::Plan;
@@ -34,7 +34,8 @@ pub(super) fn plots_csv(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>
 /// # Errors
 /// When a point cannot be moved to the globe.
 pub(super) fn plots_gpx(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
-    plots(plan).gpx(to_lon_lat, |plot| (plot_id(plot, plan), None))
+    plots(plan)
+        .gpx(to_lon_lat, |plot| WayPoint { name: plot_id(plot, plan), ..WayPoint::default() })
 }
 
 /// `counting.csv`: one row a plot and line planted there, with `counted` and `alive` to fill in, as

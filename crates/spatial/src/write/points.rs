@@ -38,6 +38,17 @@ pub(crate) struct Points<'a, Row: 'static, Whole: 'static = Plan> {
     pub(crate) at: fn(&Row) -> [f64; 2],
 }
 
+/// What a receiver shows of a place.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct WayPoint {
+    /// Its name.
+    pub(crate) name: String,
+    /// Height, metres, where it is known.
+    pub(crate) height_m: Option<f32>,
+    /// More about it; empty where there is nothing to say.
+    pub(crate) about: String,
+}
+
 /// Where each plant stands.
 pub(super) fn plants(plan: &Plan) -> Points<'_, Plant> {
     Points {
@@ -139,14 +150,14 @@ impl<Row, Whole> Points<'_, Row, Whole> {
         csv_of(self.columns, rows, self.whole, file, ["longitude", "latitude"])
     }
 
-    /// A way point each, with the name and the height that `of` gives a row.
+    /// A way point each, as `of` describes a row.
     ///
     /// # Errors
     /// When a point cannot be moved to the globe.
     pub(crate) fn gpx(
         &self,
         to_lon_lat: ToLonLat<'_>,
-        mut of: impl FnMut(&Row) -> (String, Option<f32>),
+        mut of: impl FnMut(&Row) -> WayPoint,
     ) -> Result<Vec<u8>, Problem> {
         let points = self.on_globe(to_lon_lat)?;
         let mut page = String::from(
@@ -154,12 +165,16 @@ impl<Row, Whole> Points<'_, Row, Whole> {
              xmlns=\"http://www.topografix.com/GPX/1/1\">\n",
         );
         for (row, (lon, lat)) in self.rows.iter().zip(points) {
-            let (name, height_m) = of(row);
+            let WayPoint { name, height_m, about } = of(row);
             let height = height_m.map_or_else(String::new, |up| format!("<ele>{up:.1}</ele>"));
+            let about = match about.as_str() {
+                "" => String::new(),
+                about => format!("<desc>{}</desc>", plain(about)),
+            };
             // writing to a String cannot fail
             let _ = writeln!(
                 page,
-                "<wpt lat=\"{lat:.7}\" lon=\"{lon:.7}\">{height}<name>{}</name></wpt>",
+                "<wpt lat=\"{lat:.7}\" lon=\"{lon:.7}\">{height}<name>{}</name>{about}</wpt>",
                 plain(&name)
             );
         }

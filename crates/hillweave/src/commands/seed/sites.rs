@@ -4,9 +4,7 @@ use std::fmt::Write;
 
 use serde::Serialize;
 use spatial::pipeline::{self, Stage};
-use spatial::seed::{
-    PopulationRow, SeedSites, SitesAsked, TreeRow, refuse_filled, sites, write_sites,
-};
+use spatial::seed::{PopulationRow, SeedSites, SitesAsked, TreeRow, sites, write_sites};
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments::{self, Allocation};
@@ -20,7 +18,6 @@ use crate::summary::thousands;
 pub(crate) fn run(options: &arguments::SeedSites, screen: &Screen) -> Result<Outcome, Stop> {
     // Refuses the folder now rather than after the work.
     drop(StagedFolder::begin(&options.output, options.overwrite)?);
-    refuse_filled(&options.output)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
     let zoned = pipeline::zoned(&options.site, &mut enter)?;
