@@ -385,6 +385,7 @@ fn every_fault_has_its_remedy_and_nothing_is_written() {
 fn steep_ground_is_left_out_when_the_site_says_so_and_json_says_what_words_say() {
     let folder = scratch();
     small_site(folder.path(), "[seed]\nsteepest_deg = 25\napart_m = 7.3\ntrees = 8\n");
+    small::replace(folder.path(), "site.toml", "Small Fold", "Small <Fold> & Co");
     let output = expect(folder.path(), &["seed", "sites", "site.toml", "-o", "sites", "--json"], 1);
     let said: Value = serde_json::from_slice(&output.stdout).unwrap();
     let told = record(&folder.path().join("sites"));
@@ -394,6 +395,10 @@ fn steep_ground_is_left_out_when_the_site_says_so_and_json_says_what_words_say()
         assert!(tree["slope_deg"].as_f64().unwrap() <= 25.0);
     }
     assert!(told["standard_error_holds_for"].as_str().unwrap().contains("no steeper than 25°"));
+    let page = folder.path().join("sites/field_sheet.html");
+    let page = std::fs::read_to_string(page).unwrap();
+    assert!(page.contains("Small &lt;Fold&gt; &amp; Co") && !page.contains("<Fold>"));
+    assert!(page.contains("within 3.65 m"), "half the distance between trees");
     let files: BTreeSet<&str> = said["files"]
         .as_array()
         .unwrap()
