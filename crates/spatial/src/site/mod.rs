@@ -38,5 +38,5 @@ pub use limits::{Limits, Order};
 pub(crate) use parse::SITE_FILE;
 pub use parse::{load, parse};
 pub use starter::starter_files;
-pub(crate) use text_file::TextFile;
+pub(crate) use text_file::{LARGEST_SHEET, TextFile};
 pub use types::*;
