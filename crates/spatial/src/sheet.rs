@@ -1,6 +1,5 @@
 //! A sheet: a table whose first row names its columns, filled in by people.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
 use csv::StringRecord;
@@ -29,7 +28,8 @@ pub(crate) struct Faults<'f> {
 /// Where the named columns of a sheet stand.
 pub(crate) struct Columns<'s> {
     sheet: &'s Sheet,
-    places: BTreeMap<&'static str, usize>,
+    /// Name and place of each; so few that looking them through is fastest.
+    places: Vec<(&'static str, usize)>,
     /// Cells in the first row.
     width: usize,
 }
@@ -101,23 +101,23 @@ impl Sheet {
         faults: &mut Faults<'_>,
         column: impl Fn(&str) -> Option<&'static str>,
     ) -> Columns<'_> {
-        let mut places = BTreeMap::new();
+        let mut columns = Columns { sheet: self, places: Vec::new(), width: record.len() };
         for (at, name) in record.iter().map(str::trim).enumerate() {
             match column(name) {
                 None => faults.report(line, at + 1, self.unknown(name)),
-                Some(column) if places.contains_key(column) => {
+                Some(column) if columns.has(column) => {
                     faults.report(line, at + 1, again(name, column));
                 }
-                Some(column) => drop(places.insert(column, at)),
+                Some(column) => columns.places.push((column, at)),
             }
         }
-        for name in self.required.iter().filter(|name| !places.contains_key(*name)) {
+        for name in self.required.iter().filter(|name| !columns.has(name)) {
             let problem = Problem::error(format!("column `{name}`")).found("nothing");
             let problem = problem.expected(format!("the columns {}", self.required.join(", ")));
             let remedy = "add it to the first row, and fill it in every row";
             faults.report(line, 1, problem.remedy(remedy));
         }
-        Columns { sheet: self, places, width: record.len() }
+        columns
     }
 
     fn unknown(&self, name: &str) -> Problem {
@@ -144,12 +144,12 @@ fn again(name: &str, column: &str) -> Problem {
 
 impl Columns<'_> {
     pub(crate) fn has(&self, name: &str) -> bool {
-        self.places.contains_key(name)
+        self.place(name).is_some()
     }
 
     /// Where a column stands, from 0.
     pub(crate) fn place(&self, name: &str) -> Option<usize> {
-        self.places.get(name).copied()
+        self.places.iter().find(|(one, _)| *one == name).map(|(_, at)| *at)
     }
 
     /// Where a column stands, from 1; 1 for one that is not there.

@@ -17,7 +17,7 @@ const YEARS: std::ops::RangeInclusive<i32> = 1900..=2199;
 pub struct Day {
     year: i32,
     month: u8,
-    day: u8,
+    of_month: u8,
 }
 
 /// Why a text is no day.
@@ -43,7 +43,11 @@ impl Day {
             1..=12 => 31,
             _ => return None,
         };
-        (YEARS.contains(&year) && (1..=last).contains(&day)).then_some(Self { year, month, day })
+        (YEARS.contains(&year) && (1..=last).contains(&day)).then_some(Self {
+            year,
+            month,
+            of_month: day,
+        })
     }
 
     /// Its year.
@@ -61,7 +65,7 @@ impl Day {
     /// Its day of the month, from 1.
     #[must_use]
     pub fn day(self) -> u8 {
-        self.day
+        self.of_month
     }
 
     /// Year in which its flowering season ends: a southern season runs from July to June.
@@ -73,7 +77,7 @@ impl Day {
 
 impl fmt::Display for Day {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.of_month)
     }
 }
 

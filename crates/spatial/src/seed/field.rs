@@ -127,17 +127,15 @@ fn tree(row: &Row<'_>, faults: &mut Faults<'_>) -> Option<FieldTree> {
     row.check_width(faults);
     let tree_id = row.name("tree_id", faults);
     let at = place(row, faults);
-    let mut score = |name, least| {
-        let kind = format!("a whole score from {least} to 5, or nothing");
-        whole(row, name, [least, 5], &kind, faults).map(|score| score as u8)
-    };
+    let mut score =
+        |name, least| whole(row, name, [least, 5], "score", faults).map(|score| score as u8);
     let vigour = score("vigour", 1);
     let form = score("form", 1);
     let flower_number = score("flower_number", 1);
     let flower_quality = score("flower_quality", 1);
     let disease = score("disease", 0);
-    let kind = format!("a whole number of capsules, 0 to {MOST_CAPSULES}, or nothing");
-    let seed_capsules = whole(row, "seed_capsules", [0, MOST_CAPSULES], &kind, faults);
+    let seed_capsules =
+        whole(row, "seed_capsules", [0, MOST_CAPSULES], "number of capsules", faults);
     let permission = permission(row, faults);
     Some(FieldTree {
         tree_id: tree_id?.to_owned(),
@@ -158,7 +156,7 @@ fn whole(
     row: &Row<'_>,
     name: &str,
     [least, most]: [u32; 2],
-    expected: &str,
+    kind: &str,
     faults: &mut Faults<'_>,
 ) -> Option<u32> {
     let cell = row.cell(name);
@@ -169,8 +167,9 @@ fn whole(
     let number = cell.parse().ok().filter(|number| is_digits && (least..=most).contains(number));
     if number.is_none() {
         let found = format!("`{cell}`");
+        let expected = format!("a whole {kind} from {least} to {most}, or nothing");
         let remedy = "write digits alone, without fraction, sign or separator; leave blank what was not scored";
-        faults.cell(row, name, [found.as_str(), expected, remedy]);
+        faults.cell(row, name, [found.as_str(), &expected, remedy]);
     }
     number
 }

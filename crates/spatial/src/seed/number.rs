@@ -169,7 +169,6 @@ fn ungrouped(cell: &str) -> String {
 }
 
 #[cfg(test)]
-#[expect(clippy::float_cmp, reason = "the tests ask for exact values")]
 mod tests {
     use proptest::prelude::*;
 

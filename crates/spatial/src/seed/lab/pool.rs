@@ -11,25 +11,32 @@ const JOINTS: [char; 4] = ['+', '&', ',', ';'];
 ///
 /// A slash or a dash joins only names that are alike: `S1/T2` is one tree of a stand.
 pub(super) fn is_pooled(tree_id: &str) -> bool {
-    let lower = tree_id.to_lowercase();
-    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    if lower.contains(JOINTS) || words.clone().any(|word| WORDS.contains(&word)) {
-        return true;
+    if tree_id.bytes().all(|byte| byte.is_ascii_alphanumeric()) {
+        return WORDS.iter().any(|word| tree_id.eq_ignore_ascii_case(word)); // one word, as most are
     }
-    let is_between = words.clone().count() >= 3 && words.by_ref().skip(1).any(|word| word == "to");
-    is_between || ["/", "-", "–", ".."].iter().any(|joint| are_alike(&lower, joint))
+    let lower = tree_id.to_lowercase();
+    let words: Vec<&str> =
+        lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let (first, last) = (0, words.len().saturating_sub(1));
+    let is_to = |(at, word): (usize, &&str)| *word == "to" && at != first && at != last;
+    lower.contains(JOINTS)
+        || words.iter().any(|word| WORDS.contains(word))
+        || words.iter().enumerate().any(is_to)
+        || ["/", "-", "–", ".."].iter().any(|joint| are_alike(&lower, joint))
 }
 
 /// Whether a name is made of several that differ in their number alone.
 fn are_alike(name: &str, joint: &str) -> bool {
-    let stem = |one: &str| {
-        let stem = one.trim().trim_end_matches(|c: char| c.is_ascii_digit());
-        (stem.len() < one.trim().len() && !stem.is_empty()).then(|| stem.to_owned())
-    };
-    let mut stems = name.split(joint).map(stem);
-    let Some(Some(first)) = stems.next() else { return false };
-    let rest: Vec<_> = stems.collect();
-    !rest.is_empty() && rest.iter().all(|stem| stem.as_ref() == Some(&first))
+    let mut parts = name.split(joint).map(str::trim);
+    let Some(first) = parts.next().and_then(stem) else { return false };
+    let mut rest = parts.peekable();
+    rest.peek().is_some() && rest.all(|part| stem(part) == Some(first))
+}
+
+/// A name without the number at its end; `None` where either is missing.
+fn stem(name: &str) -> Option<&str> {
+    let stem = name.trim_end_matches(|c: char| c.is_ascii_digit());
+    (stem.len() < name.len() && !stem.is_empty()).then_some(stem)
 }
 
 #[cfg(test)]

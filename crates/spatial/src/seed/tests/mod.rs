@@ -1,4 +1,5 @@
 //! Sheets as they come back, read whole.
+#![expect(clippy::float_cmp, reason = "the tests ask for exact values")]
 
 mod faults;
 mod joining;

@@ -1,5 +1,8 @@
 //! Sound sheets are read as they are written.
 
+use std::fmt::Write as _;
+use std::time::Instant;
+
 use sourcing::amount::Basis;
 
 use super::*;
@@ -144,41 +147,37 @@ fn trees_are_read_as_they_are_written() {
     assert_eq!(field(&text).unwrap().trees[0].at, [1_800_000.0, 5_600_000.0]);
 }
 
-/// Not a benchmark, which would be true of one machine: what a sheet of 100,000 rows holds is checked,
-/// and the time is printed for who asks (`--nocapture`).
+/// Rows of a long sheet: fewer where the code is not made fast.
+const LONG: usize = if cfg!(debug_assertions) { 10_000 } else { 100_000 };
+
+/// Not a benchmark, which would be true of one machine: what long sheets hold is checked, and the times
+/// are printed for who asks (`--release -- long_sheets --nocapture`).
 #[test]
-fn a_hundred_thousand_rows() {
-    use std::fmt::Write as _;
+fn long_sheets_are_read_and_joined() {
     let mut text = LAB.to_owned();
-    for row in 0..100_000 {
-        let tree = row / 2;
-        let day = 1 + row % 2;
-        writeln!(
-            text,
-            "T{tree:05},2026-12-{day:02},{},20.5,L{row},1,{},5600000",
-            900 + row % 5_000,
-            1_800_000 + tree
-        )
-        .unwrap();
+    for row in 0..LONG {
+        let (tree, day, dha) = (row / 2, 1 + row % 2, 900 + row % 5_000);
+        let east = 1_800_000 + tree;
+        writeln!(text, "S001-T{tree:05},2026-12-{day:02},{dha},20.5,L{row},1,{east},5600000")
+            .unwrap();
     }
-    let start = std::time::Instant::now();
-    let sheet = lab(&text).unwrap();
-    println!("{} bytes of lab sheet in {:?}", text.len(), start.elapsed());
-    assert_eq!(sheet.samples.len(), 100_000);
-    assert_eq!(
-        (sheet.samples[99_999].row, sheet.samples[99_999].tree_id.as_str()),
-        (100_001, "T49999")
-    );
     let mut trees = FIELD.to_owned();
-    for tree in 0..50_000 {
-        writeln!(trees, "T{tree:05},{},5600000,3,3,3,3,2000,0,y,", 1_800_000 + tree).unwrap();
+    for tree in 0..LONG / 2 {
+        let east = 1_800_000 + tree;
+        writeln!(trees, "S001-T{tree:05},{east},5600000,3,3,3,3,2000,0,y,").unwrap();
     }
-    let start = std::time::Instant::now();
+    let start = Instant::now();
+    let sheet = lab(&text).unwrap();
+    println!("{LONG} samples, {} bytes: {:?}", text.len(), start.elapsed());
+    let start = Instant::now();
     let field = field(&trees).unwrap();
-    println!("{} bytes of field sheet in {:?}", trees.len(), start.elapsed());
-    let start = std::time::Instant::now();
+    println!("{} trees, {} bytes: {:?}", LONG / 2, trees.len(), start.elapsed());
+    let start = Instant::now();
     let joined = join(&sheet, &field).unwrap();
-    println!("joined in {:?}", start.elapsed());
-    assert_eq!((joined.trees.len(), joined.trees[49_999].samples.len()), (50_000, 2));
-    assert!(joined.warnings.is_empty());
+    println!("joined: {:?}", start.elapsed());
+    let last = sheet.samples.last().unwrap();
+    assert_eq!((sheet.samples.len(), last.row), (LONG, LONG + 1));
+    assert!(near(last.ratio, f64::from(900 + (LONG as u32 - 1) % 5_000) / 205_000.0));
+    assert_eq!(joined.trees.len(), LONG / 2);
+    assert!(joined.trees.iter().all(|tree| tree.samples.len() == 2) && joined.warnings.is_empty());
 }
