@@ -17,6 +17,9 @@ pub(crate) struct Sheet {
     pub required: &'static [&'static str],
     /// Columns that may be there.
     pub optional: &'static [&'static str],
+    /// Whether its cells are figures with decimals. A decimal comma that parts one in two moves what
+    /// follows by a cell, so that even a blank cell beyond the last column is a fault.
+    pub has_decimals: bool,
 }
 
 /// What is wrong with one sheet.
@@ -196,17 +199,25 @@ impl<'r> Row<'r> {
         (!cell.is_empty()).then_some(cell)
     }
 
-    /// Reports a cell that is filled beyond the last column.
-    pub(crate) fn check_width(&self, faults: &mut Faults<'_>) {
-        let width = self.columns.width;
-        let beyond =
-            self.record.iter().enumerate().skip(width).find(|(_, cell)| !cell.trim().is_empty());
-        if let Some((at, cell)) = beyond {
-            let problem =
-                Problem::error("row").found(format!("`{}` beyond the last column", cell.trim()));
-            let problem = problem.expected(format!("{width} cells, as in the first row"));
-            let remedy = "put text that holds the separator in quotation marks";
-            faults.report(self.line, at + 1, problem.remedy(remedy));
-        }
+    /// Whether no cell lies beyond the last column, filled or, where figures have decimals, blank; the first
+    /// that does is reported.
+    pub(crate) fn check_width(&self, faults: &mut Faults<'_>) -> bool {
+        let (sheet, width) = (self.columns.sheet, self.columns.width);
+        let mut beyond = self.record.iter().enumerate().skip(width);
+        let is_told = |cell: &str| sheet.has_decimals || !cell.trim().is_empty();
+        let Some((at, cell)) = beyond.find(|(_, cell)| is_told(cell)) else { return true };
+        let found = match cell.trim() {
+            "" => "a blank cell beyond the last column".to_owned(),
+            cell => format!("`{cell}` beyond the last column"),
+        };
+        let remedy = if sheet.has_decimals {
+            "write decimals with a point, and put text that holds the separator in quotation marks"
+        } else {
+            "put text that holds the separator in quotation marks"
+        };
+        let problem = Problem::error("row").found(found);
+        let problem = problem.expected(format!("{width} cells, as in the first row"));
+        faults.report(self.line, at + 1, problem.remedy(remedy));
+        false
     }
 }

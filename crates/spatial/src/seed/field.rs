@@ -44,6 +44,7 @@ const SHEET: Sheet = Sheet {
         "permission",
         "note",
     ],
+    has_decimals: true,
 };
 
 /// Most capsules of a tree: wide of any.
@@ -124,7 +125,9 @@ pub fn read_field(file: &Path) -> Result<FieldSheet, Vec<Problem>> {
 }
 
 fn tree(row: &Row<'_>, faults: &mut Faults<'_>) -> Option<FieldTree> {
-    row.check_width(faults);
+    if !row.check_width(faults) {
+        return None; // its cells may be out of place
+    }
     let tree_id = row.name("tree_id", faults);
     let at = place(row, faults);
     let mut score =

@@ -13,7 +13,7 @@ use crate::site::nearest;
 pub const FARTHEST_APART_M: f64 = 30.0;
 
 /// Most lost trees for which a name like theirs is looked for: it takes long among many.
-const MOST_SUGGESTED: usize = 50;
+const MOST_SUGGESTED: usize = 20;
 /// Most names that one warning lists.
 const MOST_NAMES: usize = 12;
 

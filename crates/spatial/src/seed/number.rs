@@ -147,7 +147,7 @@ impl Slip {
             ),
             Self::Unit => (
                 "a plain number without its unit",
-                "take the unit out of the cell: it belongs in the heading or in the column of units"
+                "take the unit out of the cell; it stands in the heading or in a column of units"
                     .to_owned(),
             ),
             Self::NoNumber => ("a number", "write digits, with a point before decimals".to_owned()),

@@ -25,6 +25,7 @@ const SHEET: Sheet = Sheet {
     id: "plot_id",
     required: &["plot_id", "zone_id", "stock_id", "counted", "alive"],
     optional: &["radius_m", "slope_deg", "date", "note"],
+    has_decimals: false,
 };
 
 /// Every column of counts, in the order in which a sheet to fill in has them.

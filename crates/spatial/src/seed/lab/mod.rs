@@ -49,6 +49,7 @@ const SHEET: Sheet = Sheet {
         "easting_m",
         "northing_m",
     ],
+    has_decimals: true,
 };
 
 /// One sample of one tree.

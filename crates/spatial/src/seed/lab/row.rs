@@ -59,7 +59,9 @@ impl<'r> Reader<'r> {
     }
 
     pub(super) fn take(&mut self, row: &Row<'r>) {
-        row.check_width(&mut self.faults);
+        if !row.check_width(&mut self.faults) {
+            return; // its cells may be out of place
+        }
         let tree_id = row.name("tree_id", &mut self.faults);
         let single = self.is_single(row, tree_id);
         let date = self.date(row);
@@ -227,7 +229,7 @@ impl<'r> Reader<'r> {
         let found = format!("`{}`, below what the laboratory can tell", row.cell(name));
         let expected = "a figure that was measured";
         let remedy = format!(
-            "nothing, if so it is: half of the limit, {half}, stands for it (common practice, no source)"
+            "check the report; half of the limit, {half}, stands for it (common practice, no source)"
         );
         self.warn(row, name, [&found, expected, &remedy]);
         half
@@ -314,7 +316,7 @@ impl<'r> Reader<'r> {
         };
         let found = format!("sugar {basis}, and {first} in row {line}");
         let expected = "all sugar of a sheet by weight, by volume or by flower";
-        let remedy = "part the sheet in two, or have all of it told by one thing";
+        let remedy = "split the sheet in two, or have all of it told by one thing";
         self.faults.cell(row, name, [found.as_str(), expected, remedy]);
         Err(Reported)
     }

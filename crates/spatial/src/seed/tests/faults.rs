@@ -16,7 +16,7 @@ fn check(kind: &str, problem: &Problem, (place, item, found, remedy): Told) {
 }
 
 /// Rows of a lab sheet that begins with a sound row, so they stand in line 3.
-const LAB_ROWS: [(&str, &str, Told); 37] = [
+const LAB_ROWS: [(&str, &str, Told); 38] = [
     ("blank tree", ",2026-12-20,900,20", ((3, 1), "tree_id", "nothing", "fill")),
     ("no date", "A1,,900,20", ((3, 2), "`A1`, date", "nothing", "season")),
     (
@@ -81,6 +81,11 @@ const LAB_ROWS: [(&str, &str, Told); 37] = [
         "E5,2026-12-20,900,20,L9,1,1800000,5600000,ridge",
         ((3, 9), "row", "`ridge` beyond", "quotation"),
     ),
+    (
+        "a number parted by its comma",
+        "E7,2026-12-20,900,5,20,L9,1,1800000,",
+        ((3, 9), "row", "a blank cell beyond", "decimals with a point"),
+    ),
     ("a tilde for about", "E6,2026-12-20,~900,20", ((3, 3), "dha", "~900", "digits")),
 ];
 
@@ -107,7 +112,7 @@ fn all_faults_of_a_sheet_are_told_at_once() {
 }
 
 /// Whole lab sheets.
-const LAB_SHEETS: [(&str, &str, Told); 29] = [
+const LAB_SHEETS: [(&str, &str, Told); 30] = [
     ("empty", "", ((1, 1), "lab sheet", "no sample", "laboratory sent")),
     ("blank lines alone", "\n\n", ((1, 1), "lab sheet", "no sample", "laboratory sent")),
     (
@@ -204,7 +209,7 @@ const LAB_SHEETS: [(&str, &str, Told); 29] = [
         "sugar of one row by something else",
         "tree_id,date,dha,dha_unit,sugar,sugar_unit\nA,2026-12-20,900,mg/kg,20,brix\n\
          B,2026-12-20,900,mg/L,200,g/L\n",
-        ((3, 6), "sugar_unit", "by volume, and by weight in row 2", "part the sheet"),
+        ((3, 6), "sugar_unit", "by volume, and by weight in row 2", "split the sheet"),
     ),
     (
         "sugars of one row by different things",
@@ -235,6 +240,11 @@ const LAB_SHEETS: [(&str, &str, Told); 29] = [
         "ratio and DHA",
         "tree_id,date,dha (mg/kg),brix,ratio_mg_per_mg\nA,2026-12-20,900,20,0.01\n",
         ((1, 5), "column `ratio_mg_per_mg`", "beside `dha`", "all but one"),
+    ),
+    (
+        "a decimal comma between semicolons",
+        "tree_id;date;dha (mg/kg);brix\nA;2026-12-20;900;20,5\n",
+        ((2, 4), "sugar", "`20,5`", "`20.5`, with a point, whether commas or semicolons"),
     ),
     (
         "a ratio above 1",

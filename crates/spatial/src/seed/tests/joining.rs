@@ -1,6 +1,9 @@
 //! Samples find their trees, and trees their stands.
 
+use std::fmt::Write as _;
+
 use geo::{MultiPolygon, Rect, coord};
+use proptest::prelude::*;
 
 use super::*;
 use crate::seed::on_property;
@@ -99,4 +102,67 @@ fn a_tree_outside_the_property_is_told_with_its_distance() {
     assert!(problem.is_error() && problem.remedy.contains("coordinates"), "{problem}");
     let nowhere = on_property(&trees, &MultiPolygon(Vec::new()), &[]).unwrap_err();
     assert!(nowhere[0].found.contains("no ground"), "{}", nowhere[0]);
+}
+
+proptest! {
+    /// Stands are those that plain comparisons of coordinates give, and what is outside is told.
+    #[test]
+    fn stands_are_those_of_plain_comparisons(
+        places in proptest::collection::vec([0_u32..120, 0_u32..120], 1..12),
+        squares in proptest::collection::vec([0_u32..90, 0_u32..90, 1_u32..30], 0..6),
+    ) {
+        let mut rows = [String::new(), String::new()];
+        for (at, [x, y]) in places.iter().enumerate() {
+            writeln!(rows[0], "T{at},2026-12-20,2640,20").unwrap();
+            writeln!(rows[1], "T{at},{},{}", 1_800_000 + x, 5_600_000 + y).unwrap();
+        }
+        let trees = joined(&rows[0], &rows[1]).unwrap();
+        let property = square(0.0, 0.0, 100.0);
+        let drawn = |[x, y, long]: &[u32; 3]| {
+            stand("S", square(f64::from(*x), f64::from(*y), f64::from(*long)))
+        };
+        let stands: Vec<Stand> = squares.iter().map(drawn).collect();
+        let is_in = |[x, y]: &[u32; 2], [west, south, long]: &[u32; 3]| {
+            (*west..=west + long).contains(x) && (*south..=south + long).contains(y)
+        };
+        let expected: Vec<Option<usize>> = places
+            .iter()
+            .map(|place| squares.iter().position(|square| is_in(place, square)))
+            .collect();
+        let is_out = |place: &&[u32; 2]| !is_in(place, &[0, 0, 100]);
+        let outside = places.iter().filter(is_out).count();
+        match on_property(&trees, &property, &stands) {
+            Ok(placed) => {
+                prop_assert_eq!(outside, 0);
+                prop_assert_eq!(placed.warnings.len(), expected.iter().filter(|one| one.is_none()).count());
+                prop_assert_eq!(placed.stands, expected);
+            }
+            Err(problems) => prop_assert_eq!((problems.len(), outside > 0), (outside, true)),
+        }
+    }
+
+    /// However the rows of both sheets are ordered, each tree has its own samples.
+    #[test]
+    fn the_order_of_rows_does_not_matter(
+        owners in proptest::collection::vec(0_usize..6, 1..20),
+        order in Just((0..6).collect::<Vec<usize>>()).prop_shuffle(),
+    ) {
+        let mut rows = [String::new(), String::new()];
+        for (at, owner) in owners.iter().enumerate() {
+            writeln!(rows[0], "T{owner},2026-12-20,{},20,L{at}", 1_000 + at).unwrap();
+        }
+        for tree in &order {
+            writeln!(rows[1], "T{tree},{},5600000", 1_800_000 + tree).unwrap();
+        }
+        let trees = joined(&rows[0], &rows[1]).unwrap().trees;
+        let told: Vec<usize> =
+            trees.iter().map(|one| one.tree.tree_id[1..].parse().unwrap()).collect();
+        let sampled: Vec<usize> = order.into_iter().filter(|tree| owners.contains(tree)).collect();
+        prop_assert_eq!(&told, &sampled, "in the order of the field sheet");
+        for (tree, own) in trees.iter().zip(told) {
+            let expected: Vec<usize> = (0..owners.len()).filter(|at| owners[*at] == own).collect();
+            let found: Vec<usize> = tree.samples.iter().map(|one| one.row - 2).collect();
+            prop_assert_eq!(found, expected);
+        }
+    }
 }
