@@ -196,6 +196,7 @@ mod tests {
             ("-", Slip::NotDetected),
             ("<", Slip::NotDetected),
             (">5000", Slip::Above),
+            (">3.500", Slip::Above),
             ("25%", Slip::Percent),
             ("25 %", Slip::Percent),
             ("3,500", Slip::Thousands),

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use geo::{MultiPolygon, Rect, coord};
+use geo::{MultiPolygon, Rect, coord, polygon};
 use proptest::prelude::*;
 
 use super::*;
@@ -15,6 +15,12 @@ const NORTH: f64 = 5_600_000.0;
 fn square(west: f64, south: f64, long: f64) -> MultiPolygon<f64> {
     let from = coord! { x: EAST + west, y: NORTH + south };
     Rect::new(from, from + coord! { x: long, y: long }).to_polygon().into()
+}
+
+/// Half a square: its south-western corner and how long its legs are.
+fn triangle([west, south, long]: [f64; 3]) -> MultiPolygon<f64> {
+    let [x, y] = [EAST + west, NORTH + south];
+    polygon![(x: x, y: y), (x: x + long, y: y), (x: x, y: y + long)].into()
 }
 
 fn stand(id: &str, geometry: MultiPolygon<f64>) -> Stand {
@@ -109,7 +115,7 @@ proptest! {
     #[test]
     fn stands_are_those_of_plain_comparisons(
         places in proptest::collection::vec([0_u32..120, 0_u32..120], 1..12),
-        squares in proptest::collection::vec([0_u32..90, 0_u32..90, 1_u32..30], 0..6),
+        corners in proptest::collection::vec([0_u32..90, 0_u32..90, 1_u32..60], 0..6),
     ) {
         let mut rows = [String::new(), String::new()];
         for (at, [x, y]) in places.iter().enumerate() {
@@ -118,18 +124,16 @@ proptest! {
         }
         let trees = joined(&rows[0], &rows[1]).unwrap();
         let property = square(0.0, 0.0, 100.0);
-        let drawn = |[x, y, long]: &[u32; 3]| {
-            stand("S", square(f64::from(*x), f64::from(*y), f64::from(*long)))
-        };
-        let stands: Vec<Stand> = squares.iter().map(drawn).collect();
-        let is_in = |[x, y]: &[u32; 2], [west, south, long]: &[u32; 3]| {
-            (*west..=west + long).contains(x) && (*south..=south + long).contains(y)
+        let drawn = |[x, y, long]: &[u32; 3]| stand("S", triangle([*x, *y, *long].map(f64::from)));
+        let stands: Vec<Stand> = corners.iter().map(drawn).collect();
+        let is_in_stand = |[x, y]: &[u32; 2], [west, south, long]: &[u32; 3]| {
+            x >= west && y >= south && (x - west) + (y - south) <= *long
         };
         let expected: Vec<Option<usize>> = places
             .iter()
-            .map(|place| squares.iter().position(|square| is_in(place, square)))
+            .map(|place| corners.iter().position(|corner| is_in_stand(place, corner)))
             .collect();
-        let is_out = |place: &&[u32; 2]| !is_in(place, &[0, 0, 100]);
+        let is_out = |place: &&[u32; 2]| place.iter().any(|metres| *metres > 100);
         let outside = places.iter().filter(is_out).count();
         match on_property(&trees, &property, &stands) {
             Ok(placed) => {
