@@ -18,6 +18,7 @@ Examples:
   hillweave plan my-hills/site.toml -o plan       plan the property
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave survival my-hills plan counts.csv     what lived, and what to plant again
+  hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
 Exit status: 0 done; 1 done, with something to look at; 2 nothing done, the input must be mended.")]
@@ -79,6 +80,9 @@ pub(crate) enum Command {
     Plan(Plan),
     /// Hold counts of survivors against a plan, and order what is to be planted again
     Survival(Survival),
+    /// Local seed: where to sample stands for mother trees
+    #[command(subcommand)]
+    Seed(Seed),
     /// Print a completion script for a shell
     Completions(Completions),
     /// Print the manual page (roff)
@@ -281,6 +285,50 @@ pub(crate) enum PlantedFigure {
     /// The whole order, losses included
     #[value(name = "order_qty")]
     OrderQty,
+}
+
+/// What to do for local seed.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Seed {
+    /// Draw places where mother trees are looked for, and write field sheets
+    Sites(SeedSites),
+}
+
+/// Options of `seed sites`.
+#[derive(Debug, Args)]
+pub(crate) struct SeedSites {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output; a sheet that was filled in is never replaced
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Seed of every random draw
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// How trees are shared out over parts of stands
+    #[arg(long, value_name = "RULE", default_value = "proportional")]
+    pub(crate) allocation: Allocation,
+    /// How much trees of each stand were found to differ: `stand_id`, `trees`, `sd_ratio`
+    #[arg(long, value_name = "FILE.csv")]
+    pub(crate) pilot: Option<PathBuf>,
+    /// Trees that are known already: `tree_id`, `easting_m`, `northing_m`; left out: places on a lattice
+    #[arg(long, value_name = "FILE.csv")]
+    pub(crate) trees: Option<PathBuf>,
+    /// Trees to sample; left out: as the site says, or as many as the standard error takes, 30 at least
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(crate) trees_wanted: Option<u32>,
+}
+
+/// How trees are shared out over parts of stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Allocation {
+    /// By size
+    Proportional,
+    /// By size and by how much trees differ, which the pilot file tells
+    Neyman,
 }
 
 /// Options of `completions`.

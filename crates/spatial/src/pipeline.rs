@@ -5,11 +5,12 @@ use std::path::Path;
 
 use rayon::prelude::*;
 use stock::Library;
+use terrain::Raster;
 
 use crate::assign::{Mosaic, assign};
 use crate::counts::{count_blocks, leave_out, order_lines};
 use crate::fit::fit;
-use crate::ground::ground;
+use crate::ground::{Ground, GroundLayer, derivation_of, ground};
 use crate::layout::{Planting, plots, positions, zone_demand};
 use crate::mosaic::{Hindrance, MosaicError};
 use crate::offers::{self, Seasons, Sourcing, Terms};
@@ -20,7 +21,7 @@ use crate::read::{Crs, Ready, read};
 use crate::site::{self, Site};
 use crate::stock_file;
 use crate::write::{self, Output, Written};
-use crate::zones::zones;
+use crate::zones::{Zones, zones};
 
 /// A stage of the pipeline, in the order in which they run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -195,6 +196,40 @@ pub fn plan(
     Ok(Planned { plan, crs: ready.crs })
 }
 
+/// A property read, its ground derived and its zones and stands drawn; no stock is heard.
+pub struct Zoned {
+    /// The site.
+    pub site: Site,
+    /// Its layers on one grid.
+    pub ready: Ready,
+    /// Its ground.
+    pub ground: Ground,
+    /// Direction that the ground faces, degrees clockwise from north; level ground is a hole.
+    pub aspect_deg: Raster<f32>,
+    /// Its zones and stands, the same as those of a plan of zones alone.
+    pub zones: Zones,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+/// Reads a property and draws its zones and stands, as [`plan`] does for [`Reach::Zones`], and keeps
+/// the ground for those who look at places on it. `enter` is told of each stage as it begins.
+///
+/// # Errors
+/// Every problem that stops it, with its remedy.
+pub fn zoned(site_file: &Path, enter: &mut dyn FnMut(Stage)) -> Result<Zoned, Vec<Problem>> {
+    enter(Stage::Read);
+    let (site, mut warnings) = site::load(site_file)?;
+    let ready = read(&site)?;
+    enter(Stage::Ground);
+    let ground = ground(&ready, &site, &BTreeSet::new())?;
+    let aspect_deg = derivation_of(&ready, &site).take(GroundLayer::Aspect)?;
+    enter(Stage::Zones);
+    let zones = zones(&ready, &ground, &site)?;
+    warnings.extend(ready.warnings.iter().chain(&ground.notes).chain(&zones.notes).cloned());
+    Ok(Zoned { site, ready, ground, aspect_deg, zones, warnings })
+}
+
 /// Writes every file of a plan into a folder, whole or not at all.
 ///
 /// # Errors
@@ -205,16 +240,28 @@ pub fn write_plan(
     target: &Path,
     overwrite: bool,
 ) -> Result<Vec<Written>, Problem> {
-    let globe = Crs::longitude_latitude().map_err(|error| no_globe(&error))?;
-    let to_lon_lat = |points: &mut [(f64, f64)]| {
-        crs.transform_points(&globe, points).map_err(|error| no_globe(&error.to_string()))
-    };
+    let globe = Crs::longitude_latitude().map_err(|error| no_globe("zones.geojson", &error))?;
+    let to_lon_lat = |points: &mut [(f64, f64)]| to_globe(crs, &globe, points, "zones.geojson");
     let outputs = Output::of(plan.reach);
     write::write_plan(plan, &crs.definition(), &to_lon_lat, target, overwrite, outputs)
 }
 
-fn no_globe(error: &str) -> Problem {
-    Problem::error("zones.geojson")
+/// Moves places from easting and northing to longitude and latitude on WGS 84, degrees; `item` is named
+/// where that fails.
+///
+/// # Errors
+/// When a place has none.
+pub(crate) fn on_globe(crs: &Crs, points: &mut [(f64, f64)], item: &str) -> Result<(), Problem> {
+    let globe = Crs::longitude_latitude().map_err(|error| no_globe(item, &error))?;
+    to_globe(crs, &globe, points, item)
+}
+
+fn to_globe(crs: &Crs, globe: &Crs, points: &mut [(f64, f64)], item: &str) -> Result<(), Problem> {
+    crs.transform_points(globe, points).map_err(|error| no_globe(item, &error.to_string()))
+}
+
+fn no_globe(item: &str, error: &str) -> Problem {
+    Problem::error(item)
         .found(error)
         .expected("a coordinate system that leads to longitude and latitude")
         .remedy("set site.crs to a published system, such as EPSG:2193")

@@ -5,5 +5,6 @@ pub(crate) mod ground;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;
+pub(crate) mod seed;
 pub(crate) mod stock;
 pub(crate) mod survival;

@@ -21,7 +21,7 @@ const CHUNK: usize = 1 << 16;
 ///
 /// # Errors
 /// When a file cannot be read to its end.
-pub(super) fn records(
+pub(crate) fn records(
     folder: &Path,
     files: &[(String, PathBuf)],
 ) -> Result<Vec<InputRecord>, Vec<Problem>> {

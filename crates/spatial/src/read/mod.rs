@@ -49,6 +49,7 @@ pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
 pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
+pub(crate) use inputs::records;
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub use raster_file::MAX_CELLS;
 pub use ready::{Ready, read};

@@ -15,9 +15,9 @@ use crate::problem::Problem;
 use crate::site::Pattern;
 use crate::units::AreaBasis;
 
-/// One column of a layer whose rows are `Row`.
+/// One column of a layer whose rows are `Row`, of a whole that is a plan unless it is named.
 #[derive(Debug)]
-pub struct Column<Row> {
+pub struct Column<Row, Whole = Plan> {
     /// Name in every file: `[a-z][a-z0-9_]*`, at most 30 letters.
     pub name: &'static str,
     /// What its values are.
@@ -28,23 +28,23 @@ pub struct Column<Row> {
     pub basis: &'static str,
     /// What it says, in one sentence.
     pub meaning: &'static str,
-    value: fn(&Row, &Plan) -> Value,
+    value: fn(&Row, &Whole) -> Value,
 }
 
-impl<Row> Clone for Column<Row> {
+impl<Row, Whole> Clone for Column<Row, Whole> {
     fn clone(&self) -> Self {
         *self
     }
 }
 
-impl<Row> Copy for Column<Row> {}
+impl<Row, Whole> Copy for Column<Row, Whole> {}
 
-impl<Row> Column<Row> {
-    const fn new(
+impl<Row, Whole> Column<Row, Whole> {
+    pub(crate) const fn new(
         name: &'static str,
         (kind, unit, basis): (Kind, &'static str, &'static str),
         meaning: &'static str,
-        value: fn(&Row, &Plan) -> Value,
+        value: fn(&Row, &Whole) -> Value,
     ) -> Self {
         Self { name, kind, unit, basis, meaning, value }
     }
@@ -53,8 +53,8 @@ impl<Row> Column<Row> {
     ///
     /// # Errors
     /// When it is a number that no file can hold: infinite, or not a number.
-    pub fn value(&self, row: &Row, plan: &Plan) -> Result<Value, Problem> {
-        match (self.value)(row, plan) {
+    pub fn value(&self, row: &Row, whole: &Whole) -> Result<Value, Problem> {
+        match (self.value)(row, whole) {
             Value::Real(number) if !number.is_finite() => Err(Problem::error(self.name)
                 .found(number.to_string())
                 .expected("a finite number")

@@ -18,6 +18,9 @@ use super::{
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
+use crate::seed::{
+    FIELD_SHEET_CSV, FIELD_SHEET_GPKG, FIELD_SHEET_GPX, FIELD_SHEET_HTML, SEED_SITES_JSON,
+};
 
 /// A file that was written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -214,7 +217,10 @@ fn check_replaceable(target: &Path, overwrite: bool) -> Result<(), Problem> {
         ));
     }
     if !has_mark(target) {
-        return Err(foreign(target, "no `plan.json` and no `ground.json` of this program"));
+        return Err(foreign(
+            target,
+            "no `plan.json`, `ground.json` or `seed_sites.json` of this program",
+        ));
     }
     Ok(())
 }
@@ -233,9 +239,9 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
     Ok(names)
 }
 
-/// Files of a plan and of the ground, and what mapping packages and desktops put beside them.
+/// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 12] = [
+    const OURS: [&str; 17] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -248,6 +254,11 @@ fn is_ours(name: &str) -> bool {
         PLOTS_GPX,
         COUNTING_CSV,
         PLAN_JSON,
+        FIELD_SHEET_CSV,
+        FIELD_SHEET_GPX,
+        FIELD_SHEET_GPKG,
+        FIELD_SHEET_HTML,
+        SEED_SITES_JSON,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -257,7 +268,8 @@ fn is_ours(name: &str) -> bool {
         || LITTER.contains(&name)
 }
 
-/// Whether a folder is plainly an earlier output: the record of a plan or of a ground is in it.
+/// Whether a folder is plainly an earlier output: the record of a plan, of a ground or of sites for seed
+/// is in it.
 fn has_mark(folder: &Path) -> bool {
     let begins = |file: &str, schema: &str| {
         let mut start = String::new();
@@ -265,7 +277,9 @@ fn has_mark(folder: &Path) -> bool {
             File::open(folder.join(file)).and_then(|file| file.take(64).read_to_string(&mut start));
         read.is_ok() && start.contains(&format!("\"schema\": \"{schema}/"))
     };
-    begins(PLAN_JSON, "hillweave.plan") || begins(GROUND_JSON, "hillweave.ground")
+    begins(PLAN_JSON, "hillweave.plan")
+        || begins(GROUND_JSON, "hillweave.ground")
+        || begins(SEED_SITES_JSON, "hillweave.seed_sites")
 }
 
 fn some_of(names: &[String]) -> String {

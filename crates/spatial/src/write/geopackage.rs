@@ -23,7 +23,7 @@ use super::columns::Column;
 use super::gdal_problem::{crs_problem, gdal_problem};
 use super::geopackage_check::check_layer;
 use super::layer::{Layer, blocks, keep_clear, stands, zones};
-use super::points::{plants, plots};
+use super::points::{Points, plants, plots};
 use super::value::{Kind, Value};
 use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
@@ -47,6 +47,40 @@ const SETTINGS: [(&str, &str); 3] = [
 /// # Errors
 /// When the coordinate system is not understood, the disk refuses, or what is read back differs.
 pub fn write_geopackage(path: &Path, plan: &Plan, crs_wkt: &str) -> Result<(), Problem> {
+    new_geopackage(path, crs_wkt, |dataset, crs| {
+        write_layer(dataset, &zones(plan), crs, path)?;
+        if plan.reach == Reach::Orders {
+            write_layer(dataset, &blocks(plan), crs, path)?;
+        }
+        write_layer(dataset, &keep_clear(plan), crs, path)?;
+        write_layer(dataset, &stands(plan), crs, path)?;
+        plants(plan).write(dataset, crs, path)?;
+        plots(plan).write(dataset, crs, path)
+    })?;
+    check(path, plan)
+}
+
+/// Writes points alone into a new GeoPackage, then reads every one back and compares its place.
+///
+/// # Errors
+/// As [`write_geopackage`].
+pub(crate) fn write_points<Row, Whole>(
+    path: &Path,
+    points: &Points<'_, Row, Whole>,
+    crs_wkt: &str,
+) -> Result<(), Problem> {
+    new_geopackage(path, crs_wkt, |dataset, crs| points.write(dataset, crs, path))?;
+    let dataset =
+        Dataset::open(path).map_err(|error| gdal_problem(path, "reading back", &error))?;
+    points.check(&dataset, path)
+}
+
+/// A new GeoPackage whose layers are written in one transaction.
+fn new_geopackage(
+    path: &Path,
+    crs_wkt: &str,
+    fill: impl FnOnce(&mut Dataset, &SpatialRef) -> Result<(), Problem>,
+) -> Result<(), Problem> {
     let refused = |step: &'static str| move |error: GdalError| gdal_problem(path, step, &error);
     let mut crs =
         SpatialRef::from_definition(crs_wkt).map_err(|error| crs_problem(path, crs_wkt, &error))?;
@@ -54,17 +88,9 @@ pub fn write_geopackage(path: &Path, plan: &Plan, crs_wkt: &str) -> Result<(), P
     let _settings = Settings::begin().map_err(refused("settings"))?;
     let mut dataset = create(path).map_err(refused("new GeoPackage"))?;
     let mut transaction = dataset.start_transaction().map_err(refused("transaction"))?;
-    write_layer(&mut transaction, &zones(plan), &crs, path)?;
-    if plan.reach == Reach::Orders {
-        write_layer(&mut transaction, &blocks(plan), &crs, path)?;
-    }
-    write_layer(&mut transaction, &keep_clear(plan), &crs, path)?;
-    write_layer(&mut transaction, &stands(plan), &crs, path)?;
-    plants(plan).write(&mut transaction, &crs, path)?;
-    plots(plan).write(&mut transaction, &crs, path)?;
+    fill(&mut transaction, &crs)?;
     transaction.commit().map_err(refused("commit"))?;
-    dataset.close().map_err(refused("close"))?;
-    check(path, plan)
+    dataset.close().map_err(refused("close"))
 }
 
 /// Reads every feature of a GeoPackage and compares it with the plan.
@@ -108,11 +134,11 @@ fn write_layer<Row>(
 }
 
 /// A new table for points or polygons, with a column for each of `columns`.
-pub(super) fn create_table<'a, Row>(
+pub(super) fn create_table<'a, Row, Whole>(
     dataset: &'a mut Dataset,
     (name, description): (&str, &str),
     ty: OGRwkbGeometryType::Type,
-    columns: &[Column<Row>],
+    columns: &[Column<Row, Whole>],
     crs: &SpatialRef,
 ) -> Result<OgrLayer<'a>, GdalError> {
     let description = format!("DESCRIPTION={description}");

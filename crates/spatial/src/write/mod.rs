@@ -39,15 +39,17 @@ pub use cards::{CARDS_CSV, cards_csv};
 pub use dictionary::dictionary_markdown;
 pub use folder::{StagedFolder, Written};
 pub use geopackage::write_geopackage;
+pub(crate) use geopackage::write_points;
 pub(crate) use json::pretty_json;
 pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub use lon_lat::ToLonLat;
 pub use one_file::write_text;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};
+pub(crate) use points::{Points, plain};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
-pub(crate) use schedule::{ORDERS_CSV, disarmed, orders_csv};
+pub(crate) use schedule::{ORDERS_CSV, csv_of, disarmed, orders_csv};
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
 

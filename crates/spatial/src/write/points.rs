@@ -22,14 +22,20 @@ use crate::layout::{Plant, Plot};
 use crate::plan::Plan;
 use crate::problem::Problem;
 
-/// Rows of one kind with a point each.
-pub(super) struct Points<'a, Row: 'static> {
-    name: &'static str,
-    description: &'static str,
-    columns: &'static [Column<Row>],
-    rows: &'a [Row],
-    plan: &'a Plan,
-    at: fn(&Row) -> [f64; 2],
+/// Rows of one kind with a point each, of a whole that is a plan unless it is named.
+pub(crate) struct Points<'a, Row: 'static, Whole: 'static = Plan> {
+    /// Name of the layer.
+    pub(crate) name: &'static str,
+    /// What it holds, for the catalogue of the GeoPackage.
+    pub(crate) description: &'static str,
+    /// The columns, in order.
+    pub(crate) columns: &'static [Column<Row, Whole>],
+    /// The rows, in order.
+    pub(crate) rows: &'a [Row],
+    /// What they belong to.
+    pub(crate) whole: &'a Whole,
+    /// A row's place, easting and northing in metres.
+    pub(crate) at: fn(&Row) -> [f64; 2],
 }
 
 /// Where each plant stands.
@@ -39,7 +45,7 @@ pub(super) fn plants(plan: &Plan) -> Points<'_, Plant> {
         description: "Where each plant stands",
         columns: &PLANTS,
         rows: &plan.plants,
-        plan,
+        whole: plan,
         at: |plant| plant.at,
     }
 }
@@ -51,12 +57,12 @@ pub(super) fn plots(plan: &Plan) -> Points<'_, Plot> {
         description: "Where survivors will be counted: the middles of circular plots",
         columns: &PLOTS,
         rows: &plan.plots,
-        plan,
+        whole: plan,
         at: |plot| plot.at,
     }
 }
 
-impl<Row> Points<'_, Row> {
+impl<Row, Whole> Points<'_, Row, Whole> {
     /// Writes them into a GeoPackage; nothing where there are none.
     pub(super) fn write(
         &self,
@@ -73,7 +79,7 @@ impl<Row> Points<'_, Row> {
         let table = create_table(dataset, named, point, self.columns, crs).map_err(refused)?;
         let shape = Defn::from_layer(&table);
         for row in self.rows {
-            let values = self.columns.iter().map(|column| column.value(row, self.plan));
+            let values = self.columns.iter().map(|column| column.value(row, self.whole));
             let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(path))?;
             let [x, y] = (self.at)(row);
             let written = || {
@@ -130,14 +136,14 @@ impl<Row> Points<'_, Row> {
     pub(super) fn csv(&self, file: &str, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
         let points = self.on_globe(to_lon_lat)?;
         let rows = self.rows.iter().zip(points.into_iter().map(degrees));
-        csv_of(self.columns, rows, self.plan, file, ["longitude", "latitude"])
+        csv_of(self.columns, rows, self.whole, file, ["longitude", "latitude"])
     }
 
     /// A way point each, with the name and the height that `of` gives a row.
     ///
     /// # Errors
     /// When a point cannot be moved to the globe.
-    pub(super) fn gpx(
+    pub(crate) fn gpx(
         &self,
         to_lon_lat: ToLonLat<'_>,
         mut of: impl FnMut(&Row) -> (String, Option<f32>),
@@ -163,12 +169,12 @@ impl<Row> Points<'_, Row> {
 }
 
 /// Longitude and latitude with 7 decimals, about a centimetre.
-pub(super) fn degrees((lon, lat): (f64, f64)) -> [String; 2] {
+pub(crate) fn degrees((lon, lat): (f64, f64)) -> [String; 2] {
     [format!("{lon:.7}"), format!("{lat:.7}")]
 }
 
 /// A text as XML content.
-fn plain(text: &str) -> String {
+pub(crate) fn plain(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {

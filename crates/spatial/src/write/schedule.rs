@@ -41,10 +41,10 @@ fn alone<Row>(row: &Row) -> (&Row, [String; 0]) {
 ///
 /// # Errors
 /// When a number is not finite.
-pub(super) fn csv_of<'r, Row: 'r, const FURTHER: usize>(
-    columns: &[Column<Row>],
+pub(crate) fn csv_of<'r, Row: 'r, Whole, const FURTHER: usize>(
+    columns: &[Column<Row, Whole>],
     rows: impl Iterator<Item = (&'r Row, [String; FURTHER])>,
-    plan: &Plan,
+    whole: &Whole,
     file: &str,
     further: [&str; FURTHER],
 ) -> Result<Vec<u8>, Problem> {
@@ -52,7 +52,7 @@ pub(super) fn csv_of<'r, Row: 'r, const FURTHER: usize>(
     let header = columns.iter().map(|column| column.name).chain(further);
     table.write_record(header).map_err(|error| trouble(&error, file))?;
     for (row, more) in rows {
-        let cell = |column: &Column<Row>| column.value(row, plan).map(text);
+        let cell = |column: &Column<Row, Whole>| column.value(row, whole).map(text);
         let cells: Result<Vec<String>, Problem> = columns.iter().map(cell).collect();
         let cells = cells.map_err(|problem| problem.file(file))?;
         table.write_record(cells.into_iter().chain(more)).map_err(|error| trouble(&error, file))?;

@@ -1,0 +1,63 @@
+//! A round of sampling as files.
+
+use std::path::Path;
+
+use super::field_columns::FIELD_SHEET;
+use super::filled::refuse_filled;
+use super::rows::{SeedSites, TreeRow};
+use super::sheet::field_sheet_html;
+use crate::pipeline::on_globe;
+use crate::problem::Problem;
+use crate::read::Crs;
+use crate::write::{Points, StagedFolder, Written, csv_of, pretty_json, write_points};
+
+/// Name of the table to fill in.
+pub const FIELD_SHEET_CSV: &str = "field_sheet.csv";
+/// Name of the way points.
+pub const FIELD_SHEET_GPX: &str = "field_sheet.gpx";
+/// Name of the GeoPackage.
+pub const FIELD_SHEET_GPKG: &str = "field_sheet.gpkg";
+/// Name of the page to print.
+pub const FIELD_SHEET_HTML: &str = "field_sheet.html";
+/// Name of the record.
+pub const SEED_SITES_JSON: &str = "seed_sites.json";
+/// Schema of the record, its first member.
+pub const SEED_SITES_SCHEMA: &str = "hillweave.seed_sites/1";
+/// The layer of the GeoPackage.
+pub const MOTHER_TREES: &str = "mother_trees";
+
+/// Writes every file of a round into a folder, whole or not at all, and says which.
+///
+/// # Errors
+/// When the folder may not be made or replaced, holds a sheet that was filled in, or the disk or a file
+/// format refuses. Nothing new is left then, and what was there stays.
+pub fn write_sites(
+    round: &SeedSites,
+    crs: &Crs,
+    target: &Path,
+    overwrite: bool,
+) -> Result<Vec<Written>, Problem> {
+    let folder = StagedFolder::begin(target, overwrite)?;
+    refuse_filled(target)?;
+    folder.write(SEED_SITES_JSON, &pretty_json(round).map_err(|p| p.file(SEED_SITES_JSON))?)?;
+    let rows = round.trees.iter().map(|tree| (tree, []));
+    folder.write(FIELD_SHEET_CSV, &csv_of(&FIELD_SHEET, rows, round, FIELD_SHEET_CSV, [])?)?;
+    let points = points(round);
+    let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, FIELD_SHEET_GPX);
+    let way_point = |tree: &TreeRow| (tree.tree_id.clone(), Some(tree.elevation_m as f32));
+    folder.write(FIELD_SHEET_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
+    folder.write(FIELD_SHEET_HTML, field_sheet_html(round).as_bytes())?;
+    folder.make(FIELD_SHEET_GPKG, |path| write_points(path, &points, &crs.definition()))?;
+    folder.commit()
+}
+
+fn points(round: &SeedSites) -> Points<'_, TreeRow, SeedSites> {
+    Points {
+        name: MOTHER_TREES,
+        description: "Places where mother trees are looked for; blank fields are filled in there",
+        columns: &FIELD_SHEET,
+        rows: &round.trees,
+        whole: round,
+        at: |tree| [tree.easting_m, tree.northing_m],
+    }
+}
