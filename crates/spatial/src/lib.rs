@@ -20,6 +20,7 @@ pub mod plan;
 pub mod problem;
 pub mod read;
 pub mod seed;
+mod sheet;
 pub mod site;
 pub mod stock_file;
 pub mod survival;

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::wilson::normal_quantile;
+use crate::normal_quantile;
 
 /// Square metres in a hectare. Source: SI Brochure, 9th ed., Table 8 (table number from memory).
 const M2_PER_HA: f64 = 10_000.0;

@@ -1,6 +1,6 @@
 //! What a count of survivors says about all plants.
 
-use std::f64::consts::{PI, SQRT_2};
+use crate::normal_quantile;
 
 /// Shares between which the true one lies, 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,50 +55,11 @@ pub fn wilson(alive: u64, counted: u64, confidence: f64) -> Option<Interval> {
     })
 }
 
-/// How many standard deviations on either side of the mean hold a share `confidence` of the normal
-/// distribution; 1.96 for 0.95. `None` when `confidence` is not between 0 and 1.
-///
-/// Newton's steps on erfc(z / √2) = 1 − confidence from 0: the curve falls and is convex, so that each
-/// step comes nearer from below.
-#[must_use]
-pub fn normal_quantile(confidence: f64) -> Option<f64> {
-    if !(confidence > 0.0 && confidence < 1.0) {
-        return None;
-    }
-    let outside = 1.0 - confidence;
-    let mut z = 0.0_f64;
-    for _ in 0..100 {
-        let over = libm::erfc(z / SQRT_2) - outside;
-        let step = over * (PI / 2.0).sqrt() * (z * z / 2.0).exp();
-        z += step;
-        if step.abs() <= 1e-15 * z {
-            break;
-        }
-    }
-    Some(z)
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
 
     use super::*;
-
-    /// Source: tables of the normal distribution, ten digits (from memory).
-    #[test]
-    fn quantiles_of_the_tables() {
-        for (confidence, z) in [
-            (0.5, 0.674_489_750_2),
-            (0.8, 1.281_551_565_5),
-            (0.9, 1.644_853_626_95),
-            (0.95, 1.959_963_984_54),
-            (0.99, 2.575_829_303_55),
-            (0.999, 3.290_526_731_5),
-        ] {
-            let found = normal_quantile(confidence).unwrap();
-            assert!((found - z).abs() < 1e-9, "{confidence}: {found}");
-        }
-    }
 
     /// Sources: Newcombe 1998, Statistics in Medicine 17:857, Table I, score method without correction
     /// (from memory); 88 of 110 and 8 of 10 worked outside the program.

@@ -1,1 +1,9 @@
-//! From capsules to seedlings.
+//! From capsules to seedlings, and when they can be planted.
+
+mod calendar;
+mod harvest;
+mod rates;
+
+pub use calendar::{CONTRACT_MONTHS, Calendar, Month, calendar};
+pub use harvest::share_out;
+pub use rates::SeedRates;

@@ -2,16 +2,26 @@
 //!
 //! ```text
 //! stands ─► places ─► strata ─► draw ─► field sheet: CSV, GPX, GeoPackage, page to print
+//!
+//! lab sheet ───► samples ─┐
+//! field sheet ─► trees ───┴─► join ─► on the property ─► rank ─► mothers ─► seed line
 //! ```
 
 mod cautions;
 pub mod columns;
 mod cover;
 mod csv_sheet;
+mod day;
+mod field;
 mod field_columns;
 mod filled;
+mod join;
+mod lab;
 mod map;
+mod number;
+mod on_property;
 mod pilot;
+mod place;
 mod places;
 mod rows;
 mod sheet;
@@ -21,6 +31,14 @@ mod tree_list;
 mod write_sites;
 
 pub(crate) use filled::refuse_filled;
+#[cfg(test)]
+mod tests;
+
+pub use day::{Day, DayFault};
+pub use field::{FieldSheet, FieldTree, read_field};
+pub use join::{FARTHEST_APART_M, Joined, SheetTree, join};
+pub use lab::{LabSample, LabSheet, read_lab};
+pub use on_property::{Placed, on_property};
 pub use rows::{PopulationRow, SeedSites, SettingsRow, SiteCaution, StandRow, StratumRow, TreeRow};
 pub use sites::{SitesAsked, sites};
 pub use write_sites::{

@@ -40,5 +40,5 @@ pub(crate) use parse::SITE_FILE;
 pub use parse::{load, parse};
 pub use seed::{IndexBy, SeedRules, TraitRule};
 pub use starter::starter_files;
-pub(crate) use text_file::TextFile;
+pub(crate) use text_file::{LARGEST_SHEET, TextFile};
 pub use types::*;

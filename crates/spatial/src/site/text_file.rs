@@ -10,6 +10,9 @@ use crate::problem::Problem;
 /// Largest file that is read, bytes: no file written by a person is larger.
 const LARGEST: u64 = 4 << 20;
 
+/// Largest sheet that is read, bytes: one that instruments fill grows longer, to a million rows.
+pub(crate) const LARGEST_SHEET: u64 = 64 << 20;
+
 /// A kind of text file, as messages speak of it.
 pub(crate) struct TextFile {
     /// Its role: `site.toml`, `stock file`.
@@ -29,7 +32,15 @@ impl TextFile {
     /// When it is not there, no plain file, too large, not to be read, or not UTF-8; then with the
     /// place of the first byte that is not.
     pub(crate) fn read(&self, file: &Path) -> Result<String, Problem> {
-        let bytes = self.bytes(file)?;
+        self.read_up_to(file, LARGEST)
+    }
+
+    /// Reads a file as UTF-8 that may be as large as said, bytes.
+    ///
+    /// # Errors
+    /// As [`TextFile::read`].
+    pub(crate) fn read_up_to(&self, file: &Path, largest: u64) -> Result<String, Problem> {
+        let bytes = self.bytes(file, largest)?;
         String::from_utf8(bytes).map_err(|error| {
             let sound = error.utf8_error().valid_up_to();
             let text = String::from_utf8_lossy(error.as_bytes().get(..sound).unwrap_or_default());
@@ -40,11 +51,11 @@ impl TextFile {
         })
     }
 
-    fn bytes(&self, file: &Path) -> Result<Vec<u8>, Problem> {
+    fn bytes(&self, file: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
         let unreadable = |error: std::io::Error| self.unreadable(file, &error);
         let about = file.metadata().map_err(unreadable)?;
         let wrong = |found: &str| {
-            let expected = format!("a {}: {}, at most {} MB", self.item, self.form, LARGEST >> 20);
+            let expected = format!("a {}: {}, at most {} MB", self.item, self.form, largest >> 20);
             let problem = Problem::error(self.item).file(file).found(found).expected(expected);
             problem.remedy(self.instead)
         };
@@ -53,8 +64,8 @@ impl TextFile {
         }
         let mut bytes = Vec::new();
         let opened = File::open(file).map_err(unreadable)?;
-        opened.take(LARGEST + 1).read_to_end(&mut bytes).map_err(unreadable)?;
-        if bytes.len() as u64 > LARGEST {
+        opened.take(largest + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+        if bytes.len() as u64 > largest {
             return Err(wrong("a larger file"));
         }
         Ok(bytes)

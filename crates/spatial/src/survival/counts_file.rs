@@ -2,13 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::rc::Rc;
 
-use csv::StringRecord;
 use stock::table_rows;
 
 use super::PlantedPlan;
 use crate::problem::Problem;
+use crate::sheet::{Faults, Row, Sheet};
 use crate::site::{TextFile, nearest};
 use crate::units::Metres;
 
@@ -20,14 +19,18 @@ const FILE: TextFile = TextFile {
     missing: "name the CSV file with a row for each plot and line",
 };
 
-/// Columns that must be there.
-const REQUIRED: [&str; 5] = ["plot_id", "zone_id", "stock_id", "counted", "alive"];
-/// Columns that may be there; the last two are for people and are not read.
-const OPTIONAL: [&str; 4] = ["radius_m", "slope_deg", "date", "note"];
+/// Its columns; `date` and `note` are for people and are not read.
+const SHEET: Sheet = Sheet {
+    noun: "plot",
+    id: "plot_id",
+    required: &["plot_id", "zone_id", "stock_id", "counted", "alive"],
+    optional: &["radius_m", "slope_deg", "date", "note"],
+    has_decimals: false,
+};
 
 /// Every column of counts, in the order in which a sheet to fill in has them.
 pub(crate) fn count_columns() -> impl Iterator<Item = &'static str> {
-    REQUIRED.into_iter().chain(OPTIONAL)
+    SHEET.columns()
 }
 
 /// Most plants in one plot: wide of any.
@@ -64,122 +67,33 @@ pub struct PlotCount {
 pub fn read_counts(file: &Path, plan: &PlantedPlan) -> Result<Vec<PlotCount>, Vec<Problem>> {
     let text = FILE.read(file)?;
     let mut table = Table::new(file, plan);
-    for (line, record) in table_rows(&text) {
-        table.take(&record, line);
+    let mut rows = table_rows(&text).into_iter();
+    if let Some((line, names)) = rows.next() {
+        let columns = SHEET.header(&names, line, &mut table.faults);
+        for (line, record) in rows {
+            table.row(&Row::new(&record, line, &columns));
+        }
     }
     table.finish()
 }
 
 /// The file as it is read, and what is wrong with it.
 struct Table<'t> {
-    file: &'t Path,
     plan: &'t PlantedPlan,
-    /// Place of each named column; `None` before the first row, which names them.
-    columns: Option<Rc<BTreeMap<String, usize>>>,
-    /// Cells in the first row.
-    width: usize,
     /// Rows that name plot, zone and stock, with their lines.
     rows: Vec<(usize, PlotCount)>,
     /// Places among the rows, by plot.
     plots: BTreeMap<String, Vec<usize>>,
-    problems: Vec<Problem>,
-}
-
-/// One row on its way.
-struct Row<'r> {
-    record: &'r StringRecord,
-    line: usize,
-    columns: Rc<BTreeMap<String, usize>>,
-}
-
-impl Row<'_> {
-    /// What stands in a column; empty where nothing does.
-    fn cell(&self, name: &str) -> &str {
-        self.columns.get(name).and_then(|at| self.record.get(*at)).unwrap_or_default().trim()
-    }
-
-    /// Column from 1.
-    fn column(&self, name: &str) -> usize {
-        self.columns.get(name).map_or(1, |at| at + 1)
-    }
-
-    /// How messages speak of a cell.
-    fn item(&self, name: &str) -> String {
-        match self.cell("plot_id") {
-            "" => name.to_owned(),
-            plot => format!("plot `{plot}`, {name}"),
-        }
-    }
+    faults: Faults<'t>,
 }
 
 impl<'t> Table<'t> {
     fn new(file: &'t Path, plan: &'t PlantedPlan) -> Self {
-        Self {
-            file,
-            plan,
-            columns: None,
-            width: 0,
-            rows: Vec::new(),
-            plots: BTreeMap::new(),
-            problems: Vec::new(),
-        }
-    }
-
-    fn take(&mut self, record: &StringRecord, line: usize) {
-        match self.columns.clone() {
-            None => self.header(record, line),
-            Some(columns) => self.row(&Row { record, line, columns }),
-        }
-    }
-
-    fn report(&mut self, line: usize, column: usize, problem: Problem) {
-        self.problems.push(problem.file(self.file).place(line, column));
-    }
-
-    fn fault(
-        &mut self,
-        row: &Row<'_>,
-        name: &str,
-        found: String,
-        expected: String,
-        remedy: String,
-    ) {
-        let problem = Problem::error(row.item(name)).found(found).expected(expected).remedy(remedy);
-        self.report(row.line, row.column(name), problem);
-    }
-
-    fn header(&mut self, record: &StringRecord, line: usize) {
-        let mut columns = BTreeMap::new();
-        for (at, name) in record.iter().map(str::trim).enumerate() {
-            let problem = Problem::error(format!("column `{name}`"));
-            if !count_columns().any(|column| column == name) {
-                let remedy = nearest(name, count_columns()).map_or_else(
-                    || "take the column out, or write what is in it as `note`".to_owned(),
-                    |near| format!("did you mean `{near}`?"),
-                );
-                let expected = format!("one of {}", count_columns().collect::<Vec<_>>().join(", "));
-                let problem = problem.found("an unknown column").expected(expected);
-                self.report(line, at + 1, problem.remedy(remedy));
-            } else if columns.insert(name.to_owned(), at).is_some() {
-                let problem = problem.found("the same name again").expected("each column once");
-                self.report(line, at + 1, problem.remedy("take one of the two out"));
-            }
-        }
-        for name in REQUIRED.into_iter().filter(|name| !columns.contains_key(*name)) {
-            let problem = Problem::error(format!("column `{name}`")).found("nothing");
-            let problem = problem.expected(format!("the columns {}", REQUIRED.join(", ")));
-            self.report(
-                line,
-                1,
-                problem.remedy("add it to the first row, and fill it in every row"),
-            );
-        }
-        self.width = record.len();
-        self.columns = Some(Rc::new(columns));
+        Self { plan, rows: Vec::new(), plots: BTreeMap::new(), faults: Faults::new(file) }
     }
 
     fn row(&mut self, row: &Row<'_>) {
-        self.cells_beyond(row);
+        row.check_width(&mut self.faults);
         let plot_id = self.name(row, "plot_id");
         let (zone_id, stock_id) = (self.zone(row), self.stock(row));
         if let (Some(zone), Some(stock)) = (&zone_id, &stock_id) {
@@ -192,7 +106,7 @@ impl<'t> Table<'t> {
             let found = format!("{alive} alive of {counted} counted");
             let expected = "no more than were counted".to_owned();
             let remedy = "`counted` is every plant or planted spot found, dead or alive".to_owned();
-            self.fault(row, "alive", found, expected, remedy);
+            self.faults.cell(row, "alive", [found, expected, remedy]);
         }
         let radius = self.measure(row, "radius_m", RADII_M, "metres").map(Metres);
         let slope_deg = self.measure(row, "slope_deg", SLOPES_DEG, "degrees");
@@ -206,27 +120,8 @@ impl<'t> Table<'t> {
         self.rows.push((row.line, count));
     }
 
-    fn cells_beyond(&mut self, row: &Row<'_>) {
-        let width = self.width;
-        let beyond =
-            row.record.iter().enumerate().skip(width).find(|(_, cell)| !cell.trim().is_empty());
-        if let Some((at, cell)) = beyond {
-            let problem =
-                Problem::error("row").found(format!("`{}` beyond the last column", cell.trim()));
-            let problem = problem.expected(format!("{width} cells, as in the first row"));
-            let remedy = "put text that holds the separator in quotation marks";
-            self.report(row.line, at + 1, problem.remedy(remedy));
-        }
-    }
-
-    /// A name that must be there.
     fn name(&mut self, row: &Row<'_>, column: &str) -> Option<String> {
-        let cell = row.cell(column);
-        if cell.is_empty() && row.columns.contains_key(column) {
-            let remedy = "fill the cell".to_owned();
-            self.fault(row, column, "nothing".to_owned(), "a name".to_owned(), remedy);
-        }
-        (!cell.is_empty()).then(|| cell.to_owned())
+        row.name(column, &mut self.faults).map(str::to_owned)
     }
 
     fn zone(&mut self, row: &Row<'_>) -> Option<String> {
@@ -264,7 +159,7 @@ impl<'t> Table<'t> {
             || format!("take it from {}", self.plan.file.display()),
             |near| format!("did you mean `{near}`?"),
         );
-        self.fault(row, name, format!("`{found}`"), expected.to_owned(), remedy);
+        self.faults.cell(row, name, [format!("`{found}`"), expected.to_owned(), remedy]);
     }
 
     /// Whether the plan plants the line there.
@@ -284,18 +179,18 @@ impl<'t> Table<'t> {
             _ => format!("what the plan plants in `{zone}`: {}", here.join(", ")),
         };
         let remedy = "check zone and line; what was planted beside the plan is not counted here";
-        self.fault(row, "stock_id", format!("`{stock}`"), expected, remedy.to_owned());
+        self.faults.cell(row, "stock_id", [format!("`{stock}`"), expected, remedy.to_owned()]);
     }
 
     /// A whole number that must be there; 0 goes on in place of one that is not.
     fn whole(&mut self, row: &Row<'_>, column: &str) -> Option<u64> {
         let cell = row.cell(column);
         let number = cell.parse().ok().filter(|number| *number <= MOST_COUNTED);
-        if number.is_none() && row.columns.contains_key(column) {
+        if number.is_none() && row.has(column) {
             let found = if cell.is_empty() { "nothing".to_owned() } else { format!("`{cell}`") };
             let expected = format!("a whole number of plants, 0 to {MOST_COUNTED}");
             let remedy = "write digits alone; leave plots out that were not counted".to_owned();
-            self.fault(row, column, found, expected, remedy);
+            self.faults.cell(row, column, [found, expected, remedy]);
         }
         number
     }
@@ -310,7 +205,7 @@ impl<'t> Table<'t> {
         if number.is_none() {
             let expected = format!("{unit} from {} to {}, or nothing", ends[0], ends[1]);
             let remedy = "write a plain number with a point, without its unit".to_owned();
-            self.fault(row, column, format!("`{cell}`"), expected, remedy);
+            self.faults.cell(row, column, [format!("`{cell}`"), expected, remedy]);
         }
         number
     }
@@ -329,23 +224,20 @@ impl<'t> Table<'t> {
             ("zone_id", found, "one zone for a plot")
         };
         let remedy = "give every plot of the property a name of its own, or take the row out";
-        self.fault(row, name, found, expected.to_owned(), remedy.to_owned());
+        self.faults.cell(row, name, [found, expected.to_owned(), remedy.to_owned()]);
     }
 
     fn finish(mut self) -> Result<Vec<PlotCount>, Vec<Problem>> {
-        if self.problems.is_empty() && self.rows.is_empty() {
+        if self.faults.is_empty() && self.rows.is_empty() {
             let problem = Problem::error("counts").found("no count");
             let problem = problem.expected(format!(
                 "a first row {}, then a row for each plot and line",
-                REQUIRED.join(",")
+                SHEET.required.join(",")
             ));
-            self.report(1, 1, problem.remedy("count some plots first"));
+            self.faults.report(1, 1, problem.remedy("count some plots first"));
         }
-        if self.problems.is_empty() {
-            Ok(self.rows.into_iter().map(|(_, count)| count).collect())
-        } else {
-            Err(self.problems)
-        }
+        let counts = self.rows.into_iter().map(|(_, count)| count).collect();
+        self.faults.or(counts)
     }
 }
 

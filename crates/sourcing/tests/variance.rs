@@ -1,0 +1,266 @@
+//! Variances and shrunken values: against published figures, closed forms, and a slow twin that builds
+//! every matrix whole.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that stops has failed")]
+
+use nalgebra::{DMatrix, DVector};
+use proptest::prelude::*;
+use sourcing::variance::{Components, Record, Records, RecordsError, reml, values};
+
+/// Yield of dyestuff, grams of standard colour, of five preparations from each of six batches.
+/// Source: Davies & Goldsmith 1972, Statistical Methods in Research and Production, 4th ed.; shipped with
+/// several mixed-model packages as `Dyestuff` (from memory).
+const DYESTUFF: [[f64; 5]; 6] = [
+    [1545.0, 1440.0, 1440.0, 1520.0, 1580.0],
+    [1540.0, 1555.0, 1490.0, 1560.0, 1495.0],
+    [1595.0, 1550.0, 1605.0, 1510.0, 1560.0],
+    [1445.0, 1440.0, 1595.0, 1465.0, 1545.0],
+    [1595.0, 1630.0, 1515.0, 1635.0, 1625.0],
+    [1520.0, 1455.0, 1450.0, 1480.0, 1445.0],
+];
+
+fn balanced(rows: &[Vec<f64>]) -> Vec<Record> {
+    let of = |(tree, row): (usize, &Vec<f64>)| {
+        row.iter().map(move |value| Record { tree, year: 0, value: *value }).collect::<Vec<_>>()
+    };
+    rows.iter().enumerate().flat_map(of).collect()
+}
+
+fn close(found: f64, expected: f64, relative: f64) {
+    let off = (found - expected).abs();
+    assert!(off <= relative * expected.abs().max(1e-12), "{found} beside {expected}");
+}
+
+#[test]
+fn dyestuff_gives_the_published_variances() {
+    let rows: Vec<Vec<f64>> = DYESTUFF.iter().map(|row| row.to_vec()).collect();
+    // Batches in place of trees, all of one stand and year.
+    let records = Records::new(&balanced(&rows), &[0; 6], 1).unwrap();
+    let fitted = reml(&records);
+    // Published REML estimates, also those of the analysis of variance: (11271.5 − 2451.25) / 5.
+    close(fitted.components.tree.unwrap(), 1_764.05, 1e-6);
+    close(fitted.components.error, 2_451.25, 1e-6);
+    close(fitted.mean, 1_527.5, 1e-12);
+    close(fitted.mean_error, 19.383_4, 1e-5);
+    assert_eq!((fitted.components.stand, fitted.components.year), (None, None));
+    // REML criterion at convergence, 319.6543 in the published fit, in the unit of the records.
+    let spread: Vec<f64> = rows.concat();
+    let variance = spread.iter().map(|one| (one - 1_527.5_f64).powi(2)).sum::<f64>() / 30.0;
+    close(fitted.deviance + 29.0 * variance.ln(), 319.654_3, 1e-6);
+    // Published conditional means of batches beside the mean: −17.607, 0.391, 28.564, −23.084, 56.736, −44.999
+    // (from memory, to one decimal).
+    let trees = values(&records, &fitted.components).trees;
+    let deviations = trees.iter().map(|tree| tree.unwrap().deviation);
+    for (found, expected) in deviations.zip([-17.6, 0.4, 28.6, -23.1, 56.7, -45.0]) {
+        assert!((found - expected).abs() < 0.06, "{found} beside {expected}");
+    }
+}
+
+/// Where batches differ no more than chance has it, their variance is 0 and all is error.
+#[test]
+fn a_variance_below_nothing_is_nothing() {
+    let rows = vec![vec![1.0, 9.0, 5.0], vec![9.5, 1.2, 4.8], vec![5.0, 0.9, 9.0]];
+    let fitted = reml(&Records::new(&balanced(&rows), &[0; 3], 1).unwrap());
+    assert!(fitted.components.tree.unwrap() < 1e-9);
+    assert_eq!(fitted.errors.tree, None);
+    let all = rows.concat();
+    let mean = all.iter().sum::<f64>() / 9.0;
+    let variance = all.iter().map(|one| (one - mean).powi(2)).sum::<f64>() / 8.0;
+    close(fitted.components.error, variance, 1e-6);
+}
+
+/// Source: the repeatability form of shrinkage, b = n h / (1 + (n − 1) h); figures computed outside the
+/// program for h 0.27, 0.40, 0.69 and n 1, 4, 9.
+#[test]
+fn trees_are_drawn_in_as_the_published_form_says() {
+    for (h, shares) in [
+        (0.27, [0.2700, 0.5967, 0.7690]),
+        (0.40, [0.4000, 0.7273, 0.8571]),
+        (0.69, [0.6900, 0.8990, 0.9525]),
+    ] {
+        let mut records = Vec::new();
+        for (tree, samples) in [1, 4, 9].into_iter().enumerate() {
+            records.extend((0..samples).map(|_| Record { tree, year: 0, value: 10.0 }));
+        }
+        // So many other trees around 0 that the mean is known.
+        let others = (3..40_003).map(|tree| Record { tree, year: 0, value: [-1.0, 1.0][tree % 2] });
+        records.extend(others);
+        let stand_of = vec![0; 40_003];
+        let records = Records::new(&records, &stand_of, 1).unwrap();
+        let components = Components { tree: Some(h), stand: None, year: None, error: 1.0 - h };
+        let found = values(&records, &components);
+        for (tree, share) in shares.iter().enumerate() {
+            let tree = found.trees[tree].unwrap();
+            assert!((tree.deviation / tree.raw_deviation - share).abs() < 6e-5, "{h}: {tree:?}");
+            // Error of a prediction: what was not drawn out of the trees' variance.
+            close(tree.deviation_error.powi(2), h * (1.0 - share), 2e-3);
+        }
+    }
+}
+
+/// A random design: stand of each tree, and records.
+fn designs() -> impl Strategy<Value = (Vec<usize>, usize, Vec<Record>)> {
+    (1_usize..5, 1_usize..4).prop_flat_map(|(stands, years)| {
+        let trees = prop::collection::vec(0..stands, 2..9);
+        (trees, Just(years)).prop_flat_map(|(stand_of, years)| {
+            let record = (0..stand_of.len(), 0..years, -5.0_f64..5.0)
+                .prop_map(|(tree, year, value)| Record { tree, year, value });
+            (Just(stand_of), Just(years), prop::collection::vec(record, 5..30))
+        })
+    })
+}
+
+/// The mixed model with every matrix whole.
+struct Whole {
+    v: DMatrix<f64>,
+    y: DVector<f64>,
+    records: Vec<Record>,
+    stand_of: Vec<usize>,
+    of: [f64; 4],
+}
+
+impl Whole {
+    fn new(records: &[Record], stand_of: &[usize], of: [f64; 4]) -> Self {
+        let [tree, stand, year, error] = of;
+        let v = DMatrix::from_fn(records.len(), records.len(), |a, b| {
+            let (one, other) = (records[a], records[b]);
+            let same = |is_same: bool, variance: f64| if is_same { variance } else { 0.0 };
+            same(one.tree == other.tree, tree)
+                + same(stand_of[one.tree] == stand_of[other.tree], stand)
+                + same(one.year == other.year, year)
+                + same(a == b, error)
+        });
+        let y = DVector::from_iterator(records.len(), records.iter().map(|one| one.value));
+        Self { v, y, records: records.to_vec(), stand_of: stand_of.to_vec(), of }
+    }
+
+    /// −2 log of the restricted likelihood.
+    fn deviance(&self) -> f64 {
+        let n = self.y.len();
+        let inverse = self.v.clone().try_inverse().unwrap();
+        let ones = DVector::from_element(n, 1.0);
+        let xvx = (ones.transpose() * &inverse * &ones)[0];
+        let mean = (ones.transpose() * &inverse * &self.y)[0] / xvx;
+        let off = &self.y - ones * mean;
+        let log_det: f64 = self.v.clone().cholesky().unwrap().l().diagonal().map(f64::ln).sum();
+        2.0 * log_det
+            + xvx.ln()
+            + (off.transpose() * &inverse * &off)[0]
+            + (n as f64 - 1.0) * (2.0 * std::f64::consts::PI).ln()
+    }
+
+    /// Mean + stand + tree of one tree, and the variance of its error.
+    fn value(&self, tree: usize) -> (f64, f64) {
+        let n = self.y.len();
+        let inverse = self.v.clone().try_inverse().unwrap();
+        let ones = DVector::from_element(n, 1.0);
+        let xvx = (ones.transpose() * &inverse * &ones)[0];
+        let mean = (ones.transpose() * &inverse * &self.y)[0] / xvx;
+        let [of_tree, of_stand, ..] = self.of;
+        let shared = DVector::from_iterator(
+            n,
+            self.records.iter().map(|one| {
+                f64::from(u8::from(one.tree == tree)) * of_tree
+                    + f64::from(u8::from(self.stand_of[one.tree] == self.stand_of[tree])) * of_stand
+            }),
+        );
+        let off = &self.y - &ones * mean;
+        let value = mean + (shared.transpose() * &inverse * off)[0];
+        let own = of_tree + of_stand;
+        let explained = (shared.transpose() * &inverse * &shared)[0];
+        let lever = 1.0 - (ones.transpose() * &inverse * &shared)[0];
+        (value, own - explained + lever * lever / xvx)
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn values_are_those_of_the_whole_matrices((stand_of, years, rows) in designs(), of in prop::array::uniform4(0.1_f64..3.0)) {
+        let records = Records::new(&rows, &stand_of, years).unwrap();
+        let [tree, stand, year, error] = of;
+        let components = Components { tree: Some(tree), stand: Some(stand), year: Some(year), error };
+        let whole = Whole::new(&rows, &stand_of, of);
+        for (tree, found) in values(&records, &components).trees.iter().enumerate() {
+            let Some(found) = found else {
+                prop_assert!(rows.iter().all(|row| row.tree != tree));
+                continue;
+            };
+            let (value, variance) = whole.value(tree);
+            prop_assert!((found.value - value).abs() < 1e-8, "{} beside {value}", found.value);
+            prop_assert!((found.error.powi(2) - variance).abs() < 1e-8, "{} beside {variance}", found.error.powi(2));
+        }
+    }
+
+    /// No other variances make the records likelier, by the slow twin's reckoning.
+    #[test]
+    fn no_neighbour_is_likelier((stand_of, years, rows) in designs()) {
+        let records = Records::new(&rows, &stand_of, years).unwrap();
+        let fitted = reml(&records);
+        let found = fitted.components;
+        let at = [found.tree, found.stand, found.year, Some(found.error)];
+        prop_assume!(found.error > 1e-3 * found.total());
+        let all = at.map(|one| one.unwrap_or(0.0));
+        let best = Whole::new(&rows, &stand_of, all).deviance();
+        for (axis, there) in at.iter().enumerate() {
+            if there.is_none() { continue; }
+            for by in [-0.02, 0.02] {
+                let mut moved = all;
+                moved[axis] = (moved[axis] + by * found.total()).max(0.0);
+                if moved[3] <= 0.0 { continue; }
+                let deviance = Whole::new(&rows, &stand_of, moved).deviance();
+                prop_assert!(deviance >= best - 1e-6, "{moved:?}: {deviance} below {best} at {all:?}");
+            }
+        }
+        // Deviances of the two agree, units apart.
+        let n = rows.len() as f64;
+        let mean = rows.iter().map(|row| row.value).sum::<f64>() / n;
+        let variance = rows.iter().map(|row| (row.value - mean).powi(2)).sum::<f64>() / n;
+        prop_assert!((fitted.deviance + (n - 1.0) * variance.ln() - best).abs() < 1e-6 * best.abs().max(1.0));
+    }
+
+    /// In whatever unit and from whatever level: as likely.
+    #[test]
+    fn units_do_not_matter((stand_of, years, rows) in designs(), by in 0.001_f64..1000.0, plus in -100.0_f64..100.0) {
+        let one = reml(&Records::new(&rows, &stand_of, years).unwrap());
+        let moved: Vec<Record> = rows.iter().map(|row| Record { value: row.value * by + plus * by, ..*row }).collect();
+        let other = reml(&Records::new(&moved, &stand_of, years).unwrap());
+        prop_assert!((one.deviance - other.deviance).abs() < 1e-5 * one.deviance.abs().max(1.0));
+    }
+}
+
+#[test]
+fn what_cannot_be_looked_into_is_refused() {
+    let record = |value| Record { tree: 0, year: 0, value };
+    let few = [record(1.0), record(2.0)];
+    assert_eq!(Records::new(&few, &[0], 1).unwrap_err(), RecordsError::Few(2));
+    let hole = [record(1.0), record(f64::NAN), record(2.0)];
+    assert_eq!(Records::new(&hole, &[0], 1).unwrap_err(), RecordsError::NotFinite(1));
+    let same = [record(0.1), record(0.1), record(0.1)];
+    assert_eq!(Records::new(&same, &[0], 1).unwrap_err(), RecordsError::NoSpread);
+    let beyond = [record(1.0), record(2.0), Record { tree: 7, ..record(3.0) }];
+    assert_eq!(Records::new(&beyond, &[0], 1).unwrap_err(), RecordsError::Beyond(2));
+}
+
+#[test]
+fn what_the_records_cannot_tell_is_not_told() {
+    // One sample a tree, two stands, each in a year of its own.
+    let rows: Vec<Record> = (0..8)
+        .map(|tree| Record {
+            tree,
+            year: tree / 4,
+            value: [3.0, 5.0, 4.0, 8.0][tree % 4] + tree as f64,
+        })
+        .collect();
+    let stand_of: Vec<usize> = (0..8).map(|tree| tree / 4).collect();
+    let records = Records::new(&rows, &stand_of, 2).unwrap();
+    let fitted = reml(&records);
+    assert!(!records.has_repeats());
+    assert_eq!((fitted.components.tree, fitted.components.year), (None, None));
+    assert!(fitted.components.stand.is_some());
+    assert_eq!(fitted.components.repeatability(), None);
+    let parted = fitted.components.parted_by(0.4);
+    close(parted.repeatability().unwrap(), 0.4, 1e-12);
+    close(parted.total(), fitted.components.total(), 1e-12);
+}
