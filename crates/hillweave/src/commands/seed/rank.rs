@@ -211,9 +211,10 @@ fn index_words(rank: &SeedRank) -> String {
         .index
         .accuracy
         .map_or_else(String::new, |accuracy| format!("; accuracy {accuracy:.2}"));
-    match traits.is_empty() {
-        true => "none: trees do not differ, so all count alike".to_owned(),
-        false => format!("by {}: {}{accuracy}", rank.index.by, traits.join(", ")),
+    if traits.is_empty() {
+        "none: trees do not differ, so all count alike".to_owned()
+    } else {
+        format!("by {}: {}{accuracy}", rank.index.by, traits.join(", "))
     }
 }
 
@@ -278,8 +279,18 @@ fn winter_words(rank: &SeedRank) -> String {
 
 /// The best trees in columns.
 fn table(trees: &[RankRow]) -> String {
-    let heading =
-        ["tree", "stand", "samples", "mean", "value", "±", "beside stand", "band", "worth", "mother"];
+    let heading = [
+        "tree",
+        "stand",
+        "samples",
+        "mean",
+        "value",
+        "±",
+        "beside stand",
+        "band",
+        "worth",
+        "mother",
+    ];
     let mut rows = vec![heading.map(str::to_owned)];
     rows.extend(trees.iter().take(TOLD_TREES).map(|tree| {
         [

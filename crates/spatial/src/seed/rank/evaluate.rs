@@ -115,9 +115,10 @@ pub fn evaluate(
     gains.extend(others.map(|(fit, rule)| gain_of(fit, rule)));
     let ladder = ladder(eligible.len(), choice.chosen.len());
     let trade_off = ladder.into_iter().filter_map(|count| {
-        let other = match count == choice.chosen.len() {
-            true => choice.clone(),
-            false => eligible.choose(count, rules).ok()?,
+        let other = if count == choice.chosen.len() {
+            choice.clone()
+        } else {
+            eligible.choose(count, rules).ok()?
         };
         let given = harvest(trees, &other.chosen, seedlings, rules);
         let weights = weights_of(&given, &other.chosen);

@@ -45,7 +45,7 @@ impl Line {
         line.origin = Some(Origin {
             place: Some(Place {
                 crs: self.crs.clone(),
-                shape: Shape::Point(self.place.map(|metres| metres.round())),
+                shape: Shape::Point(self.place.map(f64::round)),
             }),
             elevation_m: self.heights_m.map(|heights| heights[1].round()),
             mothers: u32::try_from(self.mothers).ok(),

@@ -8,6 +8,7 @@
 //! ```
 
 mod columns;
+mod curve;
 mod demand;
 mod evaluate;
 mod inherit;

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::mothers::TradeOffRow;
+use super::curve::curve;
 use super::rows::{RankRow, SeedRank, TraitRow};
 use super::summary::label;
 use crate::write::plain;
@@ -53,9 +53,27 @@ pub(super) fn page(rank: &SeedRank) -> String {
     page + "</ul>\n</body>\n</html>\n"
 }
 
-fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
+pub(super) fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
     // Writing to a String cannot fail.
     let _ = writeln!(page, "{line}");
+}
+
+/// A whole number with commas between thousands.
+pub(super) fn whole(number: f64) -> String {
+    let digits = format!("{:.0}", number.abs());
+    let mut text = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    if number < 0.0 && digits != "0" { format!("−{text}") } else { text }
+}
+
+/// A number as tables have it: whole from a hundred up.
+fn figure(number: f64, is_large: bool) -> String {
+    if is_large { whole(number) } else { format!("{number:.2}").replace('-', "−") }
 }
 
 fn nectar(page: &mut String, rank: &SeedRank) {
@@ -83,9 +101,9 @@ fn nectar(page: &mut String, rank: &SeedRank) {
     put(
         page,
         format_args!(
-            "<p>Trees that are truly above {:.0} mg DHA/kg at 80 °Brix: {:.1} to expect among those tested; the chance \
-         that there is none is {:.0} %. Samples alone would have named {}.</p>",
-            out.from_mg_per_kg,
+            "<p>Trees that are truly above {} mg DHA/kg at 80 °Brix: {:.1} to expect among those tested; the chance \
+         that there is none at all is {:.1} %. Samples alone would have named {}.</p>",
+            whole(out.from_mg_per_kg),
             out.expected,
             out.chance_of_none * 100.0,
             out.by_samples
@@ -94,25 +112,24 @@ fn nectar(page: &mut String, rank: &SeedRank) {
 }
 
 fn trait_line(page: &mut String, row: &TraitRow) {
-    let places = if row.mean.abs() < 100.0 { 2 } else { 0 };
-    let some = |number: Option<f64>| {
-        number.map_or_else(|| "–".to_owned(), |one| format!("{one:.places$}"))
-    };
+    let is_large = row.mean.abs() >= 100.0;
+    let some =
+        |number: Option<f64>| number.map_or_else(|| "–".to_owned(), |one| figure(one, is_large));
     put(
         page,
         format_args!(
-            "<tr><td>{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.places$} ± {:.places$}</td>\
-         <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{:.places$}</td>\
+            "<tr><td>{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{} ± {}</td>\
+         <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td>\
          <td class=\"n\">{:.2}{}</td></tr>",
             plain(&label(&row.name)),
             plain(row.unit),
             row.records,
-            row.mean,
-            row.mean_error,
+            figure(row.mean, is_large),
+            figure(row.mean_error, is_large),
             some(row.tree_sd),
             some(row.stand_sd),
             some(row.year_sd),
-            row.error_sd,
+            figure(row.error_sd, is_large),
             row.repeatability,
             if row.repeatability_from == "site" { "*" } else { "" },
         ),
@@ -138,17 +155,17 @@ fn choice(page: &mut String, rank: &SeedRank) {
          <th class=\"n\">to</th></tr></thead><tbody>\n",
     );
     for gain in &choice.gains {
-        let places = if gain.high.abs() < 100.0 { 2 } else { 0 };
+        let is_large = gain.high.abs() >= 100.0;
         put(
             page,
             format_args!(
-                "<tr><td>{}</td><td>{}</td><td class=\"n\">{:.places$}</td><td class=\"n\">{:.places$}</td>\
-             <td class=\"n\">{:.places$}</td></tr>",
+                "<tr><td>{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td>\
+             <td class=\"n\">{}</td></tr>",
                 plain(&label(&gain.name)),
                 plain(gain.unit),
-                gain.expected,
-                gain.low,
-                gain.high
+                figure(gain.expected, is_large),
+                figure(gain.low, is_large),
+                figure(gain.high, is_large)
             ),
         );
     }
@@ -157,117 +174,6 @@ fn choice(page: &mut String, rank: &SeedRank) {
          have. From half the heritability to the most that repeatability allows, with 95 % of what samples \
          leave open. Nobody has published how much of nectar DHA is handed down.</p>\n",
     );
-}
-
-/// Gain in DHA of so many mothers, as a picture.
-fn curve(rows: &[TradeOffRow]) -> String {
-    const SIZE: [f64; 2] = [182.0, 70.0];
-    const EDGES: [f64; 4] = [18.0, 8.0, 14.0, 4.0]; // left, right, below, above
-    let drawn: Vec<&TradeOffRow> = rows.iter().filter(|row| row.status_number > 0.0).collect();
-    if drawn.len() < 2 {
-        return String::new();
-    }
-    let most =
-        |of: &dyn Fn(&TradeOffRow) -> f64| drawn.iter().map(|row| of(row)).fold(0.0, f64::max);
-    let least = drawn.iter().map(|row| row.gain_dha_mg_per_kg).fold(0.0, f64::min);
-    let (wide, high) = (most(&|row| row.status_number), most(&|row| row.gain_dha_mg_per_kg));
-    let (step_x, step_y) = (round_step(wide / 6.0), round_step((high - least) / 4.0));
-    let top = ((high / step_y).ceil() * step_y).max(step_y);
-    let bottom = (least / step_y).floor() * step_y;
-    let x = |value: f64| EDGES[0] + value / (wide * 1.03) * (SIZE[0] - EDGES[0] - EDGES[1]);
-    let y = |value: f64| {
-        SIZE[1] - EDGES[2] - (value - bottom) / (top - bottom) * (SIZE[1] - EDGES[2] - EDGES[3])
-    };
-    let mut svg = format!(
-        "<svg viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"Gain in nectar DHA by status number\" \
-         font-family=\"sans-serif\" font-size=\"3\">\n",
-        SIZE[0], SIZE[1]
-    );
-    let ticks = |from: f64, to: f64, step: f64| {
-        let count = ((to - from) / step + 1e-9).floor() as usize;
-        (0..=count).map(move |at| from + at as f64 * step)
-    };
-    for tick in ticks(bottom, top, step_y) {
-        put(
-            &mut svg,
-            format_args!(
-                "<path d=\"M{:.2} {:.2}H{:.2}\" stroke=\"#ddd\" stroke-width=\".2\"/><text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"end\">{tick:.0}</text>",
-                x(0.0),
-                y(tick),
-                SIZE[0] - EDGES[1],
-                x(0.0) - 1.5,
-                y(tick) + 1.0
-            ),
-        );
-    }
-    for tick in ticks(0.0, wide, step_x) {
-        put(
-            &mut svg,
-            format_args!(
-                "<path d=\"M{:.2} {:.2}v1.2\" stroke=\"#333\" stroke-width=\".2\"/><text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\">{tick:.0}</text>",
-                x(tick),
-                y(bottom),
-                x(tick),
-                y(bottom) + 4.5
-            ),
-        );
-    }
-    let points = drawn
-        .iter()
-        .map(|row| format!("{:.2},{:.2}", x(row.status_number), y(row.gain_dha_mg_per_kg)));
-    put(
-        &mut svg,
-        format_args!(
-            "<path d=\"M{:.2} {:.2}H{:.2}\" stroke=\"#333\" stroke-width=\".3\"/>\n<polyline points=\"{}\" fill=\"none\" stroke=\"#3a6b35\" stroke-width=\".5\"/>",
-            x(0.0),
-            y(bottom),
-            SIZE[0] - EDGES[1],
-            points.collect::<Vec<_>>().join(" ")
-        ),
-    );
-    for row in &drawn {
-        let (radius, fill) = if row.chosen { (1.6, "#3a6b35") } else { (0.9, "#fff") };
-        put(
-            &mut svg,
-            format_args!(
-                "<circle cx=\"{:.2}\" cy=\"{:.2}\" r=\"{radius}\" fill=\"{fill}\" stroke=\"#3a6b35\" stroke-width=\".4\"/>",
-                x(row.status_number),
-                y(row.gain_dha_mg_per_kg)
-            ),
-        );
-        if row.chosen {
-            put(
-                &mut svg,
-                format_args!(
-                    "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-weight=\"bold\">{} mothers, chosen</text>",
-                    x(row.status_number),
-                    y(row.gain_dha_mg_per_kg) - 3.0,
-                    row.mothers
-                ),
-            );
-        }
-    }
-    put(
-        &mut svg,
-        format_args!(
-            "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\">status number: diversity, as so many mothers that give alike</text>\n\
-         <text transform=\"translate(4 {:.2}) rotate(-90)\" text-anchor=\"middle\">gain, mg DHA/kg at 80 °Brix</text>\n</svg>",
-            f64::midpoint(x(0.0), SIZE[0] - EDGES[1]),
-            SIZE[1] - 2.0,
-            f64::midpoint(y(bottom), y(top))
-        ),
-    );
-    svg
-}
-
-/// 1, 2 or 5 times a power of ten, no less than asked for.
-fn round_step(least: f64) -> f64 {
-    let power = 10.0_f64.powf(least.max(1e-9).log10().floor());
-    [1.0, 2.0, 5.0, 10.0]
-        .into_iter()
-        .map(|one| one * power)
-        .find(|one| *one >= least * (1.0 - 1e-9))
-        .unwrap_or(power)
 }
 
 fn seed(page: &mut String, rank: &SeedRank) {
@@ -279,8 +185,8 @@ fn seed(page: &mut String, rank: &SeedRank) {
          ({:.1} seeds, {:.1} of them alive, for each that can be planted). Gathered {} to {}, sown {} to {}: plants for \
          the winter of {}. Sowing may slip by {} months; a lost year means {}; by the lead time that contract \
          nurseries ask for it is {}.</p>",
-            raising.capsules,
-            raising.seedlings,
+            whole(raising.capsules as f64),
+            whole(raising.seedlings as f64),
             raising.seeds_per_seedling,
             raising.live_seeds_per_seedling,
             raising.gather[0],
@@ -306,10 +212,10 @@ fn seed(page: &mut String, rank: &SeedRank) {
             format_args!(
                 "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{:.0} %</td><td class=\"n\">{}</td></tr>",
                 row.winter.map_or_else(|| "any".to_owned(), |winter| winter.to_string()),
-                row.wanted,
-                row.supplied,
+                whole(row.wanted as f64),
+                whole(row.supplied as f64),
                 row.supplied_share * 100.0,
-                row.supplied_after_a_lost_year
+                whole(row.supplied_after_a_lost_year as f64)
             ),
         );
     }
@@ -321,13 +227,13 @@ fn honey(page: &mut String, rank: &SeedRank) {
     put(
         page,
         format_args!(
-            "<h2>What honey it points to</h2>\n<p>DHA of fresh honey {:.0} to {:.0}, MGO once it has settled {:.0} to {:.0} \
-         mg/kg, never above {:.0}. Ranges, because:</p>\n<ul>",
-            honey.fresh_dha_mg_per_kg[0],
-            honey.fresh_dha_mg_per_kg[1],
-            honey.settled_mgo_mg_per_kg[0],
-            honey.settled_mgo_mg_per_kg[1],
-            honey.ceiling_mgo_mg_per_kg
+            "<h2>What honey it points to</h2>\n<p>DHA of fresh honey {} to {}, MGO once it has settled {} to {} \
+         mg/kg, never above {}. Ranges, because:</p>\n<ul>",
+            whole(honey.fresh_dha_mg_per_kg[0]),
+            whole(honey.fresh_dha_mg_per_kg[1]),
+            whole(honey.settled_mgo_mg_per_kg[0]),
+            whole(honey.settled_mgo_mg_per_kg[1]),
+            whole(honey.ceiling_mgo_mg_per_kg)
         ),
     );
     for reason in &honey.reasons {
@@ -352,14 +258,14 @@ fn mother(page: &mut String, tree: &RankRow) {
     put(
         page,
         format_args!(
-            "<tr><td><b>{}</b></td><td>{}</td><td class=\"n\">{:.0}, {:.0}</td><td class=\"n\">{:.0} ± {:.0}</td><td>{}</td>\
+            "<tr><td><b>{}</b></td><td>{}</td><td class=\"n\">{:.0}, {:.0}</td><td class=\"n\">{} ± {}</td><td>{}</td>\
          <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{:.1} %</td><td>{}</td></tr>",
             plain(&tree.tree_id),
             plain(tree.stand_id.as_deref().unwrap_or("–")),
             tree.easting_m,
             tree.northing_m,
-            tree.dha_value,
-            tree.dha_error,
+            whole(tree.dha_value),
+            whole(tree.dha_error),
             tree.band,
             tree.samples,
             tree.take_capsules,

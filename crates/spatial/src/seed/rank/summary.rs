@@ -116,9 +116,10 @@ fn chance(parts: &Parts<'_>, tree: usize) -> f64 {
 }
 
 fn above(from: f64, mean: f64, deviation: f64) -> f64 {
-    match deviation > 0.0 {
-        true => normal_above((from - mean) / deviation),
-        false => f64::from(u8::from(mean >= from)),
+    if deviation > 0.0 {
+        normal_above((from - mean) / deviation)
+    } else {
+        f64::from(u8::from(mean >= from))
     }
 }
 
