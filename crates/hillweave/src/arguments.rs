@@ -292,6 +292,40 @@ pub(crate) enum PlantedFigure {
 pub(crate) enum Seed {
     /// Draw places where mother trees are looked for, and write field sheets
     Sites(SeedSites),
+    /// Rank the trees by what came back, choose mothers, and reckon their seed
+    Rank(SeedRank),
+}
+
+/// Options of `seed rank`.
+#[derive(Debug, Args)]
+pub(crate) struct SeedRank {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// The laboratory's sheet, one sample a row: `tree_id`, `date`, `dha` and `sugar` with their units, or
+    /// `ratio_mg_per_mg`; if you have them `lab_id`, `note`, `easting_m`, `northing_m`
+    #[arg(value_name = "LAB.csv")]
+    pub(crate) lab: PathBuf,
+    /// The field sheet, filled in; left out: field_sheet.csv beside the lab sheet
+    #[arg(long, value_name = "FIELD.csv")]
+    pub(crate) field: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it is there
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Folder of a plan: what share of its seed lines these mothers can supply, winter by winter
+    #[arg(long, value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Seedlings wanted; left out: what the plan orders, or as many as there are
+    #[arg(long, value_name = "PLANTS")]
+    pub(crate) seedlings: Option<u64>,
+    /// Id of the seed line in stock.toml; left out: `local_` and the winter
+    #[arg(long, value_name = "ID")]
+    pub(crate) line: Option<String>,
+    /// Its name for people
+    #[arg(long, value_name = "NAME")]
+    pub(crate) line_name: Option<String>,
 }
 
 /// Options of `seed sites`.

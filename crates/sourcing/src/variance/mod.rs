@@ -15,12 +15,14 @@
 //! fitted by restricted maximum likelihood (Patterson & Thompson 1971, Biometrika 58:545), and trees are
 //! valued by best linear unbiased prediction (Henderson 1975, Biometrics 31:423); sources from memory.
 
+mod correlation;
 mod equations;
 mod records;
 mod reml;
 mod simplex;
 mod values;
 
+pub use correlation::{Correlation, correlation};
 pub use records::{Record, Records, RecordsError};
 pub use reml::{ComponentErrors, Components, Fitted, reml};
 pub use values::{TreeValue, Values, values};

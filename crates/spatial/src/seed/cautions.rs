@@ -49,8 +49,18 @@ fn asked_at(zoned: &Zoned, at: [f64; 2]) -> impl Iterator<Item = usize> {
 
 /// Cautions of the whole round: those for everyone, then those of single places.
 pub(super) fn of_round(zoned: &Zoned, trees: &[TreeRow]) -> Vec<SiteCaution> {
-    let ids = |is_concerned: &dyn Fn(&TreeRow) -> bool| -> Vec<String> {
-        trees.iter().filter(|tree| is_concerned(tree)).map(|tree| tree.tree_id.clone()).collect()
+    let place =
+        |tree: &TreeRow| (tree.tree_id.clone(), [tree.easting_m, tree.northing_m], tree.slope_deg);
+    of_places(zoned, &trees.iter().map(place).collect::<Vec<_>>())
+}
+
+/// A place: its name, easting and northing, and slope in degrees.
+type Named = (String, [f64; 2], f64);
+
+/// The same of any places.
+pub(super) fn of_places(zoned: &Zoned, places: &[Named]) -> Vec<SiteCaution> {
+    let ids = |is_concerned: &dyn Fn(&Named) -> bool| -> Vec<String> {
+        places.iter().filter(|place| is_concerned(place)).map(|place| place.0.clone()).collect()
     };
     let caution = |about: String, trees: Vec<String>, text: &str| SiteCaution {
         about,
@@ -64,26 +74,24 @@ pub(super) fn of_round(zoned: &Zoned, trees: &[TreeRow]) -> Vec<SiteCaution> {
     };
     let mut cautions: Vec<SiteCaution> = FOR_ALL.into_iter().map(for_all).collect();
     let [steep, very_steep] = STEEP_DEG;
-    let places = [
+    let slopes = [
         (
             format!("slopes of {steep}° or more"),
-            ids(&|tree| tree.slope_deg >= steep && tree.slope_deg < very_steep),
+            ids(&|place| place.2 >= steep && place.2 < very_steep),
             "footing is poor, worse when wet: look for a safe way in before you go, and leave the tree \
              if there is none",
         ),
         (
             format!("slopes of {very_steep}° or more"),
-            ids(&|tree| tree.slope_deg >= very_steep),
+            ids(&|place| place.2 >= very_steep),
             "a site safety plan is needed here; keep off ground above bluffs, and take a tree on gentler \
              ground near by instead",
         ),
     ];
-    let steep = places.into_iter().filter(|(_, trees, _)| !trees.is_empty());
+    let steep = slopes.into_iter().filter(|(_, trees, _)| !trees.is_empty());
     cautions.extend(steep.map(|(about, trees, text)| caution(about, trees, text)));
     for (number, rule) in zoned.site.keep_clear.iter().enumerate() {
-        let near = |tree: &TreeRow| {
-            asked_at(zoned, [tree.easting_m, tree.northing_m]).any(|asked| asked == number)
-        };
+        let near = |place: &Named| asked_at(zoned, place.1).any(|asked| asked == number);
         let trees = ids(&near);
         if !trees.is_empty() {
             let text = rule.caution.clone().unwrap_or_else(|| "ask first".to_owned());

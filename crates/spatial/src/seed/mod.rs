@@ -22,6 +22,7 @@ mod on_property;
 mod pilot;
 mod place;
 mod places;
+pub mod rank;
 mod rows;
 mod sheet;
 mod sites;

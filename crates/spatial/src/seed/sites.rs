@@ -361,9 +361,21 @@ fn inputs(
     folder: &Path,
 ) -> Result<Vec<InputRecord>, Vec<Problem>> {
     let files = [("pilot", asked.pilot), ("trees", asked.trees)];
+    inputs_of(zoned, &files, folder)
+}
+
+/// The layers of a site and further files with their roles, as outputs name them.
+///
+/// # Errors
+/// When a file cannot be read to its end.
+pub(super) fn inputs_of(
+    zoned: &Zoned,
+    files: &[(&str, Option<&Path>)],
+    folder: &Path,
+) -> Result<Vec<InputRecord>, Vec<Problem>> {
     let files: Vec<(String, PathBuf)> = files
-        .into_iter()
-        .filter_map(|(role, file)| Some((role.to_owned(), file?.to_path_buf())))
+        .iter()
+        .filter_map(|(role, file)| Some(((*role).to_owned(), file.as_ref()?.to_path_buf())))
         .collect();
     let mut more = records(folder, &files)?;
     for record in &mut more {
@@ -373,7 +385,7 @@ fn inputs(
 }
 
 /// A file as outputs name it: relative to the site's folder, or by its name alone.
-fn told(file: &Path, folder: &Path) -> PathBuf {
+pub(super) fn told(file: &Path, folder: &Path) -> PathBuf {
     match file.strip_prefix(folder) {
         Ok(inside) => inside.to_path_buf(),
         Err(_) if file.is_relative() => file.to_path_buf(),

@@ -18,6 +18,10 @@ use super::{
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
+use crate::seed::rank::{
+    MOTHERS_CSV, MOTHERS_GPX, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML, SEED_RANK_JSON,
+    STOCK_TOML, TRADE_OFF_CSV, TREES_CSV,
+};
 use crate::seed::{
     FIELD_SHEET_CSV, FIELD_SHEET_GPKG, FIELD_SHEET_GPX, FIELD_SHEET_HTML, SEED_SITES_JSON,
     refuse_filled,
@@ -242,7 +246,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 17] = [
+    const OURS: [&str; 26] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -260,6 +264,15 @@ fn is_ours(name: &str) -> bool {
         FIELD_SHEET_GPKG,
         FIELD_SHEET_HTML,
         SEED_SITES_JSON,
+        TREES_CSV,
+        MOTHERS_CSV,
+        MOTHERS_GPX,
+        TRADE_OFF_CSV,
+        SEED_RANK_GPKG,
+        SEED_RANK_HTML,
+        SEED_RANK_JSON,
+        SEED_LINE_TOML,
+        STOCK_TOML,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -281,6 +294,7 @@ fn has_mark(folder: &Path) -> bool {
     begins(PLAN_JSON, "hillweave.plan")
         || begins(GROUND_JSON, "hillweave.ground")
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
+        || begins(SEED_RANK_JSON, "hillweave.seed_rank")
 }
 
 fn some_of(names: &[String]) -> String {

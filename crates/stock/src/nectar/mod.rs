@@ -2,12 +2,14 @@
 
 mod class;
 mod honey;
+mod outlook;
 mod sugar;
 
 pub use class::{NectarBand, NectarClass};
 pub use honey::{
     DHA_G_PER_MOL, MGO_CEILING, MGO_G_PER_MOL, Mgo, NPA_ASSAY_FLOOR, NonPeroxideActivity,
 };
+pub use outlook::{FRESH_SHARE, HoneyOutlook, MGO_YIELD, SETTLED_DHA_TO_MGO};
 pub use sugar::{DhaRatio, NormalisedDha};
 
 /// Nectar of a stock, measured tree by tree.

@@ -15,6 +15,9 @@ pub struct NormalisedDha(f64);
 const SUGAR_MG_PER_KG: f64 = 800_000.0;
 
 impl DhaRatio {
+    /// No DHA at all.
+    pub const NONE: Self = Self(0.0);
+
     /// A ratio in mg/mg; `None` unless it is finite and not below 0.
     #[must_use]
     pub fn new(mg_per_mg: f64) -> Option<Self> {
@@ -42,6 +45,9 @@ impl DhaRatio {
 }
 
 impl NormalisedDha {
+    /// No DHA at all.
+    pub const NONE: Self = Self(0.0);
+
     /// DHA at 80 °Brix in mg/kg; `None` unless it is finite and not below 0.
     #[must_use]
     pub fn new(mg_per_kg: f64) -> Option<Self> {

@@ -1,5 +1,6 @@
 //! `hillweave seed`: local seed, from stands to seedlings.
 
+mod rank;
 mod sites;
 
 use crate::arguments::Seed;
@@ -10,5 +11,6 @@ use crate::screen::Screen;
 pub(crate) fn run(command: &Seed, screen: &Screen) -> Result<Outcome, Stop> {
     match command {
         Seed::Sites(options) => sites::run(options, screen),
+        Seed::Rank(options) => rank::run(options, screen),
     }
 }

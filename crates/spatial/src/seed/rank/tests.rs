@@ -1,0 +1,1 @@
+//! Rankings of small sheets.

@@ -1,0 +1,89 @@
+//! A ranking as files.
+
+use std::path::Path;
+
+use super::Ranked;
+use super::columns::{MOTHERS, TRADE_OFF, TREES};
+use super::page::page;
+use super::rows::{RankRow, SeedRank};
+use crate::pipeline::on_globe;
+use crate::problem::Problem;
+use crate::read::Crs;
+use crate::write::{Points, StagedFolder, WayPoint, Written, csv_of, pretty_json, write_points};
+
+/// Every tree, the best first.
+pub const TREES_CSV: &str = "trees.csv";
+/// The mothers, the best first.
+pub const MOTHERS_CSV: &str = "mothers.csv";
+/// The mothers as way points.
+pub const MOTHERS_GPX: &str = "mothers.gpx";
+/// Fewer and more mothers.
+pub const TRADE_OFF_CSV: &str = "trade_off.csv";
+/// Every tree as a layer.
+pub const SEED_RANK_GPKG: &str = "seed_rank.gpkg";
+/// The page to read and print.
+pub const SEED_RANK_HTML: &str = "seed_rank.html";
+/// The record.
+pub const SEED_RANK_JSON: &str = "seed_rank.json";
+/// The mothers as a line of stock.
+pub const SEED_LINE_TOML: &str = "seed_line.toml";
+/// The site's stock with that line.
+pub const STOCK_TOML: &str = "stock.toml";
+/// Schema of the record, its first member.
+pub const SEED_RANK_SCHEMA: &str = "hillweave.seed_rank/1";
+
+/// Writes every file of a ranking into a folder, whole or not at all, and says which.
+///
+/// # Errors
+/// When the folder may not be made or replaced, or the disk or a file format refuses. Nothing new is left
+/// then, and what was there stays.
+pub fn write_rank(
+    ranked: &Ranked,
+    crs: &Crs,
+    target: &Path,
+    overwrite: bool,
+) -> Result<Vec<Written>, Problem> {
+    let folder = StagedFolder::begin(target, overwrite)?;
+    let rank = &ranked.rank;
+    folder.write(SEED_RANK_JSON, &pretty_json(rank).map_err(|p| p.file(SEED_RANK_JSON))?)?;
+    let trees = rank.trees.iter().map(|tree| (tree, []));
+    folder.write(TREES_CSV, &csv_of(&TREES, trees, rank, TREES_CSV, [])?)?;
+    let mothers: Vec<RankRow> =
+        rank.trees.iter().filter(|tree| tree.mother == "yes").cloned().collect();
+    let rows = mothers.iter().map(|tree| (tree, []));
+    folder.write(MOTHERS_CSV, &csv_of(&MOTHERS, rows, rank, MOTHERS_CSV, [])?)?;
+    let rows = rank.trade_off.iter().map(|row| (row, []));
+    folder.write(TRADE_OFF_CSV, &csv_of(&TRADE_OFF, rows, rank, TRADE_OFF_CSV, [])?)?;
+    let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, MOTHERS_GPX);
+    let way_point = |tree: &RankRow| WayPoint {
+        name: tree.tree_id.clone(),
+        height_m: None,
+        about: format!("take {} capsules", tree.take_capsules),
+    };
+    let chosen = points(&mothers, rank, "mothers", &MOTHERS);
+    folder.write(MOTHERS_GPX, &chosen.gpx(&to_lon_lat, way_point)?)?;
+    let all = points(&rank.trees, rank, "trees", &TREES);
+    folder.make(SEED_RANK_GPKG, |path| write_points(path, &all, &crs.definition()))?;
+    folder.write(SEED_RANK_HTML, page(rank).as_bytes())?;
+    if let Some([line, stock]) = &ranked.stock {
+        folder.write(SEED_LINE_TOML, line.as_bytes())?;
+        folder.write(STOCK_TOML, stock.as_bytes())?;
+    }
+    folder.commit()
+}
+
+fn points<'a>(
+    rows: &'a [RankRow],
+    whole: &'a SeedRank,
+    name: &'static str,
+    columns: &'static [crate::write::columns::Column<RankRow, SeedRank>],
+) -> Points<'a, RankRow, SeedRank> {
+    Points {
+        name,
+        description: "Trees that were tested, valued by their nectar and scores",
+        columns,
+        rows,
+        whole,
+        at: |tree| [tree.easting_m, tree.northing_m],
+    }
+}
