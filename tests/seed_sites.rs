@@ -129,6 +129,19 @@ fn places_of_the_sample_property_lie_in_its_stands_and_every_file_says_the_same(
         assert!(page.contains(&format!("<b>{id}</b>")));
     }
     sums(&told);
+    // Filled in, the table is read as a field sheet.
+    let filled = std::fs::read_to_string(sites.join("field_sheet.csv")).unwrap();
+    let filled = filled.replace(",,,,,,,,,\n", ",4,3,5,2,1500,1,IMG 7,yes,by the fence\n");
+    small::text(folder.path(), "filled.csv", &filled);
+    let sheet = spatial::seed::read_field(&folder.path().join("filled.csv")).unwrap();
+    assert_eq!(sheet.trees.len(), 30);
+    for (tree, (fields, place)) in sheet.trees.iter().zip(&drawn) {
+        assert_eq!((&tree.tree_id, tree.at), (&fields["tree_id"], [place.x(), place.y()]));
+        assert_eq!(
+            (tree.vigour, tree.seed_capsules, tree.permission),
+            (Some(4), Some(1500), Some(true))
+        );
+    }
     assert!(!page.contains("<script") && !page.contains("src=") && !page.contains("href="));
     assert!(page.contains("do not take planted trees") && page.contains("grid north"));
 }
@@ -246,7 +259,7 @@ fn known_trees_are_drawn_by_their_own_names() {
         row(&format!("=tree {at}"), f64::from(35 + at % 6 * 8), f64::from(60 + at / 6 * 8))
     };
     let trees: String = (0..60).map(tree).collect();
-    let list = format!("tree_id,easting_m,northing_m,seen\n{trees}{}", row("beyond", 150.0, 60.0));
+    let list = format!("tree_id,easting_m,northing_m,note\n{trees}{}", row("beyond", 150.0, 60.0));
     small::text(folder.path(), "trees.csv", &list);
     let asked = [
         "seed",

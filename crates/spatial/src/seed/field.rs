@@ -20,7 +20,7 @@ const FILE: TextFile = TextFile {
 };
 
 /// Its columns; those that are not of [`FieldTree`] are for people and are not read.
-const SHEET: Sheet = Sheet {
+pub(super) const SHEET: Sheet = Sheet {
     noun: "tree",
     id: "tree_id",
     required: &["tree_id", "easting_m", "northing_m"],

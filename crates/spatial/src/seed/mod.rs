@@ -10,7 +10,6 @@
 mod cautions;
 pub mod columns;
 mod cover;
-mod csv_sheet;
 mod day;
 mod field;
 mod field_columns;
@@ -31,12 +30,12 @@ mod strata;
 mod tree_list;
 mod write_sites;
 
-pub(crate) use filled::refuse_filled;
 #[cfg(test)]
 mod tests;
 
 pub use day::{Day, DayFault};
 pub use field::{FieldSheet, FieldTree, read_field};
+pub(crate) use filled::refuse_filled;
 pub use join::{FARTHEST_APART_M, Joined, SheetTree, join};
 pub use lab::{LabSample, LabSheet, read_lab};
 pub use on_property::{Placed, on_property};

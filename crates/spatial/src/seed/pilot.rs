@@ -3,9 +3,12 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::csv_sheet::CsvSheet;
+use stock::table_rows;
+
+use super::number::{Written, written};
 use crate::problem::Problem;
-use crate::site::{TextFile, nearest};
+use crate::sheet::{Faults, Row, Sheet};
+use crate::site::{LARGEST_SHEET, TextFile, nearest};
 
 const FILE: TextFile = TextFile {
     item: "pilot file",
@@ -14,8 +17,14 @@ const FILE: TextFile = TextFile {
     missing: "name the CSV file, or share trees out with `--allocation proportional`",
 };
 
-/// Columns that must be there.
-const COLUMNS: [&str; 3] = ["stand_id", "trees", "sd_ratio"];
+/// Its columns; the last is for people and is not read.
+const SHEET: Sheet = Sheet {
+    noun: "stand",
+    id: "stand_id",
+    required: &["stand_id", "trees", "sd_ratio"],
+    optional: &["note"],
+    has_decimals: true,
+};
 
 /// Standard deviations of DHA over sugar between trees, by stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,46 +40,41 @@ impl Pilot {
     /// # Errors
     /// Every fault, each with its line and column.
     pub(super) fn read(file: &Path, stands: &[&str]) -> Result<Self, Vec<Problem>> {
-        let mut sheet = CsvSheet::read(&FILE, file, &COLUMNS)?;
-        let mut lines: BTreeMap<String, usize> = BTreeMap::new();
-        let (mut by_stand, mut problems) = (BTreeMap::new(), Vec::new());
+        let text = FILE.read_up_to(file, LARGEST_SHEET)?;
+        let rows = table_rows(&text);
+        let mut faults = Faults::new(file);
+        let mut lines: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut by_stand = BTreeMap::new();
         let (mut squares, mut freedom) = (0.0, 0.0);
-        for row in sheet.rows() {
-            let trees = row.number("trees", "a whole number of trees, 2 or more", |trees| {
-                trees >= 2.0 && trees.fract() == 0.0
-            });
-            let sd = row.number("sd_ratio", "a number over 0", |sd| sd > 0.0);
-            let stand = row.name("stand_id").and_then(|stand| {
-                if let Some(before) = lines.insert(stand.clone(), row.line()) {
-                    let expected = format!("each stand once; it is in row {before} too");
-                    return Err(row.fault("stand_id", &expected, "take one of the two out"));
+        if let Some(((line, names), rows)) = rows.split_first() {
+            let columns = SHEET.header(names, *line, &mut faults);
+            for (line, record) in rows {
+                let row = Row::new(record, *line, &columns);
+                if !row.check_width(&mut faults) {
+                    continue; // its cells may be out of place
                 }
-                if stands.contains(&stand.as_str()) {
-                    return Ok(stand);
+                let stand = known_stand(&row, stands, &mut faults);
+                if let Some(before) = stand.and_then(|stand| lines.insert(stand, *line)) {
+                    let found = format!("`{}` again, as in row {before}", row.cell("stand_id"));
+                    let wrong = [found.as_str(), "each stand once", "take one of the two out"];
+                    faults.cell(&row, "stand_id", wrong);
                 }
-                let remedy = nearest(&stand, stands.iter().copied()).map_or_else(
-                    || format!("the stands are {}", stands.join(", ")),
-                    |near| format!("did you mean `{near}`?"),
-                );
-                Err(row.fault("stand_id", "a stand that is sampled", &remedy))
-            });
-            match (stand, trees, sd) {
-                (Ok(stand), Ok(trees), Ok(sd)) => {
+                let allows = |trees: f64| trees >= 2.0 && trees.fract() <= 0.0;
+                let trees = number(&row, "trees", "a whole number, 2 or more", allows, &mut faults);
+                let sd = number(&row, "sd_ratio", "a number over 0", |sd| sd > 0.0, &mut faults);
+                if let (Some(stand), Some(trees), Some(sd)) = (stand, trees, sd) {
                     squares += (trees - 1.0) * sd * sd;
                     freedom += trees - 1.0;
-                    by_stand.insert(stand, sd);
-                }
-                (stand, trees, sd) => {
-                    problems.extend([stand.err(), trees.err(), sd.err()].into_iter().flatten());
+                    by_stand.insert(stand.to_owned(), sd);
                 }
             }
         }
-        sheet.problems.extend(problems);
-        if sheet.problems.is_empty() {
-            Ok(Self { by_stand, pooled: (squares / freedom).sqrt() })
-        } else {
-            Err(sheet.problems)
+        if faults.is_empty() && by_stand.is_empty() {
+            let expected = format!("a first row {}, then a row a stand", SHEET.required.join(","));
+            let problem = Problem::error(FILE.item).found("no stand").expected(expected);
+            faults.report(1, 1, problem.remedy(FILE.missing));
         }
+        faults.or(Self { by_stand, pooled: (squares / freedom).sqrt() })
     }
 
     /// Standard deviation of a stand over the pooled one; 1 for a stand that was not visited.
@@ -79,6 +83,45 @@ impl Pilot {
     pub(super) fn relative_sd(&self, stand: &str) -> f64 {
         self.by_stand.get(stand).map_or(1.0, |sd| sd / self.pooled)
     }
+}
+
+/// A stand that is sampled.
+fn known_stand<'r>(row: &Row<'r>, stands: &[&str], faults: &mut Faults<'_>) -> Option<&'r str> {
+    let stand = row.name("stand_id", faults)?;
+    if stands.contains(&stand) {
+        return Some(stand);
+    }
+    let remedy = nearest(stand, stands.iter().copied()).map_or_else(
+        || format!("the stands are {}", stands.join(", ")),
+        |near| format!("did you mean `{near}`?"),
+    );
+    let found = format!("`{stand}`");
+    faults.cell(row, "stand_id", [found.as_str(), "a stand that is sampled", &remedy]);
+    None
+}
+
+/// A number that must be there, as a rule allows.
+fn number(
+    row: &Row<'_>,
+    name: &str,
+    expected: &str,
+    allows: impl Fn(f64) -> bool,
+    faults: &mut Faults<'_>,
+) -> Option<f64> {
+    let cell = row.cell(name);
+    match written(cell) {
+        Ok(Written::Plain(number)) if allows(number) => return Some(number),
+        Ok(Written::Nothing) if row.has(name) => {
+            faults.cell(row, name, ["nothing", expected, "fill the cell, or take the row out"]);
+        }
+        Ok(Written::Nothing) => {} // reported with the first row
+        Ok(_) => {
+            let found = format!("`{cell}`");
+            faults.cell(row, name, [found.as_str(), expected, "check it, or take the row out"]);
+        }
+        Err(wrong) => faults.cell(row, name, wrong),
+    }
+    None
 }
 
 #[cfg(test)]
@@ -107,10 +150,10 @@ mod tests {
         let faults = [
             ("S01,5,3", 1, "did you mean `S001`?"),
             (",5,3", 1, "fill"),
-            ("S001,1,3", 2, "plain number"),
-            ("S001,2.5,3", 2, "plain number"),
-            ("S001,5,0", 3, "plain number"),
-            ("S001,5,NaN", 3, "plain number"),
+            ("S001,1,3", 2, "check it"),
+            ("S001,2.5,3", 2, "check it"),
+            ("S001,5,0", 3, "check it"),
+            ("S001,5,,", 4, "quotation"),
             ("S002,5,1", 1, "take one of the two out"),
         ];
         for (row, column, remedy) in faults {
@@ -126,8 +169,8 @@ mod tests {
     #[test]
     fn a_table_of_other_columns_is_told() {
         let problems = read("stand_id,trees,sd_ratios\nS001,5,3\n").unwrap_err();
-        assert_eq!(problems.len(), 1);
-        assert!(problems[0].remedy.contains("`sd_ratios`"), "{}", problems[0]);
+        assert!(problems[0].remedy.contains("`sd_ratio`"), "{}", problems[0]);
+        assert_eq!(problems[1].item, "column `sd_ratio`");
         for empty in ["", "stand_id,trees,sd_ratio\n"] {
             assert!(read(empty).unwrap_err()[0].expected.contains("stand_id,trees,sd_ratio"));
         }

@@ -3,9 +3,13 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::csv_sheet::CsvSheet;
+use stock::table_rows;
+
+use super::field::SHEET;
+use super::place::place;
 use crate::problem::Problem;
-use crate::site::TextFile;
+use crate::sheet::{Faults, Row};
+use crate::site::{LARGEST_SHEET, TextFile};
 
 const FILE: TextFile = TextFile {
     item: "list of trees",
@@ -13,9 +17,6 @@ const FILE: TextFile = TextFile {
     instead: "name a CSV file with a row for each tree",
     missing: "name the CSV file, or leave `--trees` out to look on a lattice",
 };
-
-/// Columns that must be there.
-const COLUMNS: [&str; 3] = ["tree_id", "easting_m", "northing_m"];
 
 /// A tree that is known already.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,32 +27,41 @@ pub(super) struct ListedTree {
     pub(super) at: [f64; 2],
 }
 
-/// Reads a list of trees.
+/// Reads a list of trees: the columns of a field sheet, of which name and place must be there and the others
+/// are not read.
 ///
 /// # Errors
 /// Every fault, each with its line and column.
 pub(super) fn read_trees(file: &Path) -> Result<Vec<ListedTree>, Vec<Problem>> {
-    let sheet = CsvSheet::read(&FILE, file, &COLUMNS)?;
-    let (mut trees, mut problems) = (Vec::new(), Vec::new());
-    let mut lines: BTreeMap<String, usize> = BTreeMap::new();
-    for row in sheet.rows() {
-        let id = row.name("tree_id").and_then(|id| match lines.insert(id.clone(), row.line()) {
-            None => Ok(id),
-            Some(before) => {
-                let expected = format!("each tree once; it is in row {before} too");
-                Err(row.fault("tree_id", &expected, "give each tree a name of its own"))
+    let text = FILE.read_up_to(file, LARGEST_SHEET)?;
+    let rows = table_rows(&text);
+    let mut faults = Faults::new(file);
+    let mut trees = Vec::with_capacity(rows.len());
+    let mut lines: BTreeMap<&str, usize> = BTreeMap::new();
+    if let Some(((line, names), rows)) = rows.split_first() {
+        let columns = SHEET.header(names, *line, &mut faults);
+        for (line, record) in rows {
+            let row = Row::new(record, *line, &columns);
+            if !row.check_width(&mut faults) {
+                continue; // its cells may be out of place
             }
-        });
-        let [east, north] =
-            ["easting_m", "northing_m"].map(|name| row.number(name, "metres on the map", |_| true));
-        match (id, east, north) {
-            (Ok(id), Ok(east), Ok(north)) => trees.push(ListedTree { id, at: [east, north] }),
-            (id, east, north) => {
-                problems.extend([id.err(), east.err(), north.err()].into_iter().flatten());
+            let id = row.name("tree_id", &mut faults);
+            let at = place(&row, &mut faults);
+            let Some(id) = id else { continue };
+            if let Some(before) = lines.insert(id, *line) {
+                let found = format!("`{id}` again, as in row {before}");
+                let remedy = "take one of the rows out, or give every tree a name of its own";
+                faults.cell(&row, "tree_id", [found.as_str(), "each tree once", remedy]);
             }
+            trees.extend(at.map(|at| ListedTree { id: id.to_owned(), at }));
         }
     }
-    if problems.is_empty() { Ok(trees) } else { Err(problems) }
+    if faults.is_empty() && trees.is_empty() {
+        let problem = Problem::error(FILE.item).found("no tree");
+        let expected = "a first row tree_id,easting_m,northing_m, then a row for each tree";
+        faults.report(1, 1, problem.expected(expected).remedy(FILE.missing));
+    }
+    faults.or(trees)
 }
 
 #[cfg(test)]
@@ -62,14 +72,19 @@ mod tests {
     fn trees_are_read_and_faults_have_their_place() {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("trees.csv");
-        std::fs::write(&file, "tree_id;easting_m;northing_m;note\nA;1.5;2;tall\n").unwrap();
-        let expected = ListedTree { id: "A".into(), at: [1.5, 2.0] };
-        assert_eq!(read_trees(&file).unwrap(), [expected]);
-        let text = "tree_id,easting_m,northing_m\nA,1,2\nA,1,2\n,1,2\nB,x,inf\n";
-        std::fs::write(&file, text).unwrap();
-        let places: Vec<_> =
-            read_trees(&file).unwrap_err().iter().map(|problem| problem.place).collect();
+        let read = |text: &str| {
+            std::fs::write(&file, text).unwrap();
+            read_trees(&file)
+        };
+        let sound = "tree_id;easting_m;northing_m;note\nA;1800000.5;5600000;tall\n";
+        let expected = ListedTree { id: "A".into(), at: [1_800_000.5, 5_600_000.0] };
+        assert_eq!(read(sound).unwrap(), [expected]);
+        let text = "tree_id,easting_m,northing_m\nA,1000,2000\nA,1000,2000\n,1000,2000\nB,x,inf\n";
+        let places: Vec<_> = read(text).unwrap_err().iter().map(|problem| problem.place).collect();
         assert_eq!(places, [Some((3, 1)), Some((4, 1)), Some((5, 2)), Some((5, 3))]);
+        for empty in ["", "tree_id,easting_m,northing_m\n"] {
+            assert_eq!(read(empty).unwrap_err()[0].found, "no tree");
+        }
         assert!(read_trees(&folder.path().join("none.csv")).unwrap_err()[0].remedy.contains("CSV"));
     }
 }
