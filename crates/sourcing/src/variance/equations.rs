@@ -2,9 +2,10 @@
 //!
 //! With each effect written as θ times a variable of the error's variance, the matrix of the equations is
 //! an arrow: trees touch only their stand, the years and the mean; stands only the years and the mean. So
-//! it is factored in one pass over trees and a small dense matrix of years and mean is left.
+//! it is factored in one pass over trees, those of a stand that were sampled alike at once, and a small dense
+//! matrix of years and mean is left.
 
-use super::records::{Records, Tree};
+use super::records::{Group, Records};
 
 /// Standard deviation of each effect over that of the error.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -30,20 +31,20 @@ struct Pivot {
     row: Vec<f64>,
 }
 
-/// Row of a tree: pivot, entry of its stand; the others go into `row`.
-fn tree_row(tree: &Tree, records: &Records, theta: Theta, row: &mut [f64]) -> (f64, f64) {
+/// Row of any tree of a group: pivot, entry of its stand; the others go into `row`, the right-hand side being
+/// left to the caller.
+fn tree_row(group: &Group, theta: Theta, row: &mut [f64]) -> (f64, f64) {
     let last = row.len();
     row.fill(0.0);
-    for (year, count) in &records.cells[tree.cells.clone()] {
+    for (year, count) in &group.cells {
         row[*year] = theta.tree * theta.year * count;
     }
-    row[last - 2] = theta.tree * tree.of.count;
-    row[last - 1] = theta.tree * tree.of.sum;
-    (theta.tree * theta.tree * tree.of.count + 1.0, theta.tree * theta.stand * tree.of.count)
+    row[last - 2] = theta.tree * group.count;
+    (theta.tree * theta.tree * group.count + 1.0, theta.tree * theta.stand * group.count)
 }
 
 impl Factored {
-    /// Factors the equations. Cost: O(trees × years²); the entries of a row are few.
+    /// Factors the equations. Cost: O(groups × years²), a group being trees of a stand that were sampled alike.
     pub(super) fn new(records: &Records, theta: Theta) -> Self {
         let size = records.years.len() + 2;
         let (mean, right) = (size - 2, size - 1);
@@ -62,23 +63,28 @@ impl Factored {
         let mut log_determinant = 0.0;
         let mut row = vec![0.0; size];
         let mut stands = Vec::with_capacity(records.stands.len());
-        for trees in &records.stands {
+        for of_stand in &records.stands {
             let mut stand = Pivot { diagonal: 1.0, row: vec![0.0; size] };
-            for tree in &records.trees[trees.clone()] {
-                for (year, count) in &records.cells[tree.cells.clone()] {
-                    stand.row[*year] += theta.stand * theta.year * count;
+            for group in &records.groups[of_stand.groups.clone()] {
+                for (year, count) in &group.cells {
+                    stand.row[*year] += theta.stand * theta.year * count * group.trees;
                 }
-                stand.diagonal += theta.stand * theta.stand * tree.of.count;
-                stand.row[mean] += theta.stand * tree.of.count;
-                stand.row[right] += theta.stand * tree.of.sum;
+                stand.diagonal += theta.stand * theta.stand * group.count * group.trees;
+                stand.row[mean] += theta.stand * group.count * group.trees;
+                stand.row[right] += theta.stand * group.sum;
                 if theta.tree > 0.0 {
-                    let (pivot, of_stand) = tree_row(tree, records, theta, &mut row);
-                    stand.diagonal -= of_stand * of_stand / pivot;
-                    for (entry, own) in stand.row.iter_mut().zip(&row) {
-                        *entry -= of_stand * own / pivot;
+                    let (pivot, of_stand) = tree_row(group, theta, &mut row);
+                    stand.diagonal -= of_stand * of_stand / pivot * group.trees;
+                    for (entry, own) in stand.row[..right].iter_mut().zip(&row) {
+                        *entry -= of_stand * own / pivot * group.trees;
                     }
-                    take_out(&mut dense, &row, pivot);
-                    log_determinant += pivot.ln();
+                    stand.row[right] -= of_stand * theta.tree * group.sum / pivot;
+                    take_out(&mut dense[..right], &row[..right], pivot / group.trees);
+                    for (entry, own) in dense[right][..right].iter_mut().zip(&row) {
+                        *entry -= own * theta.tree * group.sum / pivot;
+                    }
+                    dense[right][right] -= theta.tree * theta.tree * group.squares / pivot;
+                    log_determinant += pivot.ln() * group.trees;
                 }
             }
             take_out(&mut dense, &stand.row, stand.diagonal);
@@ -122,9 +128,10 @@ impl Factored {
         let (mut stands, mut trees) = (Vec::new(), Vec::new());
         for (stand, of_stand) in self.stands.iter().zip(&records.stands) {
             let value = (stand.row[right] - known(&stand.row)) / stand.diagonal;
-            for tree in &records.trees[of_stand.clone()] {
-                let (pivot, on_stand) = tree_row(tree, records, self.theta, &mut row);
-                let own = (row[right] - on_stand * value - known(&row)) / pivot;
+            for tree in &records.trees[of_stand.trees.clone()] {
+                let (pivot, on_stand) = tree_row(&records.groups[tree.group], self.theta, &mut row);
+                let own = self.theta.tree * tree.of.sum;
+                let own = (own - on_stand * value - known(&row)) / pivot;
                 trees.push(own * self.theta.tree);
             }
             stands.push(value * self.theta.stand);
@@ -134,40 +141,50 @@ impl Factored {
     }
 
     /// Variance of the error of (mean +) stand + tree, and of the tree alone, over the error's variance;
-    /// for each tree in the order of `records.trees`. Cost: O(trees × years²).
+    /// for each group: its trees are known equally well. Cost: O(groups × years²).
     pub(super) fn prediction_variances(&self, records: &Records) -> Vec<[f64; 2]> {
-        let size = self.dense.len();
-        let mut row = vec![0.0; size];
-        let mut variances = Vec::with_capacity(records.trees.len());
+        let mut row = vec![0.0; self.dense.len()];
+        let mut variances = Vec::with_capacity(records.groups.len());
         for (stand, of_stand) in self.stands.iter().zip(&records.stands) {
-            for tree in &records.trees[of_stand.clone()] {
-                let (pivot, on_stand) = tree_row(tree, records, self.theta, &mut row);
-                let of = |on_tree: f64, stand_weight: f64, mean_weight: f64| {
-                    let mut rest = vec![0.0; size - 1];
-                    rest[size - 2] = mean_weight;
-                    let mut total = on_tree * on_tree / pivot;
-                    for (entry, own) in rest.iter_mut().zip(&row) {
-                        *entry -= own * on_tree / pivot;
-                    }
-                    let on = stand_weight - on_stand * on_tree / pivot;
-                    total += on * on / stand.diagonal;
-                    for (entry, own) in rest.iter_mut().zip(&stand.row) {
-                        *entry -= own * on / stand.diagonal;
-                    }
-                    for at in 0..rest.len() {
-                        let known: f64 = (0..at).map(|on| self.dense[at][on] * rest[on]).sum();
-                        rest[at] = (rest[at] - known) / self.dense[at][at];
-                        total += rest[at] * rest[at];
-                    }
-                    total
-                };
+            for group in &records.groups[of_stand.groups.clone()] {
+                let (pivot, on_stand) = tree_row(group, self.theta, &mut row);
+                let of =
+                    |wanted: [f64; 3]| self.variance_of(wanted, (pivot, on_stand, &row), stand);
                 variances.push([
-                    of(self.theta.tree, self.theta.stand, 1.0),
-                    of(self.theta.tree, 0.0, 0.0),
+                    of([self.theta.tree, self.theta.stand, 1.0]),
+                    of([self.theta.tree, 0.0, 0.0]),
                 ]);
             }
         }
         variances
+    }
+
+    /// Variance of so much of a tree, its stand and the mean together: k′ C⁻¹ k by solving with the factor.
+    fn variance_of(
+        &self,
+        [on_tree, on_stand, on_mean]: [f64; 3],
+        (pivot, of_stand, row): (f64, f64, &[f64]),
+        stand: &Pivot,
+    ) -> f64 {
+        let mut rest = vec![0.0; self.dense.len() - 1];
+        if let Some(mean) = rest.last_mut() {
+            *mean = on_mean;
+        }
+        let mut total = on_tree * on_tree / pivot;
+        for (entry, own) in rest.iter_mut().zip(row) {
+            *entry -= own * on_tree / pivot;
+        }
+        let on = on_stand - of_stand * on_tree / pivot;
+        total += on * on / stand.diagonal;
+        for (entry, own) in rest.iter_mut().zip(&stand.row) {
+            *entry -= own * on / stand.diagonal;
+        }
+        for at in 0..rest.len() {
+            let known: f64 = (0..at).map(|on| self.dense[at][on] * rest[on]).sum();
+            rest[at] = (rest[at] - known) / self.dense[at][at];
+            total += rest[at] * rest[at];
+        }
+        total
     }
 }
 

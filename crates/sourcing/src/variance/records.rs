@@ -1,5 +1,8 @@
 //! Records, gathered by tree and year: all that the likelihood needs of them.
 
+use std::collections::BTreeMap;
+use std::ops::Range;
+
 use thiserror::Error;
 
 /// One sample of one tree.
@@ -42,10 +45,10 @@ pub struct Records {
     pub(super) squares: f64,
     /// Trees with records, by stand and then as they were given.
     pub(super) trees: Vec<Tree>,
-    /// For each stand its trees in `trees`.
-    pub(super) stands: Vec<std::ops::Range<usize>>,
-    /// Year and number of records; a range of them for each tree.
-    pub(super) cells: Vec<(usize, f64)>,
+    /// Trees of a stand that were sampled alike, stand by stand.
+    pub(super) groups: Vec<Group>,
+    /// The stands, in order.
+    pub(super) stands: Vec<Stand>,
     pub(super) years: Vec<Sum>,
     /// Trees, with and without records.
     pub(super) all_trees: usize,
@@ -66,7 +69,31 @@ pub(super) struct Tree {
     /// As it was given.
     pub(super) index: usize,
     pub(super) of: Sum,
-    pub(super) cells: std::ops::Range<usize>,
+    /// Its group.
+    pub(super) group: usize,
+}
+
+/// Trees and groups of one stand.
+#[derive(Debug, Clone)]
+pub(super) struct Stand {
+    pub(super) trees: Range<usize>,
+    pub(super) groups: Range<usize>,
+}
+
+/// Trees of one stand with as many records in each year: all that sets them apart is their sums, so the
+/// likelihood takes them together.
+#[derive(Debug, Clone)]
+pub(super) struct Group {
+    /// Year and records in it of each tree.
+    pub(super) cells: Vec<(usize, f64)>,
+    /// Records of each tree.
+    pub(super) count: f64,
+    /// How many trees.
+    pub(super) trees: f64,
+    /// Sum of the trees' sums.
+    pub(super) sum: f64,
+    /// Sum of the squares of the trees' sums.
+    pub(super) squares: f64,
 }
 
 impl Records {
@@ -101,7 +128,7 @@ impl Records {
             squares: count,
             trees: vec![],
             stands: vec![],
-            cells: vec![],
+            groups: vec![],
             years: vec![Sum::default(); years],
             all_trees: stand_of.len(),
             has_repeats: false,
@@ -117,25 +144,39 @@ impl Records {
         order.sort_by_key(|record| (stand_of[record.tree], record.tree, record.year));
         let stand = |record: &Record| stand_of[record.tree];
         for of_stand in order.chunk_by(|a, b| stand(a) == stand(b)) {
-            let first = self.trees.len();
+            let (first, first_group) = (self.trees.len(), self.groups.len());
+            let mut known: BTreeMap<Vec<(usize, usize)>, usize> = BTreeMap::new();
             for of_tree in of_stand.chunk_by(|a, b| a.tree == b.tree) {
-                let begin = self.cells.len();
+                let mut pattern = Vec::new();
                 let mut sum = 0.0;
                 for of_year in of_tree.chunk_by(|a, b| a.year == b.year) {
                     let values = of_year.iter().map(|one| (one.value - self.mean) / self.scale);
-                    let (count, of_cell) = (of_year.len() as f64, values.sum::<f64>());
+                    let of_cell = values.sum::<f64>();
                     let year = &mut self.years[of_year[0].year];
-                    year.count += count;
+                    year.count += of_year.len() as f64;
                     year.sum += of_cell;
                     sum += of_cell;
-                    self.cells.push((of_year[0].year, count));
+                    pattern.push((of_year[0].year, of_year.len()));
                 }
                 let of = Sum { count: of_tree.len() as f64, sum };
                 self.has_repeats |= of_tree.len() > 1;
-                let cells = begin..self.cells.len();
-                self.trees.push(Tree { index: of_tree[0].tree, of, cells });
+                let group = *known.entry(pattern).or_insert_with_key(|pattern| {
+                    let cells = pattern.iter().map(|(year, count)| (*year, *count as f64));
+                    let cells = cells.collect();
+                    let none = Group { cells, count: of.count, trees: 0.0, sum: 0.0, squares: 0.0 };
+                    self.groups.push(none);
+                    self.groups.len() - 1
+                });
+                let of_group = &mut self.groups[group];
+                of_group.trees += 1.0;
+                of_group.sum += sum;
+                of_group.squares += sum * sum;
+                self.trees.push(Tree { index: of_tree[0].tree, of, group });
             }
-            self.stands.push(first..self.trees.len());
+            self.stands.push(Stand {
+                trees: first..self.trees.len(),
+                groups: first_group..self.groups.len(),
+            });
             let years = |one: &&Record| one.year != of_stand[0].year;
             self.has_years |= of_stand.iter().any(years);
         }

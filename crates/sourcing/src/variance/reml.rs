@@ -114,7 +114,7 @@ impl Effects {
 /// Fits the variances by restricted maximum likelihood. Balanced records give what an analysis of
 /// variance gives, wherever that is not negative.
 ///
-/// Cost: a few hundred passes over the trees.
+/// Cost: some thousands of passes over the groups of trees that were sampled alike.
 ///
 /// Source: Patterson & Thompson 1971, Biometrika 58:545; the deviance with the error's variance taken
 /// out as in Bates et al. 2015, J. Statistical Software 67(1), section 3.4 (both from memory).

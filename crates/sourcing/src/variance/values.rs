@@ -37,7 +37,7 @@ pub struct Values {
 /// A tree that was sampled n times is drawn towards its stand by n h / (1 + (n − 1) h), h being the
 /// repeatability, when stand and mean are known well.
 ///
-/// Cost: O(trees × years²). Source: Henderson 1975, Biometrics 31:423 (from memory).
+/// Cost: O(trees × years). Source: Henderson 1975, Biometrics 31:423 (from memory).
 #[must_use]
 pub fn values(records: &Records, components: &Components) -> Values {
     let (theta, error) = components.theta(records.scale);
@@ -48,9 +48,9 @@ pub fn values(records: &Records, components: &Components) -> Values {
     let scale = records.scale;
     let mut at = 0;
     for (stand, of_stand) in effects.stands.iter().zip(&records.stands) {
-        for tree in &records.trees[of_stand.clone()] {
-            let (deviation, [value, own]) = (effects.trees[at], variances[at]);
-            let years = records.cells[tree.cells.clone()].iter();
+        for tree in &records.trees[of_stand.trees.clone()] {
+            let (deviation, [value, own]) = (effects.trees[at], variances[tree.group]);
+            let years = records.groups[tree.group].cells.iter();
             let of_years: f64 = years.map(|(year, count)| effects.years[*year] * count).sum();
             let raw = (tree.of.sum - of_years) / tree.of.count - effects.mean - stand;
             trees[tree.index] = Some(TreeValue {
