@@ -305,7 +305,7 @@ pub(crate) struct SeedRank {
     /// `ratio_mg_per_mg`; if you have them `lab_id`, `note`, `easting_m`, `northing_m`
     #[arg(value_name = "LAB.csv")]
     pub(crate) lab: PathBuf,
-    /// The field sheet, filled in; left out: field_sheet.csv beside the lab sheet
+    /// The field sheet, filled in; left out: `field_sheet.csv` beside the lab sheet
     #[arg(long, value_name = "FIELD.csv")]
     pub(crate) field: Option<PathBuf>,
     /// Folder to write

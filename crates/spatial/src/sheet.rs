@@ -26,7 +26,12 @@ pub(crate) struct Sheet {
 pub(crate) struct Faults<'f> {
     file: &'f Path,
     problems: Vec<Problem>,
+    /// How many there are beyond those that are listed.
+    left_out: usize,
 }
+
+/// Most faults that are listed: one slip may be in every row.
+const MOST_FAULTS: usize = 200;
 
 /// Where the named columns of a sheet stand.
 pub(crate) struct Columns<'s> {
@@ -51,12 +56,16 @@ pub(crate) type Wrong = [String; 3];
 
 impl<'f> Faults<'f> {
     pub(crate) fn new(file: &'f Path) -> Self {
-        Self { file, problems: Vec::new() }
+        Self { file, problems: Vec::new(), left_out: 0 }
     }
 
     /// Keeps a problem at a line and column, both from 1.
     pub(crate) fn report(&mut self, line: usize, column: usize, problem: Problem) {
-        self.problems.push(problem.file(self.file).place(line, column));
+        if self.problems.len() < MOST_FAULTS {
+            self.problems.push(problem.file(self.file).place(line, column));
+        } else {
+            self.left_out += 1;
+        }
     }
 
     /// Keeps what is wrong with a cell.
@@ -75,7 +84,12 @@ impl<'f> Faults<'f> {
     }
 
     /// What was read, where nothing is wrong with it.
-    pub(crate) fn or<T>(self, read: T) -> Result<T, Vec<Problem>> {
+    pub(crate) fn or<T>(mut self, read: T) -> Result<T, Vec<Problem>> {
+        if self.left_out > 0 {
+            let more = format!("{} more faults, not listed", self.left_out);
+            let rest = Problem::error("the rest of the file").file(self.file).found(more);
+            self.problems.push(rest.remedy("mend the ones above first"));
+        }
         if self.problems.is_empty() { Ok(read) } else { Err(self.problems) }
     }
 }
@@ -219,5 +233,21 @@ impl<'r> Row<'r> {
         let problem = problem.expected(format!("{width} cells, as in the first row"));
         faults.report(self.line, at + 1, problem.remedy(remedy));
         false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_of_every_row_is_listed_so_often_and_counted() {
+        let mut faults = Faults::new(Path::new("sheet.csv"));
+        for line in 1..=1_000 {
+            faults.report(line, 1, Problem::error("cell").found("x").expected("y").remedy("z"));
+        }
+        let problems = faults.or(()).unwrap_err();
+        assert_eq!(problems.len(), MOST_FAULTS + 1);
+        assert!(problems[MOST_FAULTS].found.starts_with("800 more"), "{}", problems[MOST_FAULTS]);
     }
 }

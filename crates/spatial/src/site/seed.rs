@@ -199,7 +199,8 @@ fn traits(section: &Section<'_>, report: &mut Report<'_>) -> Vec<TraitRule> {
         traits.push(TraitRule { name, worth, heritability });
     }
     if !traits.is_empty() && !traits.iter().any(|rule| rule.worth.abs() > 0.0) {
-        let fault = Fault::new("a worth other than 0", "say what is worth something");
+        let fault = Fault::new("a worth other than 0", "say what is worth something")
+            .found("nothing but 0");
         report.error(&section.path_of("trait"), section.span_of("trait"), fault);
     }
     if traits.is_empty() {

@@ -6,6 +6,8 @@ use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
 use crate::landform::LandformOutput;
+use crate::seed::FIELD_SHEET;
+use crate::seed::rank::{MOTHERS, TRADE_OFF, TREES};
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
 #[must_use]
@@ -26,6 +28,10 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "orders", ORDERS_PREFACE, &ORDERS);
     section(&mut page, "cards", CARDS_PREFACE, &CARDS);
     fits_section(&mut page);
+    section(&mut page, "mother_trees", MOTHER_TREES_PREFACE, &FIELD_SHEET);
+    section(&mut page, "trees", TREES_PREFACE, &TREES);
+    section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
+    section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
     ground_section(&mut page);
     page
 }
@@ -71,6 +77,21 @@ CSV as the schedule is. The CSV adds `drop_longitude_deg` and `drop_latitude_deg
 where `[layers.tracks]` comes nearest to the zone: of all places that are as near to it, to a metre, that nearest
 to its centroid. **It is a place on the map: whether a vehicle can get there and turn safely is for people on site
 to say.**";
+
+const MOTHER_TREES_PREFACE: &str = "\
+What `hillweave seed sites` writes: `field_sheet.csv`, `field_sheet.gpx`, `field_sheet.gpkg` (points) and
+`field_sheet.html` to print; `seed_sites.json` says how the places were drawn. From `vigour` on the columns go out
+blank and come back filled in.";
+
+const TREES_PREFACE: &str = "\
+What `hillweave seed rank` writes: `trees.csv`, and `seed_rank.gpkg` (points): trees that were tested, the best
+first. `seed_rank.json` holds everything, `seed_rank.html` is to read and print.";
+
+const MOTHERS_PREFACE: &str = "\
+`mothers.csv`, `mothers.gpx`: the trees whose seed is gathered, the best first. `seed_line.toml` is the stock that
+comes of them, `stock.toml` the site's stock with it.";
+
+const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers would mean.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -136,7 +157,12 @@ What `hillweave ground` writes: cloud-optimised GeoTIFF on the elevation's grid,
 classes; `ground.json` holds the settings that made them. `MM` is the month, 01 to 12: those files are
 written when `--layers` names them (or `all`).";
 
-fn section<Row>(page: &mut String, name: &str, preface: &str, columns: &[Column<Row>]) {
+fn section<Row, Whole>(
+    page: &mut String,
+    name: &str,
+    preface: &str,
+    columns: &[Column<Row, Whole>],
+) {
     heading(page, name, preface, "column | type | unit | basis | meaning", 5);
     for column in columns {
         let cells = [column.name, column.kind.sql(), column.unit, column.basis, column.meaning];
@@ -181,7 +207,11 @@ mod tests {
             + PLOTS.len()
             + ORDERS.len()
             + CARDS.len()
-            + schedule().len();
+            + schedule().len()
+            + FIELD_SHEET.len()
+            + TREES.len()
+            + MOTHERS.len()
+            + TRADE_OFF.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

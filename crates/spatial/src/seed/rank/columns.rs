@@ -27,7 +27,7 @@ fn word(text: Option<&'static str>) -> Value {
 
 /// Trees, the best first.
 #[rustfmt::skip] // a table
-pub(super) static TREES: [TreeColumn; 27] = [
+pub(crate) static TREES: [TreeColumn; 27] = [
     TreeColumn::new("rank", COUNT, "1 for the tree that hands down most.", |t, _| t.rank.into()),
     TreeColumn::new("tree_id", WORDS, "Name of the tree.", |t, _| (&t.tree_id).into()),
     TreeColumn::new("stand_id", WORDS, "Stand that it grows in; null in none.", |t, _| t.stand_id.as_ref().into()),
@@ -59,7 +59,7 @@ pub(super) static TREES: [TreeColumn; 27] = [
 
 /// Mothers, the best first: the list to go out with.
 #[rustfmt::skip] // a table
-pub(super) static MOTHERS: [TreeColumn; 11] = [
+pub(crate) static MOTHERS: [TreeColumn; 11] = [
     TreeColumn::new("tree_id", WORDS, "Name of the tree: seed of each is bagged by itself under it.", |t, _| (&t.tree_id).into()),
     TreeColumn::new("stand_id", WORDS, "Stand that it grows in; null in none.", |t, _| t.stand_id.as_ref().into()),
     TreeColumn::new("easting_m", METRES, "Easting in the plan's coordinate system.", |t, _| t.easting_m.into()),
@@ -75,7 +75,7 @@ pub(super) static MOTHERS: [TreeColumn; 11] = [
 
 /// Fewer or more mothers.
 #[rustfmt::skip] // a table
-pub(super) static TRADE_OFF: [TradeColumn; 7] = [
+pub(crate) static TRADE_OFF: [TradeColumn; 7] = [
     TradeColumn::new("mothers", COUNT, "Mothers, the best that keep the rules.", |r, _| r.mothers.into()),
     TradeColumn::new("status_number", PLAIN, "How many that give alike would hold as much diversity.", |r, _| r.status_number.into()),
     TradeColumn::new("gain_worth", PLAIN, "Worth of their open-pollinated seed beside that of all trees.", |r, _| r.gain_worth.into()),

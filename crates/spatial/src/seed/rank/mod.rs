@@ -36,6 +36,7 @@ use super::{SheetTree, join, on_property, read_field, read_lab};
 use crate::pipeline::Zoned;
 use crate::problem::Problem;
 use crate::zones::Stand;
+pub(crate) use columns::{MOTHERS, TRADE_OFF, TREES};
 pub use evaluate::{Evaluated, evaluate};
 use line::Line;
 pub use mothers::TradeOffRow;

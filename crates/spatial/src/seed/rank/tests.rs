@@ -332,7 +332,7 @@ proptest! {
     #[test]
     fn rules_are_kept_and_no_tree_is_stripped(trees in 4_usize..150, stands in 1_usize..6, seed in any::<u64>(), least in 1_u32..40, apart in 0.0_f64..60.0, wanted in prop::option::of(0_u64..40_000)) {
         let (mut trees, stand_of) = sheet(trees, stands, seed, TRUTH);
-        let mut dice = Dice(seed ^ 77);
+        let mut dice = Dice(seed.wrapping_add(77));
         for tree in &mut trees {
             if dice.share() < 0.1 { tree.tree.permission = Some(false); }
             if dice.share() < 0.1 { tree.tree.seed_capsules = None; }

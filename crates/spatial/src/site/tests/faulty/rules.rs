@@ -165,3 +165,53 @@ fn fit_orders_and_floor() {
         ),
     ]);
 }
+
+#[test]
+fn seed_rules() {
+    let seed = |keys: &str| format!("{COVER}[seed]\n{keys}");
+    let name = |name: &str| format!("[[seed.trait]]\nname = \"{name}\"\nworth = 1");
+    assert_found(vec![
+        fault(
+            ("", &seed("cover = [\"pasture\"]")),
+            (23, 9),
+            "seed.cover",
+            ["\"pasture\"", "", "treatment = \"keep\""],
+        ),
+        fault(
+            ("", "[seed]\ncover = []"),
+            (17, 9),
+            "seed.cover",
+            ["an empty list", "none twice", "at least one"],
+        ),
+        fault(
+            ("", "[seed]\nstand_least = 3\nstand_most = 2"),
+            (18, 14),
+            "seed.stand_most",
+            ["2", "`stand_least`, 3", "lower `stand_least`"],
+        ),
+        fault(
+            ("", "[seed]\nmothers_least = 2.5"),
+            (17, 17),
+            "seed.mothers_least",
+            ["2.5", "a whole number", "leave the fraction out"],
+        ),
+        fault(
+            ("", &format!("{}\n{}", name("dha"), name("dha"))),
+            (20, 8),
+            "seed.trait[2].name",
+            ["\"dha\"", "each trait once", "take one"],
+        ),
+        fault(
+            ("", &name("dah")),
+            (17, 8),
+            "seed.trait[1].name",
+            ["\"dah\"", "one of", "did you mean \"dha\""],
+        ),
+        fault(
+            ("", "[[seed.trait]]\nname = \"dha\"\nworth = 0"),
+            (16, 8),
+            "seed.trait",
+            ["nothing but 0", "other than 0", "worth something"],
+        ),
+    ]);
+}
