@@ -12,9 +12,10 @@ use gdal::vector::LayerAccess;
 use serde_json::Value;
 use support::{copy_folder, expect, names, repository, scratch, small, text};
 
-const FILES: [&str; 9] = [
+const FILES: [&str; 10] = [
     "mothers.csv",
     "mothers.gpx",
+    "pilot.csv",
     "seed_line.toml",
     "seed_rank.gpkg",
     "seed_rank.html",
@@ -62,6 +63,11 @@ fn the_sample_property_ranked() {
     means_are_those_of_the_lab_sheet(&trees);
     mothers_keep_the_rules(&trees, &mothers);
     files_agree(&seed, &trees, &mothers, &told);
+
+    // What it found of the stands serves the next round.
+    let site = sample();
+    let next = ["seed", "sites", site.to_str().unwrap(), "-o", "next", "--allocation", "neyman"];
+    expect(folder.path(), &[&next[..], &["--pilot", "seed/pilot.csv", "--quiet"]].concat(), 0);
 
     // The same bytes whatever the number of threads; an earlier ranking is only replaced when asked.
     ranked(folder.path(), "again", &["--threads", "1", "--quiet"]);

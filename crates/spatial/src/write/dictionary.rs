@@ -7,7 +7,7 @@ use super::columns::{
 };
 use crate::landform::LandformOutput;
 use crate::seed::FIELD_SHEET;
-use crate::seed::rank::{MOTHERS, TRADE_OFF, TREES};
+use crate::seed::rank::{MOTHERS, PILOT, TRADE_OFF, TREES};
 
 /// The data dictionary in Markdown: every layer and column, its type, unit, basis and meaning.
 #[must_use]
@@ -32,6 +32,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "trees", TREES_PREFACE, &TREES);
     section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
     section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
+    section(&mut page, "pilot", PILOT_PREFACE, &PILOT);
     ground_section(&mut page);
     page
 }
@@ -92,6 +93,8 @@ const MOTHERS_PREFACE: &str = "\
 comes of them, `stock.toml` the site's stock with it.";
 
 const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers would mean.";
+
+const PILOT_PREFACE: &str = "`pilot.csv`: how much trees of each stand differ, for `hillweave seed sites --allocation neyman --pilot`.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -211,7 +214,8 @@ mod tests {
             + FIELD_SHEET.len()
             + TREES.len()
             + MOTHERS.len()
-            + TRADE_OFF.len();
+            + TRADE_OFF.len()
+            + PILOT.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

@@ -19,8 +19,8 @@ use super::{
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 use crate::seed::rank::{
-    MOTHERS_CSV, MOTHERS_GPX, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML, SEED_RANK_JSON,
-    STOCK_TOML, TRADE_OFF_CSV, TREES_CSV,
+    MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
+    SEED_RANK_JSON, STOCK_TOML, TRADE_OFF_CSV, TREES_CSV,
 };
 use crate::seed::{
     FIELD_SHEET_CSV, FIELD_SHEET_GPKG, FIELD_SHEET_GPX, FIELD_SHEET_HTML, SEED_SITES_JSON,
@@ -246,7 +246,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 26] = [
+    const OURS: [&str; 27] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -267,6 +267,7 @@ fn is_ours(name: &str) -> bool {
         TREES_CSV,
         MOTHERS_CSV,
         MOTHERS_GPX,
+        PILOT_CSV,
         TRADE_OFF_CSV,
         SEED_RANK_GPKG,
         SEED_RANK_HTML,

@@ -1,11 +1,12 @@
 //! The columns of the tables of a ranking.
 
 use super::mothers::TradeOffRow;
-use super::rows::{RankRow, SeedRank};
+use super::rows::{PilotRow, RankRow, SeedRank};
 use crate::write::columns::Column;
 use crate::write::{Kind, Value};
 
 type TreeColumn = Column<RankRow, SeedRank>;
+type PilotColumn = Column<PilotRow, SeedRank>;
 type TradeColumn = Column<TradeOffRow, SeedRank>;
 
 const WORDS: (Kind, &str, &str) = (Kind::Text, "", "");
@@ -83,4 +84,12 @@ pub(crate) static TRADE_OFF: [TradeColumn; 7] = [
     TradeColumn::new("allele_chance", SHARE, "Chance that they hold an allele of frequency 0.05.", |r, _| r.allele_chance.into()),
     TradeColumn::new("seedlings", (Kind::Integer, "plants", ""), "Seedlings that their seed gives; null where capsules are not known.", |r, _| count(r.seedlings)),
     TradeColumn::new("chosen", WORDS, "Whether this is the choice: yes or no.", |r, _| if r.chosen { "yes" } else { "no" }.into()),
+];
+
+/// How much trees of each stand differ.
+#[rustfmt::skip] // a table
+pub(crate) static PILOT: [PilotColumn; 3] = [
+    PilotColumn::new("stand_id", WORDS, "The stand.", |p, _| (&p.stand_id).into()),
+    PilotColumn::new("trees", COUNT, "Trees that were tested, two or more.", |p, _| p.trees.into()),
+    PilotColumn::new("sd_ratio", (Kind::Real, "mg/mg", ""), "Standard deviation of DHA over sugar between the means of trees; the error of samples is in it.", |p, _| p.sd_ratio.into()),
 ];

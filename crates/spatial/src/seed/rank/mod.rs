@@ -36,18 +36,18 @@ use super::{SheetTree, join, on_property, read_field, read_lab};
 use crate::pipeline::Zoned;
 use crate::problem::Problem;
 use crate::zones::Stand;
-pub(crate) use columns::{MOTHERS, TRADE_OFF, TREES};
+pub(crate) use columns::{MOTHERS, PILOT, TRADE_OFF, TREES};
 pub use evaluate::{Evaluated, evaluate};
 use line::Line;
 pub use mothers::TradeOffRow;
 pub use raising::WinterRow;
 pub use rows::{
     ChoiceRow, CorrelationRow, GainRow, HoneyRow, IndexRow, IndexTraitRow, OutstandingRow,
-    RaisingRow, RankRow, SeedRank, TraitRow,
+    PilotRow, RaisingRow, RankRow, SeedRank, TraitRow,
 };
 pub use write_rank::{
-    MOTHERS_CSV, MOTHERS_GPX, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML, SEED_RANK_JSON,
-    SEED_RANK_SCHEMA, STOCK_TOML, TRADE_OFF_CSV, TREES_CSV, write_rank,
+    MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
+    SEED_RANK_JSON, SEED_RANK_SCHEMA, STOCK_TOML, TRADE_OFF_CSV, TREES_CSV, write_rank,
 };
 
 /// What a ranking is asked for beside the site.

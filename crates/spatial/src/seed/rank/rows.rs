@@ -50,6 +50,8 @@ pub struct SeedRank {
     pub winters: Vec<WinterRow>,
     /// What honey it points to.
     pub honey: HoneyRow,
+    /// How much trees of each stand differ, for the next round.
+    pub pilot: Vec<PilotRow>,
     /// Trees, the best first.
     pub trees: Vec<RankRow>,
     /// What collectors must know.
@@ -289,4 +291,15 @@ pub struct RankRow {
     pub take_capsules: u64,
     /// Share of the seed that is its own.
     pub seed_share: f64,
+}
+
+/// How much trees of a stand differ: what `hillweave seed sites --pilot` reads.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PilotRow {
+    /// The stand.
+    pub stand_id: String,
+    /// Trees that were tested, two or more.
+    pub trees: usize,
+    /// Standard deviation of DHA over sugar between their means, mg/mg; the error of samples is in it.
+    pub sd_ratio: f64,
 }

@@ -1,5 +1,7 @@
 //! What was found, as the rows of the report.
 
+use std::collections::BTreeMap;
+
 use stock::nectar::{DhaRatio, HoneyOutlook, NectarBand, NectarClass, NormalisedDha};
 
 use super::super::SiteCaution;
@@ -9,7 +11,7 @@ use super::mothers::{ALLELE, barred};
 use super::raising::{WinterRow, rates};
 use super::rows::{
     ChoiceRow, CorrelationRow, GainRow, HoneyRow, IndexRow, IndexTraitRow, OutstandingRow,
-    RaisingRow, RankRow, SeedRank, TraitRow,
+    PilotRow, RaisingRow, RankRow, SeedRank, TraitRow,
 };
 use super::traits::{DHA, TraitFit, normalised};
 use super::write_rank::SEED_RANK_SCHEMA;
@@ -66,6 +68,7 @@ pub(super) fn summary(parts: &Parts<'_>) -> SeedRank {
         raising: raising_row(parts),
         winters: parts.winters.clone(),
         honey: honey(found),
+        pilot: pilot(parts),
         trees: tree_rows(parts),
         cautions: parts.cautions.clone(),
         warnings: parts.warnings.clone(),
@@ -228,6 +231,27 @@ fn honey(found: &Evaluated) -> HoneyRow {
             "storage, heat and blending decide the rest: this is no promise, and no grade".to_owned(),
         ],
     }
+}
+
+/// Stands with two tested trees that differ, or more.
+fn pilot(parts: &Parts<'_>) -> Vec<PilotRow> {
+    let mut of_stand: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+    for (tree, stand) in parts.trees.iter().zip(parts.stand_ids) {
+        let ratios = tree.samples.iter().map(|one| one.ratio);
+        let mean = ratios.sum::<f64>() / tree.samples.len() as f64;
+        if let Some(stand) = stand {
+            of_stand.entry(stand).or_default().push(mean);
+        }
+    }
+    let row = |(stand, means): (&str, Vec<f64>)| {
+        let count = means.len() as f64;
+        let mean = means.iter().sum::<f64>() / count;
+        let squares: f64 = means.iter().map(|one| (one - mean).powi(2)).sum();
+        let sd_ratio = (squares / (count - 1.0)).sqrt();
+        let differs = means.len() > 1 && sd_ratio > 0.0;
+        differs.then(|| PilotRow { stand_id: stand.to_owned(), trees: means.len(), sd_ratio })
+    };
+    of_stand.into_iter().filter_map(row).collect()
 }
 
 fn tree_rows(parts: &Parts<'_>) -> Vec<RankRow> {

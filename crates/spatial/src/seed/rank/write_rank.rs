@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::Ranked;
-use super::columns::{MOTHERS, TRADE_OFF, TREES};
+use super::columns::{MOTHERS, PILOT, TRADE_OFF, TREES};
 use super::page::page;
 use super::rows::{RankRow, SeedRank};
 use crate::pipeline::on_globe;
@@ -15,6 +15,8 @@ use crate::write::{Points, StagedFolder, WayPoint, Written, csv_of, pretty_json,
 pub const TREES_CSV: &str = "trees.csv";
 /// The mothers, the best first.
 pub const MOTHERS_CSV: &str = "mothers.csv";
+/// How much trees of each stand differ: for the next round of `seed sites`.
+pub const PILOT_CSV: &str = "pilot.csv";
 /// The mothers as way points.
 pub const MOTHERS_GPX: &str = "mothers.gpx";
 /// Fewer and more mothers.
@@ -54,6 +56,8 @@ pub fn write_rank(
     folder.write(MOTHERS_CSV, &csv_of(&MOTHERS, rows, rank, MOTHERS_CSV, [])?)?;
     let rows = rank.trade_off.iter().map(|row| (row, []));
     folder.write(TRADE_OFF_CSV, &csv_of(&TRADE_OFF, rows, rank, TRADE_OFF_CSV, [])?)?;
+    let rows = rank.pilot.iter().map(|row| (row, []));
+    folder.write(PILOT_CSV, &csv_of(&PILOT, rows, rank, PILOT_CSV, [])?)?;
     let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, MOTHERS_GPX);
     let way_point = |tree: &RankRow| WayPoint {
         name: tree.tree_id.clone(),
