@@ -33,7 +33,7 @@ pub(super) struct TraitFit {
 }
 
 impl<'a> Setting<'a> {
-    /// `stand_of` as [`super::super::on_property`] has it.
+    /// `stand_of` as [`on_property`](super::super::on_property()) has it.
     pub(super) fn new(trees: &'a [SheetTree], stand_of: &[Option<usize>]) -> Self {
         let none = stand_of.iter().flatten().max().map_or(0, |last| last + 1);
         let mut seasons: Vec<i32> =
