@@ -87,7 +87,7 @@ fn every_tree_stands_in_a_stand_and_the_truth_is_found_again() {
         // 65 trees, 38 of them sampled twice or more: a standard error of about 12 %.
         ("tree", found.tree, truth::TREE_SD, 1.25),
         ("error", Some(found.error), truth::ERROR_SD, 1.25),
-        // Ten stands, half of them of three trees or fewer; two seasons.
+        // Nine stands, four of them of three trees or fewer; two seasons.
         ("stand", found.stand, truth::STAND_SD, 2.0),
         ("year", found.year, truth::YEAR_SD, 2.0),
     ] {

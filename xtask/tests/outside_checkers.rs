@@ -64,3 +64,9 @@ fn the_fit_checker_objects_to_every_faulty_fit() -> Result<(), Box<dyn Error>> {
 fn the_tally_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Error>> {
     proves_itself("tally.py")
 }
+
+#[test]
+#[ignore = "needs statsmodels: cargo xtask test installs it"]
+fn the_mixed_model_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Error>> {
+    proves_itself("mixed_model.py")
+}

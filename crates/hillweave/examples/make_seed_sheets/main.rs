@@ -20,7 +20,7 @@
 //! the one above: of two seasons chance would otherwise make anything. Errors are left to chance. The seed
 //! is one of 399 that were looked at, taken because two samples lie clearly below the laboratory's limit
 //! and every part of the spread can be found again. That is a lucky set: of the 399, 136 give a variance
-//! between stands of 0, and the middle one a standard deviation of 370. Sixty-five trees in ten stands
+//! between stands of 0, and the middle one a standard deviation of 370. Sixty-five trees in nine stands
 //! cannot tell stands apart well.
 //!
 //! Mean and repeatability are of the size that is published for wild trees (Millner et al. 2016: means of
