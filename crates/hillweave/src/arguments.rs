@@ -318,7 +318,7 @@ pub(crate) struct SeedRank {
     #[arg(long, value_name = "PLAN_FOLDER")]
     pub(crate) plan: Option<PathBuf>,
     /// Seedlings wanted; left out: what the plan orders, or as many as there are
-    #[arg(long, value_name = "PLANTS")]
+    #[arg(long, value_name = "PLANTS", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
     pub(crate) seedlings: Option<u64>,
     /// Id of the seed line in stock.toml; left out: `local_` and the winter
     #[arg(long, value_name = "ID")]

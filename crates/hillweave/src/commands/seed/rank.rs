@@ -107,7 +107,7 @@ fn words(rank: &SeedRank, screen: &Screen) -> String {
     put("outstanding", &outstanding_words(rank));
     put("index", &index_words(rank));
     put("mothers", &mothers_words(rank));
-    for gain in &rank.choice.gains {
+    for gain in rank.choice.gains.iter().filter(|_| rank.choice.mothers > 0) {
         let places = if gain.high.abs() < 100.0 { 2 } else { 0 };
         let words = format!(
             "{} {:.places$} {} to expect, {:.places$} to {:.places$}; half of the mothers' own, for seed is open-pollinated",

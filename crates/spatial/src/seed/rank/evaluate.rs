@@ -174,8 +174,9 @@ fn settle(
         let mut told = Vec::new();
         let choice = eligible.as_many_as(wanted, rules, &mut told);
         let given = harvest(trees, &choice.chosen, seedlings, rules);
-        let counted = choice.chosen.len() - given.uncounted;
-        let status = if counted == 0 { choice.chosen.len() as f64 } else { given.status_number };
+        // Where nothing is taken, none gives more than another.
+        let takes = given.capsules.iter().any(|capsules| *capsules > 0);
+        let status = if takes { given.status_number } else { choice.chosen.len() as f64 };
         let is_all = choice.chosen.len() < wanted || choice.chosen.len() >= eligible.len();
         if status >= rules.status_least * (1.0 - 1e-12) || is_all {
             warnings.append(&mut told);

@@ -104,6 +104,8 @@ pub fn rank(
     let wanted = asked.seedlings.or_else(|| {
         demand.as_ref().map(|all| all.iter().fold(0_u64, |sum, one| sum.saturating_add(one.1)))
     });
+    // A plan without seed lines asks for nothing: then what there is counts.
+    let wanted = wanted.filter(|wanted| *wanted > 0);
     let rules = &zoned.site.seed;
     let mut found = evaluate(&joined.trees, &placed.stands, rules, wanted)
         .map_err(|error| no_ranking(asked.lab, &error))?;

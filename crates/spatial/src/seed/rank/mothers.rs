@@ -121,8 +121,8 @@ fn too_few(found: usize, wanted: usize, rules: &SeedRules) -> Problem {
         .found(format!("{found} that keep the rules"))
         .expected(format!("{wanted}, as seed.mothers_least and seed.status_least ask for"))
         .remedy(format!(
-            "sample more trees, or loosen seed.apart_m ({} m), seed.stand_most or the scores that are \
-             asked for; fewer mothers hold less of the wild stands' diversity",
+            "sample more trees, ask for permission where there is none, or loosen seed.apart_m ({} m), \
+             seed.stand_most or the scores that are asked for; fewer mothers hold less of the wild stands' diversity",
             rules.apart.0
         ))
 }

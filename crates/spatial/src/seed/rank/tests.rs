@@ -271,6 +271,13 @@ fn mothers_without_a_count_give_nothing_to_reckon_with() {
 }
 
 #[test]
+fn who_asks_for_nothing_gets_as_many_mothers_as_anyone() {
+    let (trees, stands) = sheet(100, 4, 6, TRUTH);
+    let found = evaluate(&trees, &stands, &rules(), Some(0)).unwrap();
+    assert_eq!((found.mothers.len(), found.harvest.seedlings), (30, 0));
+}
+
+#[test]
 fn a_plan_is_served_winter_by_winter() {
     let (trees, stands) = sheet(100, 4, 6, TRUTH);
     let found = evaluated(&trees, &stands, &rules());
