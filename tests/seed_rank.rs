@@ -187,13 +187,13 @@ fn files_agree(
         .collect();
     assert_eq!(chosen.len(), 1);
     assert_eq!(chosen[0]["mothers"], "30");
-    // Class edges and honey: DHA 0.05 to 0.5 of the nectar's, MGO below the molar 72.06 / 90.08.
+    // Honey: DHA 0.05 to 0.5 of the nectar's, MGO below the molar 72.06 / 90.08 of it.
     let seed_dha = |at: usize| told["choice"]["seed_dha_mg_per_kg"][at].as_f64().unwrap();
     let honey = |name: &str, at: usize| told["honey"][name][at].as_f64().unwrap();
     assert!((honey("fresh_dha_mg_per_kg", 0) - 0.05 * seed_dha(0)).abs() < 1e-6);
     assert!((honey("fresh_dha_mg_per_kg", 1) - 0.5 * seed_dha(2)).abs() < 1e-6);
     let ceiling = told["honey"]["ceiling_mgo_mg_per_kg"].as_f64().unwrap();
-    assert!((ceiling / honey("fresh_dha_mg_per_kg", 1) - 72.06 / 90.08).abs() < 1e-9);
+    assert!((ceiling / seed_dha(2) - 72.06 / 90.08).abs() < 1e-9);
     assert!(honey("settled_mgo_mg_per_kg", 1) < ceiling);
 }
 

@@ -5,7 +5,9 @@
 
 use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
-use sourcing::variance::{Components, Record, Records, RecordsError, reml, values};
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
+use sourcing::variance::{Components, Record, Records, RecordsError, chance_of_none, reml, values};
 
 /// Yield of dyestuff, grams of standard colour, of five preparations from each of six batches.
 /// Source: Davies & Goldsmith 1972, Statistical Methods in Research and Production, 4th ed.; shipped with
@@ -263,4 +265,66 @@ fn what_the_records_cannot_tell_is_not_told() {
     let parted = fitted.components.parted_by(0.4);
     close(parted.repeatability().unwrap(), 0.4, 1e-12);
     close(parted.total(), fitted.components.total(), 1e-12);
+}
+
+impl Whole {
+    /// Predictions of trees and the covariance of their errors.
+    fn joint(&self, trees: usize) -> (DVector<f64>, DMatrix<f64>) {
+        let n = self.y.len();
+        let inverse = self.v.clone().try_inverse().unwrap();
+        let ones = DVector::from_element(n, 1.0);
+        let xvx = (ones.transpose() * &inverse * &ones)[0];
+        let mean = (ones.transpose() * &inverse * &self.y)[0] / xvx;
+        let [of_tree, of_stand, ..] = self.of;
+        let stand = |tree: usize| self.stand_of[tree];
+        let shared = |a: usize, b: usize| {
+            f64::from(u8::from(a == b)) * of_tree
+                + f64::from(u8::from(stand(a) == stand(b))) * of_stand
+        };
+        let c = DMatrix::from_fn(n, trees, |row, tree| shared(self.records[row].tree, tree));
+        let off = &self.y - &ones * mean;
+        let found = (c.transpose() * &inverse * off).add_scalar(mean);
+        let lever = (ones.transpose() * &inverse * &c).map(|one| 1.0 - one);
+        let own = DMatrix::from_fn(trees, trees, shared);
+        (found, own - c.transpose() * &inverse * &c + lever.transpose() * lever / xvx)
+    }
+}
+
+/// Against draws of all errors together, with every matrix whole.
+#[test]
+fn the_chance_that_no_tree_is_above_a_mark_takes_what_trees_share() {
+    let mut random = Pcg64::seed_from_u64(5);
+    let mut normal =
+        |deviation: f64| (0..12).map(|_| random.random_range(-0.5..0.5)).sum::<f64>() * deviation;
+    let stand_of: Vec<usize> = (0..15).map(|tree| tree % 3).collect();
+    let of = [1.0, 2.0, 1.0, 1.5];
+    let own: Vec<f64> = (0..15).map(|_| normal(1.0)).collect();
+    let rows: Vec<Record> = (0..40)
+        .map(|at| Record { tree: at % 15, year: at % 2, value: own[at % 15] + normal(1.2) })
+        .collect();
+    let records = Records::new(&rows, &stand_of, 2).unwrap();
+    let [tree, stand, year, error] = of;
+    let components = Components { tree: Some(tree), stand: Some(stand), year: Some(year), error };
+    let (found, covariance) = Whole::new(&rows, &stand_of, of).joint(15);
+    let root = covariance.clone().cholesky().unwrap().l();
+    let draws = 40_000;
+    for mark in [1.0, 1.5, 2.0, 3.0] {
+        let none = (0..draws)
+            .filter(|_| {
+                let z = DVector::from_fn(15, |_, _| normal(1.0));
+                (&found + &root * z).iter().all(|value| *value < mark)
+            })
+            .count();
+        let expected = none as f64 / f64::from(draws);
+        let chance = chance_of_none(&records, &components, mark);
+        assert!((chance - expected).abs() < 0.02, "{mark}: {chance} beside {expected}");
+        // Chances multiplied would say less, for errors are shared.
+        let alone = values(&records, &components).trees;
+        let product: f64 = alone
+            .iter()
+            .flatten()
+            .map(|one| tally::normal_above((one.value - mark) / one.error))
+            .product();
+        assert!(product < chance + 0.002, "{mark}: {product} beside {chance}");
+    }
 }

@@ -15,7 +15,11 @@ impl Month {
     /// So many months later.
     #[must_use]
     pub fn plus(self, months: u32) -> Self {
-        let all = i64::from(self.year) * 12 + i64::from(self.month) - 1 + i64::from(months);
+        self.moved(i64::from(months))
+    }
+
+    fn moved(self, months: i64) -> Self {
+        let all = i64::from(self.year) * 12 + i64::from(self.month) - 1 + months;
         Self { year: all.div_euclid(12) as i32, month: all.rem_euclid(12) as u8 + 1 }
     }
 
@@ -96,8 +100,9 @@ pub fn calendar(sampled: Month, nursery_months: u32) -> Calendar {
     };
     let last = season.take_while(in_time).last().unwrap_or(sow);
     let next = Month { year: sow.year + 1, month: window::SOW[0] };
-    // Gathered before the sowing that it is for ends.
-    let gather_end = Month { year: gather.year, month: window::GATHER[1] }.min(last).max(gather);
+    // Gathered in time for the last sowing.
+    let ready = last.moved(-i64::from(AFTER_GATHERING));
+    let gather_end = Month { year: gather.year, month: window::GATHER[1] }.min(ready).max(gather);
     Calendar {
         gather: [gather, gather_end],
         sow: [sow, last],
@@ -121,7 +126,7 @@ mod tests {
     #[test]
     fn sampled_in_summer_planted_the_winter_after_next() {
         let found = calendar(month(2027, 1), 12);
-        assert_eq!(found.gather, [month(2027, 2), month(2027, 8)]);
+        assert_eq!(found.gather, [month(2027, 2), month(2027, 7)]);
         assert_eq!(found.sow, [month(2027, 3), month(2027, 8)]);
         assert_eq!(
             (found.first_winter, found.after_a_lost_year, found.by_contract),

@@ -1,28 +1,30 @@
 //! How much each mother gives.
 
-/// Shares a demand out so that all give alike as far as their limits go: nobody gives more than its limit,
-/// and who gives less than another is at its limit. When the limits do not reach, every mother gives all.
+/// The least level such that mothers who all give up to it, as far as their limits go, give what is wanted
+/// together; where the limits do not reach, the greatest of them.
 ///
 /// Cost: O(n log n).
 #[must_use]
-pub fn share_out(limits: &[u64], wanted: u64) -> Vec<u64> {
-    let mut order: Vec<usize> = (0..limits.len()).collect();
-    order.sort_by_key(|at| (limits[*at], *at));
-    let mut given = vec![0; limits.len()];
-    let mut left = wanted;
-    for (place, at) in order.iter().enumerate() {
-        let others = (limits.len() - place) as u64;
-        // The last of equals give the one more that does not divide.
-        given[*at] = limits[*at].min(left / others);
-        left -= given[*at];
-    }
-    for at in order.iter().rev() {
-        if left > 0 && given[*at] < limits[*at] {
-            given[*at] += 1;
-            left -= 1;
+pub fn even_level(limits: &[u64], wanted: u64) -> u64 {
+    let mut rising = limits.to_vec();
+    rising.sort_unstable();
+    let (mut given, mut level) = (0_u64, 0);
+    for (place, limit) in rising.iter().enumerate() {
+        let others = (rising.len() - place) as u64;
+        let step = (wanted.saturating_sub(given)).div_ceil(others).min(limit - level);
+        given = given.saturating_add(step.saturating_mul(others));
+        level += step;
+        if given >= wanted {
+            break;
         }
     }
-    given
+    level
+}
+
+/// What each gives at a level: as much as any other, as far as its limit goes.
+#[must_use]
+pub fn up_to(limits: &[u64], level: u64) -> Vec<u64> {
+    limits.iter().map(|limit| (*limit).min(level)).collect()
 }
 
 #[cfg(test)]
@@ -33,22 +35,24 @@ mod tests {
 
     #[test]
     fn who_has_little_gives_all_and_the_others_alike() {
-        assert_eq!(share_out(&[10, 100, 100], 90), [10, 40, 40]);
-        assert_eq!(share_out(&[10, 20], 100), [10, 20]);
-        assert_eq!(share_out(&[5, 5, 5], 7), [2, 2, 3]);
-        assert_eq!(share_out(&[], 7), Vec::<u64>::new());
+        for (limits, wanted, given) in [
+            (vec![10, 100, 100], 90, vec![10, 40, 40]),
+            (vec![10, 20], 100, vec![10, 20]),
+            (vec![5, 5, 5], 7, vec![3, 3, 3]),
+            (vec![0, 9], 1, vec![0, 1]),
+            (vec![], 7, vec![]),
+        ] {
+            assert_eq!(up_to(&limits, even_level(&limits, wanted)), given);
+        }
     }
 
     proptest! {
         #[test]
-        fn shares_are_fair(limits in prop::collection::vec(0_u64..1_000, 0..30), wanted in 0_u64..20_000) {
-            let given = share_out(&limits, wanted);
-            prop_assert_eq!(given.iter().sum::<u64>(), wanted.min(limits.iter().sum()));
-            let most = given.iter().max().copied().unwrap_or(0);
-            for (one, limit) in given.iter().zip(&limits) {
-                prop_assert!(one <= limit);
-                prop_assert!(one + 1 >= most || one == limit, "{given:?} of {limits:?}");
-            }
+        fn a_level_is_the_least_that_suffices(limits in prop::collection::vec(0_u64..1_000, 0..30), wanted in 0_u64..20_000) {
+            let level = even_level(&limits, wanted);
+            let sum = |level| up_to(&limits, level).iter().sum::<u64>();
+            prop_assert!(sum(level) >= wanted.min(limits.iter().sum()));
+            prop_assert!(level == 0 || sum(level - 1) < wanted);
         }
     }
 }

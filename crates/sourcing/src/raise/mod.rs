@@ -5,5 +5,5 @@ mod harvest;
 mod rates;
 
 pub use calendar::{CONTRACT_MONTHS, Calendar, Month, calendar};
-pub use harvest::share_out;
+pub use harvest::{even_level, up_to};
 pub use rates::SeedRates;

@@ -188,6 +188,38 @@ impl Factored {
     }
 }
 
+impl Factored {
+    /// One draw of what the records leave open of years, mean and stands together, for an error of variance
+    /// 1, as `normal` has it; `take` is told of each group the shift that its trees share and the deviation
+    /// that is left to each tree alone.
+    pub(super) fn draw_shared(
+        &self,
+        records: &Records,
+        normal: &mut dyn FnMut() -> f64,
+        take: &mut dyn FnMut(usize, f64, f64),
+    ) {
+        let size = self.dense.len();
+        let mean = size - 2;
+        let mut shift = vec![0.0; size];
+        for at in (0..=mean).rev() {
+            let known: f64 = (at + 1..=mean).map(|on| self.dense[on][at] * shift[on]).sum();
+            shift[at] = (normal() - known) / self.dense[at][at];
+        }
+        let mut row = vec![0.0; size];
+        for (stand, of_stand) in self.stands.iter().zip(&records.stands) {
+            let known: f64 = (0..=mean).map(|at| stand.row[at] * shift[at]).sum();
+            let own = (normal() - known / stand.diagonal.sqrt()) / stand.diagonal.sqrt();
+            for group in of_stand.groups.clone() {
+                let (pivot, on_stand) = tree_row(&records.groups[group], self.theta, &mut row);
+                let known: f64 = (0..=mean).map(|at| row[at] * shift[at]).sum();
+                let of_tree = -(on_stand * own + known) / pivot;
+                let shared = shift[mean] + self.theta.stand * own + self.theta.tree * of_tree;
+                take(group, shared, self.theta.tree / pivot.sqrt());
+            }
+        }
+    }
+}
+
 /// Effects on the scale of the records.
 pub(super) struct Effects {
     pub(super) mean: f64,

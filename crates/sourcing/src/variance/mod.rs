@@ -25,4 +25,4 @@ mod values;
 pub use correlation::{Correlation, correlation};
 pub use records::{Record, Records, RecordsError};
 pub use reml::{ComponentErrors, Components, Fitted, reml};
-pub use values::{TreeValue, Values, values};
+pub use values::{TreeValue, Values, chance_of_none, values};

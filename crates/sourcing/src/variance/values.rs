@@ -1,5 +1,9 @@
 //! What trees are worth: shrunken towards their stand and the mean, each with its error.
 
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
+use tally::{normal_above, normal_quantile};
+
 use super::equations::Factored;
 use super::records::Records;
 use super::reml::Components;
@@ -69,4 +73,49 @@ pub fn values(records: &Records, components: &Components) -> Values {
         years: effects.years.iter().map(|year| year * scale).collect(),
         trees,
     }
+}
+
+/// Chance that no tree's true value is above a mark, as far as the records leave it open.
+///
+/// Trees share the error of mean, years and stand, so their chances do not multiply: what they share is drawn
+/// two thousand times, always the same way, and given that each tree is by itself. The variances are taken as
+/// known. Cost: O(draws × trees).
+#[must_use]
+pub fn chance_of_none(records: &Records, components: &Components, above: f64) -> f64 {
+    /// Draws of what trees share.
+    const DRAWS: usize = 2_000;
+    let (theta, error) = components.theta(records.scale);
+    let factored = Factored::new(records, theta);
+    let effects = factored.solve(records);
+    let mark = (above - records.mean) / records.scale;
+    let mut of_group: Vec<Vec<f64>> = vec![Vec::new(); records.groups.len()];
+    let mut at = 0;
+    for (stand, of_stand) in effects.stands.iter().zip(&records.stands) {
+        for tree in &records.trees[of_stand.trees.clone()] {
+            of_group[tree.group].push(mark - (effects.mean + stand + effects.trees[at]));
+            at += 1;
+        }
+    }
+    let mut random = Pcg64::seed_from_u64(1);
+    let mut normal = || {
+        let side: f64 = random.random_range(-1.0..1.0);
+        normal_quantile(side.abs()).unwrap_or(0.0).copysign(side)
+    };
+    let deviation = error.sqrt();
+    let mut total = 0.0;
+    for _ in 0..DRAWS {
+        let mut none = 1.0;
+        factored.draw_shared(records, &mut normal, &mut |group, shift, own| {
+            for short in &of_group[group] {
+                let left = short - shift * deviation;
+                none *= if own > 0.0 {
+                    normal_above(-left / (own * deviation))
+                } else {
+                    f64::from(u8::from(left > 0.0))
+                };
+            }
+        });
+        total += none;
+    }
+    total / DRAWS as f64
 }

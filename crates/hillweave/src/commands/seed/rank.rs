@@ -7,7 +7,7 @@ use serde::Serialize;
 use spatial::pipeline::{self, Stage};
 use spatial::problem::Problem;
 use spatial::seed::FIELD_SHEET_CSV;
-use spatial::seed::rank::{RankAsked, RankRow, SeedRank, TraitRow, rank, write_rank};
+use spatial::seed::rank::{RankAsked, RankRow, SeedRank, TraitRow, chance_words, rank, write_rank};
 use spatial::stock_file;
 use spatial::write::{StagedFolder, Written};
 
@@ -107,7 +107,7 @@ fn words(rank: &SeedRank, screen: &Screen) -> String {
     put("outstanding", &outstanding_words(rank));
     put("index", &index_words(rank));
     put("mothers", &mothers_words(rank));
-    for gain in rank.choice.gains.iter().filter(|_| rank.choice.mothers > 0) {
+    for gain in &rank.choice.gains {
         let places = if gain.high.abs() < 100.0 { 2 } else { 0 };
         let words = format!(
             "{} {:.places$} {} to expect, {:.places$} to {:.places$}; half of the mothers' own, for seed is open-pollinated",
@@ -134,15 +134,16 @@ fn words(rank: &SeedRank, screen: &Screen) -> String {
         );
         put("plan", &words);
     }
-    let honey = &rank.honey;
-    let words = format!(
-        "fresh DHA {:.0} to {:.0}, settled MGO {:.0} to {:.0} mg/kg: a range, no promise; other nectar, storage and heat decide",
-        honey.fresh_dha_mg_per_kg[0],
-        honey.fresh_dha_mg_per_kg[1],
-        honey.settled_mgo_mg_per_kg[0],
-        honey.settled_mgo_mg_per_kg[1]
-    );
-    put("honey", &words);
+    if let Some(honey) = &rank.honey {
+        let words = format!(
+            "fresh DHA {:.0} to {:.0}, settled MGO {:.0} to {:.0} mg/kg: a range, no promise; other nectar, storage and heat decide",
+            honey.fresh_dha_mg_per_kg[0],
+            honey.fresh_dha_mg_per_kg[1],
+            honey.settled_mgo_mg_per_kg[0],
+            honey.settled_mgo_mg_per_kg[1]
+        );
+        put("honey", &words);
+    }
     for caution in &rank.cautions {
         let trees = match &caution.trees[..] {
             [] => String::new(),
@@ -182,18 +183,9 @@ fn outstanding_words(rank: &SeedRank) -> String {
         "above {} mg/kg: {:.1} to expect among those tested, none at all with a chance of {}; samples alone would name {}",
         thousands(out.from_mg_per_kg.round() as u64),
         out.expected,
-        chance(out.chance_of_none),
+        chance_words(out.chance_of_none),
         out.by_samples
     )
-}
-
-/// A chance in words, never none and never sure.
-fn chance(share: f64) -> String {
-    match share * 100.0 {
-        small if small < 1.0 => "under 1 %".to_owned(),
-        large if large > 99.0 => "over 99 %".to_owned(),
-        percent => format!("{percent:.0} %"),
-    }
 }
 
 fn index_words(rank: &SeedRank) -> String {
@@ -225,11 +217,11 @@ fn mothers_words(rank: &SeedRank) -> String {
             format!("; {:.1} % of the best without distances", share * 100.0)
         });
     format!(
-        "{} of {} that may be; status number {:.1}; an allele of 1 in 20 held {:.0} times in 100{bound}",
+        "{} of {} that may be; status number {:.1}; an allele of 1 in 20 is held with a chance of {}{bound}",
         choice.mothers,
         choice.eligible,
         choice.status_number,
-        choice.allele_chance * 100.0
+        chance_words(choice.allele_chance)
     )
 }
 
@@ -300,7 +292,7 @@ fn table(trees: &[RankRow]) -> String {
             format!("{:.0}", tree.dha_mean),
             format!("{:.0}", tree.dha_value),
             format!("{:.0}", tree.dha_error),
-            format!("{:+.0}", tree.dha_beside_stand),
+            format!("{:+.0}", tree.dha_beside_stand.round() + 0.0), // no minus zero
             tree.band.to_owned(),
             format!("{:.2}", tree.worth),
             tree.barred.clone().unwrap_or_else(|| tree.mother.to_owned()),

@@ -28,7 +28,7 @@ fn word(text: Option<&'static str>) -> Value {
 
 /// Trees, the best first.
 #[rustfmt::skip] // a table
-pub(crate) static TREES: [TreeColumn; 27] = [
+pub(crate) static TREES: [TreeColumn; 28] = [
     TreeColumn::new("rank", COUNT, "1 for the tree that hands down most.", |t, _| t.rank.into()),
     TreeColumn::new("tree_id", WORDS, "Name of the tree.", |t, _| (&t.tree_id).into()),
     TreeColumn::new("stand_id", WORDS, "Stand that it grows in; null in none.", |t, _| t.stand_id.as_ref().into()),
@@ -55,17 +55,19 @@ pub(crate) static TREES: [TreeColumn; 27] = [
     TreeColumn::new("permission", WORDS, "Whether seed may be taken, by the field sheet: yes, no, or null where nobody wrote it.", |t, _| word(t.permission)),
     TreeColumn::new("mother", WORDS, "Whether it is chosen: yes or no.", |t, _| t.mother.into()),
     TreeColumn::new("barred", WORDS, "Why it may be no mother; null where it may.", |t, _| t.barred.as_ref().into()),
+    TreeColumn::new("caution", WORDS, "What is to be careful of at the tree; empty where nothing is.", |t, _| (&t.caution).into()),
     TreeColumn::new("take_capsules", CAPSULES, "Capsules to take, within the harvest limit.", |t, _| t.take_capsules.into()),
 ];
 
 /// Mothers, the best first: the list to go out with.
 #[rustfmt::skip] // a table
-pub(crate) static MOTHERS: [TreeColumn; 11] = [
+pub(crate) static MOTHERS: [TreeColumn; 12] = [
     TreeColumn::new("tree_id", WORDS, "Name of the tree: seed of each is bagged by itself under it.", |t, _| (&t.tree_id).into()),
     TreeColumn::new("stand_id", WORDS, "Stand that it grows in; null in none.", |t, _| t.stand_id.as_ref().into()),
     TreeColumn::new("easting_m", METRES, "Easting in the plan's coordinate system.", |t, _| t.easting_m.into()),
     TreeColumn::new("northing_m", METRES, "Northing.", |t, _| t.northing_m.into()),
-    TreeColumn::new("permission", WORDS, "Whether seed may be taken: yes, or null where nobody wrote it: ask first.", |t, _| word(t.permission)),
+    TreeColumn::new("permission", WORDS, "Whether seed may be taken: yes, or `ask` where nobody wrote it.", |t, _| t.permission.unwrap_or("ask").into()),
+    TreeColumn::new("caution", WORDS, "What is to be careful of at the tree; empty where nothing is.", |t, _| (&t.caution).into()),
     TreeColumn::new("seed_capsules", CAPSULES, "Capsules of the whole tree; null where nobody counted.", |t, _| count(t.seed_capsules)),
     TreeColumn::new("take_capsules", CAPSULES, "Capsules to take, within the harvest limit.", |t, _| t.take_capsules.into()),
     TreeColumn::new("seed_share", SHARE, "Share of all the seed that is its own.", |t, _| t.seed_share.into()),

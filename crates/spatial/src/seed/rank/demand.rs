@@ -22,7 +22,7 @@ struct Block {
     order_qty: u64,
 }
 
-/// Plants of seed lines that the plan of a folder orders, winter by winter; those without a winter come first.
+/// Plants of seed lines that the plan of a folder orders, winter by winter; those without a winter come last.
 ///
 /// # Errors
 /// When there is no plan, or it is of another version or shape.
@@ -54,5 +54,8 @@ pub(super) fn read_demand(
         let sum = demand.entry(block.season).or_default();
         *sum = sum.saturating_add(block.order_qty);
     }
-    Ok(demand.into_iter().collect())
+    // Plants without a winter can wait: they come last.
+    let (without, dated): (Vec<_>, Vec<_>) =
+        demand.into_iter().partition(|(winter, _)| winter.is_none());
+    Ok(dated.into_iter().chain(without).collect())
 }

@@ -113,6 +113,7 @@ pub fn evaluate(
     let mut gains = vec![gain_of(&fits[0], &dha_rule)];
     let others = indexed.traits.iter().filter(|(fit, _)| fit.name != DHA);
     gains.extend(others.map(|(fit, rule)| gain_of(fit, rule)));
+    gains.truncate(if weights.is_empty() { 0 } else { gains.len() });
     let ladder = ladder(eligible.len(), choice.chosen.len());
     let trade_off = ladder.into_iter().filter_map(|count| {
         let other = if count == choice.chosen.len() {
@@ -182,9 +183,12 @@ fn settle(
             warnings.append(&mut told);
             warnings.extend(low_status(status, &choice, rules));
             warnings.extend(uncounted(&given));
+            warnings.extend(unasked(trees, &choice));
+            warnings.extend(short(&given, seedlings, &choice));
             return (choice, given);
         }
-        wanted = choice.chosen.len() + 1;
+        // So many more at least, if they gave as much as any.
+        wanted = choice.chosen.len() + (rules.status_least - status).ceil().max(1.0) as usize;
     }
 }
 
@@ -209,6 +213,38 @@ fn uncounted(given: &Harvest) -> Option<Problem> {
             .expected("capsules of every mother, counted or estimated")
             .remedy("count them, or set seed.capsules; until then they give no seed to reckon with")
     })
+}
+
+/// Mothers that nobody has given permission for in writing.
+fn unasked(trees: &[SheetTree], choice: &sourcing::select::Choice) -> Option<Problem> {
+    let unasked = choice.chosen.iter().filter(|at| trees[**at].tree.permission.is_none());
+    let names: Vec<&str> = unasked.map(|at| trees[*at].tree.tree_id.as_str()).collect();
+    (!names.is_empty()).then(|| {
+        Problem::warning("permission")
+            .found(format!(
+                "nothing written for {} of the mothers: {}",
+                names.len(),
+                names.join(", ")
+            ))
+            .expected("permission before any seed is taken")
+            .remedy("ask, and write yes or no on the field sheet")
+    })
+}
+
+/// Seed for fewer seedlings than are wanted.
+fn short(
+    given: &Harvest,
+    seedlings: Option<u64>,
+    choice: &sourcing::select::Choice,
+) -> Option<Problem> {
+    let wanted =
+        seedlings.filter(|wanted| given.seedlings < *wanted && !choice.chosen.is_empty())?;
+    Some(
+        Problem::warning("seedlings")
+            .found(format!("seed for {} of {wanted}", given.seedlings))
+            .expected("as many as are wanted")
+            .remedy("gather in two years, ask for more mothers (seed.mothers_least), or plan with fewer local plants"),
+    )
 }
 
 /// What each mother gives, beside the others; alike where nothing is known.

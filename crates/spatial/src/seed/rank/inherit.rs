@@ -158,7 +158,7 @@ pub(super) fn gain(fit: &TraitFit, rule: &TraitRule, mothers: &[(usize, f64)]) -
     if own.between <= 0.0 || total <= 0.0 {
         return Gain { expected: 0.0, low: 0.0, high: 0.0 };
     }
-    let least = at(own.heritability / 2.0);
+    let least = at(own.genetic() / (own.between + own.error) / 2.0);
     let most = at(repeatability);
     let ends =
         [least.0 - Q * least.1, most.0 - Q * most.1, least.0 + Q * least.1, most.0 + Q * most.1];

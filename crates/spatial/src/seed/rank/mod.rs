@@ -29,7 +29,7 @@ use std::path::{Path, PathBuf};
 use geo::Point;
 use stock::Library;
 
-use super::cautions::{STEEP_DEG, of_places};
+use super::cautions::{STEEP_DEG, at_place, of_places};
 use super::cover::sampled_cover;
 use super::sites::{inputs_of, told};
 use super::{SheetTree, join, on_property, read_field, read_lab};
@@ -45,6 +45,7 @@ pub use rows::{
     ChoiceRow, CorrelationRow, GainRow, HoneyRow, IndexRow, IndexTraitRow, OutstandingRow,
     PilotRow, RaisingRow, RankRow, SeedRank, TraitRow,
 };
+pub use summary::chance_words;
 pub use write_rank::{
     MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
     SEED_RANK_JSON, SEED_RANK_SCHEMA, STOCK_TOML, TRADE_OFF_CSV, TREES_CSV, write_rank,
@@ -142,6 +143,7 @@ pub fn rank(
         stand_ids: &placed.stands.iter().map(|at| at.map(|at| names[at])).collect::<Vec<_>>(),
         found: &found,
         wanted,
+        cautions_at: joined.trees.iter().map(|of| caution_at(zoned, of.tree.at)).collect(),
         line: line.filter(|_| stock.is_some()).map(|line| line.id),
         inputs: inputs_of(zoned, &files, folder)?,
         defaults: rules
@@ -177,7 +179,7 @@ fn no_ranking(lab: &Path, error: &sourcing::variance::RecordsError) -> Problem {
     Problem::error("lab sheet")
         .file(lab)
         .found(error.to_string())
-        .expected("samples of three trees or more that differ")
+        .expected("three samples or more, of trees that differ")
         .remedy("sample more trees")
 }
 
@@ -246,21 +248,24 @@ fn height_at(zoned: &Zoned, [x, y]: [f64; 2]) -> Option<f64> {
     height.is_finite().then_some(height)
 }
 
+/// Slope of the ground, degrees; where it is not known it counts as steep.
+fn slope_at(zoned: &Zoned, [x, y]: [f64; 2]) -> f64 {
+    let grid = zoned.ground.grid();
+    let cell = grid.cell_at(x, y).map(|(row, col)| grid.index(row, col));
+    let slope = cell.map(|cell| f64::from(zoned.ground.slope_deg.cells()[cell]));
+    slope.filter(|slope| slope.is_finite()).unwrap_or(STEEP_DEG[0])
+}
+
+/// What is to be careful of at a tree.
+fn caution_at(zoned: &Zoned, at: [f64; 2]) -> String {
+    at_place(zoned, at, slope_at(zoned, at))
+}
+
 /// Cautions of those who go back to the mothers.
 fn cautions(zoned: &Zoned, trees: &[SheetTree], mothers: &[usize]) -> Vec<super::SiteCaution> {
-    let slope_at = |[x, y]: [f64; 2]| {
-        let grid = zoned.ground.grid();
-        let (row, col) = grid.cell_at(x, y)?;
-        Some(f64::from(zoned.ground.slope_deg.cells()[grid.index(row, col)]))
+    let place = |at: &usize| {
+        let tree = &trees[*at].tree;
+        (tree.tree_id.clone(), tree.at, slope_at(zoned, tree.at))
     };
-    let places: Vec<(String, [f64; 2], f64)> = mothers
-        .iter()
-        .map(|at| &trees[*at].tree)
-        // Where slope is not known it counts as steep.
-        .map(|tree| {
-            let slope = slope_at(tree.at).filter(|slope| slope.is_finite());
-            (tree.tree_id.clone(), tree.at, slope.unwrap_or(STEEP_DEG[0]))
-        })
-        .collect();
-    of_places(zoned, &places)
+    of_places(zoned, &mothers.iter().map(place).collect::<Vec<_>>())
 }

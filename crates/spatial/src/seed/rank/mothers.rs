@@ -97,23 +97,60 @@ impl Eligible {
         warnings: &mut Vec<Problem>,
     ) -> Choice {
         let mut asked = wanted.min(self.len());
-        loop {
-            match self.choose(asked, rules) {
+        if let Err(ChooseError::Stands { needed, .. }) = self.choose(asked, rules) {
+            warnings.push(raised(needed, asked));
+            asked = needed;
+        }
+        let mut tries = vec![asked];
+        if let Err(ChooseError::Few { found, .. }) = self.choose(asked, rules) {
+            tries.push(found);
+        }
+        for asked in tries {
+            if let Ok(choice) = self.choose(asked, rules) {
+                if choice.chosen.len() < wanted {
+                    warnings.push(too_few(choice.chosen.len(), wanted, rules));
+                }
+                return choice;
+            }
+        }
+        // The stands cannot all have their mothers at this distance: the best without.
+        if rules.stand_least > 0 && self.len() > 0 {
+            warnings.push(unrepresented(rules));
+        }
+        let free = SeedRules { stand_least: 0, ..rules.clone() };
+        let mut asked = wanted.min(self.len());
+        while asked > 0 {
+            match self.choose(asked, &free) {
                 Ok(choice) => {
                     if choice.chosen.len() < wanted {
                         warnings.push(too_few(choice.chosen.len(), wanted, rules));
                     }
                     return choice;
                 }
-                Err(ChooseError::Stands { needed, .. }) if needed > asked => asked = needed,
-                Err(ChooseError::Few { found, .. }) if found > 0 && found < asked => asked = found,
-                Err(_) => {
-                    warnings.push(too_few(0, wanted, rules));
-                    return Choice { chosen: vec![], worth: 0.0, bound: 0.0 };
-                }
+                Err(ChooseError::Few { found, .. }) => asked = found.min(asked - 1),
+                Err(_) => asked -= 1,
             }
         }
+        warnings.push(too_few(0, wanted, rules));
+        Choice { chosen: vec![], worth: 0.0, bound: 0.0 }
     }
+}
+
+fn raised(needed: usize, asked: usize) -> Problem {
+    Problem::warning("seed.stand_least")
+        .found(format!("{needed} mothers, where {asked} were asked for"))
+        .expected("as many as represent every stand that was sampled")
+        .remedy("lower seed.stand_least for fewer")
+}
+
+fn unrepresented(rules: &SeedRules) -> Problem {
+    Problem::warning("seed.stand_least")
+        .found(format!(
+            "stands that cannot have {} mothers {} m from all others",
+            rules.stand_least, rules.apart.0
+        ))
+        .expected("mothers of every stand that was sampled")
+        .remedy("lower seed.apart_m or sample more trees there; some stands are not represented")
 }
 
 fn too_few(found: usize, wanted: usize, rules: &SeedRules) -> Problem {
@@ -150,7 +187,7 @@ pub(super) fn row(
         status_number: status_number(weights),
         gain_worth,
         gain_dha_mg_per_kg,
-        allele_chance: chance_of_allele(ALLELE, mothers),
+        allele_chance: chance_of_allele(ALLELE, weights.iter().filter(|one| **one > 0.0).count()),
         seedlings,
         chosen,
     }

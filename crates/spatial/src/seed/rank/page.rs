@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::curve::curve;
 use super::rows::{RankRow, SeedRank, TraitRow};
-use super::summary::label;
+use super::summary::{chance_words, label};
 use crate::write::plain;
 
 /// For A4; nothing is loaded from elsewhere and no script runs.
@@ -102,10 +102,10 @@ fn nectar(page: &mut String, rank: &SeedRank) {
         page,
         format_args!(
             "<p>Trees that are truly above {} mg DHA/kg at 80 °Brix: {:.1} to expect among those tested; the chance \
-         that there is none at all is {:.1} %. Samples alone would have named {}.</p>",
+         that there is none at all is {}. Samples alone would have named {}.</p>",
             whole(out.from_mg_per_kg),
             out.expected,
-            out.chance_of_none * 100.0,
+            chance_words(out.chance_of_none),
             out.by_samples
         ),
     );
@@ -142,11 +142,11 @@ fn choice(page: &mut String, rank: &SeedRank) {
         page,
         format_args!(
             "<h2>Mothers: gain against diversity</h2>\n<p>{} mothers of {} trees that may be; status number {:.1}; an \
-         allele of frequency 0.05 is held with a chance of {:.0} %.</p>",
+         allele of frequency 0.05 is held with a chance of {}.</p>",
             choice.mothers,
             choice.eligible,
             choice.status_number,
-            choice.allele_chance * 100.0
+            chance_words(choice.allele_chance)
         ),
     );
     page.push_str(&curve(&rank.trade_off));
@@ -223,12 +223,12 @@ fn seed(page: &mut String, rank: &SeedRank) {
 }
 
 fn honey(page: &mut String, rank: &SeedRank) {
-    let honey = &rank.honey;
+    let Some(honey) = &rank.honey else { return };
     put(
         page,
         format_args!(
             "<h2>What honey it points to</h2>\n<p>DHA of fresh honey {} to {}, MGO once it has settled {} to {} \
-         mg/kg, never above {}. Ranges, because:</p>\n<ul>",
+         mg/kg. Honey of this nectar alone could not pass {}. Ranges, because:</p>\n<ul>",
             whole(honey.fresh_dha_mg_per_kg[0]),
             whole(honey.fresh_dha_mg_per_kg[1]),
             whole(honey.settled_mgo_mg_per_kg[0]),

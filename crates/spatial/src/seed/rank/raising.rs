@@ -1,7 +1,7 @@
 //! What seed of the mothers gives, and when.
 
 use serde::Serialize;
-use sourcing::raise::{Calendar, SeedRates, share_out};
+use sourcing::raise::{Calendar, SeedRates, even_level, up_to};
 use sourcing::select::status_number;
 
 use super::super::join::SheetTree;
@@ -35,8 +35,9 @@ fn limit(of: &SheetTree, rules: &SeedRules) -> Option<u64> {
     Some((f64::from(capsules) * rules.harvest * (1.0 + 1e-12)).floor() as u64)
 }
 
-/// What these mothers give when `seedlings` are wanted (`None`: as many as can be had), each as much as
-/// any other as far as its limit goes, and no more than keeps the status number, as far as that can be kept.
+/// What these mothers give when `seedlings` are wanted (`None`: as many as can be had): each as much as any
+/// other as far as its limit goes, so a few capsules more than asked for, and no more than keeps the status
+/// number, as far as that can be kept.
 pub(super) fn harvest(
     trees: &[SheetTree],
     mothers: &[usize],
@@ -48,20 +49,24 @@ pub(super) fn harvest(
     let known: Vec<u64> = limits.iter().map(|limit| limit.unwrap_or(0)).collect();
     let all: u64 = known.iter().sum();
     let wanted = seedlings.map_or(all, |seedlings| rates.capsules_for(seedlings).min(all));
-    let status = |capsules: u64| {
-        let given: Vec<f64> = share_out(&known, capsules).iter().map(|one| *one as f64).collect();
+    let status = |level: u64| {
+        let given: Vec<f64> = up_to(&known, level).iter().map(|one| *one as f64).collect();
         status_number(&given)
     };
-    // The more is taken, the less alike they give: the most that keeps the number is found by halving. Fewer
-    // mothers than are asked for need not give more alike than those would.
+    // The higher the level, the less alike they give: the highest that keeps the number is found by halving.
+    // Fewer mothers than are asked for need not give more alike than those would.
     let alike = rules.status_least / f64::from(rules.mothers_least).max(rules.status_least);
-    let least = rules.status_least.min(alike * status(known.len() as u64));
-    let (mut kept, mut over) = (known.len().min(wanted as usize) as u64, wanted + 1);
+    let least = rules.status_least.min(alike * status(1));
+    let (mut kept, mut over) = (0, even_level(&known, wanted) + 1);
     while over > kept + 1 {
         let middle = u64::midpoint(kept, over);
-        if status(middle) >= least * (1.0 - 1e-12) { kept = middle } else { over = middle }
+        if status(middle) >= least * (1.0 - 1e-12) {
+            kept = middle;
+        } else {
+            over = middle;
+        }
     }
-    let capsules = share_out(&known, kept);
+    let capsules = up_to(&known, kept);
     Harvest {
         uncounted: limits.iter().filter(|limit| limit.is_none()).count(),
         status_number: status(kept),

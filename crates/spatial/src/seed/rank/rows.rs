@@ -48,8 +48,8 @@ pub struct SeedRank {
     pub raising: RaisingRow,
     /// Winters of the plan; empty without one.
     pub winters: Vec<WinterRow>,
-    /// What honey it points to.
-    pub honey: HoneyRow,
+    /// What honey it points to; null without mothers.
+    pub honey: Option<HoneyRow>,
     /// How much trees of each stand differ, for the next round.
     pub pilot: Vec<PilotRow>,
     /// Trees, the best first.
@@ -109,7 +109,7 @@ pub struct CorrelationRow {
 pub struct OutstandingRow {
     /// From which normalised DHA, mg/kg at 80 °Brix.
     pub from_mg_per_kg: f64,
-    /// Chance that none of the tested trees is.
+    /// Chance that none of the tested trees is: what trees share (mean, stand, years) is drawn together.
     pub chance_of_none: f64,
     /// Number to expect among them.
     pub expected: f64,
@@ -226,7 +226,7 @@ pub struct HoneyRow {
     pub fresh_dha_mg_per_kg: [f64; 2],
     /// MGO of settled honey, mg/kg.
     pub settled_mgo_mg_per_kg: [f64; 2],
-    /// MGO that no honey of it can be above, mg/kg.
+    /// MGO if honey were of this nectar alone and all its DHA became MGO, mg/kg: never reached.
     pub ceiling_mgo_mg_per_kg: f64,
     /// Why.
     pub reasons: Vec<String>,
@@ -287,6 +287,8 @@ pub struct RankRow {
     pub mother: &'static str,
     /// Why it may be no mother; null where it may.
     pub barred: Option<String>,
+    /// What is to be careful of at the tree; empty where nothing is.
+    pub caution: String,
     /// Capsules to take; 0 of trees that are no mothers.
     pub take_capsules: u64,
     /// Share of the seed that is its own.

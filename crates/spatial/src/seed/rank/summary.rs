@@ -7,7 +7,7 @@ use stock::nectar::{DhaRatio, HoneyOutlook, NectarBand, NectarClass, NormalisedD
 use super::super::SiteCaution;
 use super::super::join::SheetTree;
 use super::evaluate::{Evaluated, unit};
-use super::mothers::{ALLELE, barred};
+use super::mothers::barred;
 use super::raising::{WinterRow, rates};
 use super::rows::{
     ChoiceRow, CorrelationRow, GainRow, HoneyRow, IndexRow, IndexTraitRow, OutstandingRow,
@@ -20,7 +20,6 @@ use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, IndexBy};
 use sourcing::raise::Month;
-use sourcing::select::chance_of_allele;
 use tally::normal_above;
 
 /// All that goes into it.
@@ -30,6 +29,8 @@ pub(super) struct Parts<'a> {
     pub(super) stand_ids: &'a [Option<&'a str>],
     pub(super) found: &'a Evaluated,
     pub(super) wanted: Option<u64>,
+    /// What is to be careful of at each tree.
+    pub(super) cautions_at: Vec<String>,
     pub(super) line: Option<String>,
     pub(super) inputs: Vec<InputRecord>,
     pub(super) defaults: Vec<DefaultTaken>,
@@ -67,7 +68,7 @@ pub(super) fn summary(parts: &Parts<'_>) -> SeedRank {
         trade_off: found.trade_off.clone(),
         raising: raising_row(parts),
         winters: parts.winters.clone(),
-        honey: honey(found),
+        honey: (!found.mothers.is_empty()).then(|| honey(found)),
         pilot: pilot(parts),
         trees: tree_rows(parts),
         cautions: parts.cautions.clone(),
@@ -103,7 +104,7 @@ fn outstanding(parts: &Parts<'_>) -> OutstandingRow {
     let spread = (dha.parted.tree.unwrap_or(0.0) + dha.parted.stand.unwrap_or(0.0)).sqrt();
     OutstandingRow {
         from_mg_per_kg: from,
-        chance_of_none: chances.iter().map(|chance| 1.0 - chance).product(),
+        chance_of_none: dha.chance_of_none(from),
         expected: chances.iter().sum(),
         likely: chances.iter().filter(|chance| **chance >= 0.5).count(),
         by_samples: parts.trees.iter().filter(by_samples).count(),
@@ -165,13 +166,14 @@ fn index_row(parts: &Parts<'_>) -> IndexRow {
 
 fn choice_row(parts: &Parts<'_>) -> ChoiceRow {
     let found = parts.found;
-    let status = found.trade_off.iter().find(|row| row.chosen).map_or(0.0, |row| row.status_number);
+    let row = found.trade_off.iter().find(|row| row.chosen);
+    let status = row.map_or(0.0, |row| row.status_number);
     ChoiceRow {
         eligible: found.eligible,
         mothers: found.mothers.len(),
         status_number: status,
         share_of_bound: found.share_of_bound,
-        allele_chance: chance_of_allele(ALLELE, found.mothers.len()),
+        allele_chance: row.map_or(0.0, |row| row.allele_chance),
         gains: found
             .gains
             .iter()
@@ -304,8 +306,19 @@ fn tree_row(parts: &Parts<'_>, rank: usize, at: usize, given: u64) -> RankRow {
         permission: tree.permission.map(|given| if given { "yes" } else { "no" }),
         mother: if mother.is_some() { "yes" } else { "no" },
         barred: barred(of, &parts.zoned.site.seed),
+        caution: parts.cautions_at[at].clone(),
         take_capsules: capsules,
         seed_share: mother.map_or(0.0, share),
+    }
+}
+
+/// A chance in words, never none and never sure.
+#[must_use]
+pub fn chance_words(share: f64) -> String {
+    match share * 100.0 {
+        small if small < 1.0 => "under 1 %".to_owned(),
+        large if large > 99.0 => "over 99 %".to_owned(),
+        percent => format!("{percent:.0} %"),
     }
 }
 

@@ -270,6 +270,48 @@ fn mothers_without_a_count_give_nothing_to_reckon_with() {
     assert!(evaluated(&trees, &stands, &told).harvest.seedlings > 0);
 }
 
+/// Mothers wanted where stands lie nearer than mothers may: the best without all stands, and that is told.
+#[test]
+fn stands_that_cannot_all_have_mothers_do_not_stop_it() {
+    let (trees, stands) = sheet(80, 6, 21, TRUTH);
+    for (apart, least) in [(400.0, 1), (700.0, 2), (300.0, 9), (1_000.0, 30)] {
+        let mut rules = rules();
+        rules.apart.0 = apart;
+        rules.stand_least = least;
+        let found = evaluated(&trees, &stands, &rules);
+        assert!(!found.mothers.is_empty(), "{apart} m");
+        assert!(!found.warnings.is_empty());
+    }
+    // Fewer wanted than stands: as many as stands, and that is told.
+    let mut one = rules();
+    (one.mothers_least, one.status_least) = (1, 0.9);
+    let found = evaluated(&trees, &stands, &one);
+    assert_eq!(found.mothers.len(), 6);
+    assert!(found.warnings.iter().any(|warning| warning.item == "seed.stand_least"));
+}
+
+/// Small wants are met by all mothers alike, and a full status number costs no more than it must.
+#[test]
+fn even_shares_cost_little() {
+    let (mut trees, stands) = sheet(100, 4, 6, TRUTH);
+    for tree in &mut trees {
+        tree.tree.seed_capsules = Some(1_001);
+    }
+    let mut even = rules();
+    even.status_least = 30.0;
+    let found = evaluate(&trees, &stands, &even, None).unwrap();
+    assert_eq!(found.mothers.len(), 30);
+    assert!(found.harvest.capsules.iter().all(|capsules| *capsules == 100));
+    let few = evaluate(&trees, &stands, &even, Some(5)).unwrap();
+    assert_eq!(few.mothers.len(), 30);
+    assert!(few.harvest.capsules.iter().all(|capsules| *capsules == 1));
+    let many = evaluate(&trees, &stands, &even, Some(10_000_000)).unwrap();
+    assert!(many.warnings.iter().any(|warning| warning.item == "seedlings"));
+    trees[many.mothers[0]].tree.permission = None;
+    let asked = evaluate(&trees, &stands, &even, None).unwrap();
+    assert!(asked.warnings.iter().any(|warning| warning.item == "permission"));
+}
+
 #[test]
 fn who_asks_for_nothing_gets_as_many_mothers_as_anyone() {
     let (trees, stands) = sheet(100, 4, 6, TRUTH);
@@ -364,7 +406,8 @@ proptest! {
         let capsules: u64 = found.harvest.capsules.iter().sum();
         prop_assert_eq!(found.harvest.seedlings, rates(&rules).seedlings_of(capsules));
         if let Some(wanted) = wanted {
-            prop_assert!(capsules <= rates(&rules).capsules_for(wanted), "no more than is wanted");
+            let most = rates(&rules).capsules_for(wanted) + found.mothers.len() as u64;
+            prop_assert!(capsules <= most, "a capsule a mother more than is wanted, at most");
         }
         let all_finite = found.inherits.iter().all(|one| one.worth.is_finite() && one.worth_variance >= 0.0);
         prop_assert!(all_finite && found.seed_dha().iter().all(|one| one.is_finite() && *one >= 0.0));

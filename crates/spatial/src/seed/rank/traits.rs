@@ -1,6 +1,8 @@
 //! Traits of trees: their records, where their spread lies, and what each tree is worth.
 
-use sourcing::variance::{Components, Fitted, Record, Records, RecordsError, Values, reml, values};
+use sourcing::variance::{
+    Components, Fitted, Record, Records, RecordsError, Values, chance_of_none, reml, values,
+};
 use stock::nectar::DhaRatio;
 
 use super::super::join::SheetTree;
@@ -26,6 +28,7 @@ pub(super) struct Setting<'a> {
 pub(super) struct TraitFit {
     pub(super) name: String,
     pub(super) records: usize,
+    gathered: Records,
     pub(super) fitted: Fitted,
     /// With the error parted by the site's repeatability where the sheet cannot tell.
     pub(super) parted: Components,
@@ -76,11 +79,17 @@ impl<'a> Setting<'a> {
             values: values(&gathered, &parted),
             fitted,
             parted,
+            gathered,
         })
     }
 }
 
 impl TraitFit {
+    /// Chance that no tree is truly above a mark.
+    pub(super) fn chance_of_none(&self, above: f64) -> f64 {
+        chance_of_none(&self.gathered, &self.parted, above)
+    }
+
     /// The trait as selection takes it.
     pub(super) fn for_selection(&self, rule: &TraitRule) -> sourcing::select::Trait {
         sourcing::select::Trait {

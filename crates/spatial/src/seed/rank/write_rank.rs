@@ -62,7 +62,7 @@ pub fn write_rank(
     let way_point = |tree: &RankRow| WayPoint {
         name: tree.tree_id.clone(),
         height_m: None,
-        about: format!("take {} capsules", tree.take_capsules),
+        about: about(tree),
     };
     let chosen = points(&mothers, rank, "mothers", &MOTHERS);
     folder.write(MOTHERS_GPX, &chosen.gpx(&to_lon_lat, way_point)?)?;
@@ -74,6 +74,13 @@ pub fn write_rank(
         folder.write(STOCK_TOML, stock.as_bytes())?;
     }
     folder.commit()
+}
+
+/// What a receiver shows of a mother.
+fn about(tree: &RankRow) -> String {
+    let ask = if tree.permission.is_none() { "ask first; " } else { "" };
+    let caution = if tree.caution.is_empty() { "" } else { "; " };
+    format!("{ask}take {} capsules{caution}{}", tree.take_capsules, tree.caution)
 }
 
 fn points<'a>(
