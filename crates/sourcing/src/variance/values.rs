@@ -78,12 +78,14 @@ pub fn values(records: &Records, components: &Components) -> Values {
 /// Chance that no tree's true value is above a mark, as far as the records leave it open.
 ///
 /// Trees share the error of mean, years and stand, so their chances do not multiply: what they share is drawn
-/// two thousand times, always the same way, and given that each tree is by itself. The variances are taken as
+/// up to two thousand times, always the same way, and given that each tree is by itself. The variances are taken as
 /// known. Cost: O(draws × trees).
 #[must_use]
 pub fn chance_of_none(records: &Records, components: &Components, above: f64) -> f64 {
-    /// Draws of what trees share.
-    const DRAWS: usize = 2_000;
+    /// Most draws of what trees share, and fewest.
+    const DRAWS: [usize; 2] = [2_000, 200];
+    /// Draws times trees, to bound the time.
+    const WORK: usize = 4_000_000;
     let (theta, error) = components.theta(records.scale);
     let factored = Factored::new(records, theta);
     let effects = factored.solve(records);
@@ -103,7 +105,8 @@ pub fn chance_of_none(records: &Records, components: &Components, above: f64) ->
     };
     let deviation = error.sqrt();
     let mut total = 0.0;
-    for _ in 0..DRAWS {
+    let draws = (WORK / records.trees().max(1)).clamp(DRAWS[1], DRAWS[0]);
+    for _ in 0..draws {
         let mut none = 1.0;
         factored.draw_shared(records, &mut normal, &mut |group, shift, own| {
             for short in &of_group[group] {
@@ -117,5 +120,5 @@ pub fn chance_of_none(records: &Records, components: &Components, above: f64) ->
         });
         total += none;
     }
-    total / DRAWS as f64
+    total / draws as f64
 }

@@ -19,6 +19,8 @@ pub struct Evaluated {
     pub(super) dha: TraitFit,
     /// The other traits of the index.
     pub(super) others: Vec<TraitFit>,
+    /// Chance that no tree is outstanding.
+    pub(super) chance_of_none: f64,
     pub(super) dha_sugar: Option<Correlation>,
     pub(super) seasons: Vec<i32>,
     pub(super) stands: usize,
@@ -142,6 +144,7 @@ pub fn evaluate(
     let mut fits = fits.into_iter();
     let Some(dha) = fits.next() else { return Err(RecordsError::Few(0)) };
     Ok(Evaluated {
+        chance_of_none: dha.chance_of_none(rules.outstanding_mg_per_kg),
         dha_sugar: dha_sugar(trees),
         seasons: setting.seasons,
         stands: stands.len(),

@@ -104,7 +104,7 @@ fn outstanding(parts: &Parts<'_>) -> OutstandingRow {
     let spread = (dha.parted.tree.unwrap_or(0.0) + dha.parted.stand.unwrap_or(0.0)).sqrt();
     OutstandingRow {
         from_mg_per_kg: from,
-        chance_of_none: dha.chance_of_none(from),
+        chance_of_none: parts.found.chance_of_none,
         expected: chances.iter().sum(),
         likely: chances.iter().filter(|chance| **chance >= 0.5).count(),
         by_samples: parts.trees.iter().filter(by_samples).count(),
