@@ -112,25 +112,29 @@ pub fn evaluate(
     let (choice, given) = settle(&eligible, trees, seedlings, rules, &mut warnings);
     let weights = weights_of(&given, &choice.chosen);
     let gain_of = |fit: &TraitFit, rule: &TraitRule| (fit.name.clone(), gain(fit, rule, &weights));
-    let mut gains = vec![gain_of(&fits[0], &dha_rule)];
-    let others = indexed.traits.iter().filter(|(fit, _)| fit.name != DHA);
-    gains.extend(others.map(|(fit, rule)| gain_of(fit, rule)));
-    gains.truncate(if weights.is_empty() { 0 } else { gains.len() });
+    let mut gains = Vec::new();
+    if !weights.is_empty() {
+        gains.push(gain_of(&fits[0], &dha_rule));
+        let others = indexed.traits.iter().filter(|(fit, _)| fit.name != DHA);
+        gains.extend(others.map(|(fit, rule)| gain_of(fit, rule)));
+    }
     let ladder = ladder(eligible.len(), choice.chosen.len());
     let trade_off = ladder.into_iter().filter_map(|count| {
-        let other = if count == choice.chosen.len() {
-            choice.clone()
+        let is_chosen = count == choice.chosen.len();
+        let (other, given) = if is_chosen {
+            (choice.clone(), given.clone())
         } else {
-            eligible.choose(count, rules).ok()?
+            let other = eligible.choose(count, rules).ok()?;
+            let given = harvest(trees, &other.chosen, seedlings, rules);
+            (other, given)
         };
-        let given = harvest(trees, &other.chosen, seedlings, rules);
         let weights = weights_of(&given, &other.chosen);
         let total: f64 = weights.iter().map(|one| one.1).sum();
         let mean = weights.iter().map(|(at, weight)| worth[*at] * weight / total).sum::<f64>();
         let shares: Vec<f64> = weights.iter().map(|one| one.1).collect();
         let gained = [mean / 2.0, gain(&fits[0], &dha_rule, &weights).expected];
         let seedlings = (given.uncounted < other.chosen.len()).then_some(given.seedlings);
-        Some(row(count, &shares, gained, seedlings, count == choice.chosen.len()))
+        Some(row(count, &shares, gained, seedlings, is_chosen))
     });
     let trade_off = trade_off.collect();
     let last = trees.iter().flat_map(|tree| &tree.samples).map(|one| one.date).max();

@@ -97,41 +97,41 @@ impl Eligible {
         warnings: &mut Vec<Problem>,
     ) -> Choice {
         let mut asked = wanted.min(self.len());
-        if let Err(ChooseError::Stands { needed, .. }) = self.choose(asked, rules) {
+        let mut found = self.choose(asked, rules);
+        if let Err(ChooseError::Stands { needed, .. }) = found {
             warnings.push(raised(needed, asked));
             asked = needed;
+            found = self.choose(asked, rules);
         }
-        let mut tries = vec![asked];
-        if let Err(ChooseError::Few { found, .. }) = self.choose(asked, rules) {
-            tries.push(found);
+        if let Err(ChooseError::Few { found: fewer, .. }) = found
+            && fewer < asked
+        {
+            found = self.choose(fewer, rules);
         }
-        for asked in tries {
-            if let Ok(choice) = self.choose(asked, rules) {
-                if choice.chosen.len() < wanted {
-                    warnings.push(too_few(choice.chosen.len(), wanted, rules));
-                }
-                return choice;
+        let choice = found.unwrap_or_else(|_| {
+            // The stands cannot all have their mothers at this distance: the best without.
+            if rules.stand_least > 0 && self.len() > 0 {
+                warnings.push(unrepresented(rules));
             }
+            self.without_stands(wanted, rules)
+        });
+        if choice.chosen.len() < wanted {
+            warnings.push(too_few(choice.chosen.len(), wanted, rules));
         }
-        // The stands cannot all have their mothers at this distance: the best without.
-        if rules.stand_least > 0 && self.len() > 0 {
-            warnings.push(unrepresented(rules));
-        }
+        choice
+    }
+
+    /// As many mothers as are wanted, or as many as there can be, wherever they stand.
+    fn without_stands(&self, wanted: usize, rules: &SeedRules) -> Choice {
         let free = SeedRules { stand_least: 0, ..rules.clone() };
         let mut asked = wanted.min(self.len());
         while asked > 0 {
             match self.choose(asked, &free) {
-                Ok(choice) => {
-                    if choice.chosen.len() < wanted {
-                        warnings.push(too_few(choice.chosen.len(), wanted, rules));
-                    }
-                    return choice;
-                }
+                Ok(choice) => return choice,
                 Err(ChooseError::Few { found, .. }) => asked = found.min(asked - 1),
                 Err(_) => asked -= 1,
             }
         }
-        warnings.push(too_few(0, wanted, rules));
         Choice { chosen: vec![], worth: 0.0, bound: 0.0 }
     }
 }
