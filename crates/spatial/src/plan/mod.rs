@@ -3,6 +3,7 @@
 mod assemble;
 mod cards;
 mod case;
+mod file;
 mod holds;
 mod limits;
 mod order_rows;
@@ -17,4 +18,5 @@ mod zone_row;
 
 pub use assemble::{Parts, assemble};
 pub use cards::{CardRow, line_colour, line_letter};
+pub(crate) use file::{plan_file, read_plan};
 pub use rows::*;

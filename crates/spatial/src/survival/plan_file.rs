@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use crate::plan::{plan_file, read_plan};
 use crate::problem::Problem;
-use crate::write::{PLAN_JSON, SCHEMA};
 
 /// What a plan puts into the ground, as far as a survey asks.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,22 +104,8 @@ struct ToldOrder {
 /// # Errors
 /// When there is no plan, it is of another version or shape, or nothing is planted in it.
 pub fn read_planted(folder: &Path, season: Option<i32>) -> Result<PlantedPlan, Problem> {
-    let file = if folder.is_file() { folder.to_path_buf() } else { folder.join(PLAN_JSON) };
-    let wrong = |item: &str, found: String, expected: &str| {
-        let problem = Problem::error(item).file(&file).found(found).expected(expected);
-        problem.remedy("make it again with `hillweave plan`, and change nothing in it by hand")
-    };
-    let bytes = std::fs::read(&file).map_err(|error| {
-        let problem = Problem::error("plan").file(&file).found(error.to_string());
-        problem.expected("a plan").remedy("name the folder that `hillweave plan -o DIR` wrote")
-    })?;
-    let told: Told = serde_json::from_slice(&bytes).map_err(|error| {
-        wrong("plan", error.to_string(), "what `hillweave plan` writes")
-            .place(error.line(), error.column())
-    })?;
-    if told.schema != SCHEMA {
-        return Err(wrong("schema", format!("`{}`", told.schema), SCHEMA));
-    }
+    let file = plan_file(folder);
+    let told: Told = read_plan(&file, |told: &Told| &told.schema)?;
     let years: BTreeSet<i32> = told.blocks.iter().filter_map(|block| block.season).collect();
     let blocks: Vec<&ToldBlock> =
         told.blocks.iter().filter(|block| season.is_none() || block.season == season).collect();
@@ -190,6 +176,7 @@ fn nothing_planted(file: &Path, season: Option<i32>, years: &BTreeSet<i32>) -> P
 mod tests {
     use super::super::fixture;
     use super::*;
+    use crate::write::PLAN_JSON;
 
     #[test]
     fn blocks_of_one_zone_and_line_are_taken_together() {

@@ -6,8 +6,8 @@ use std::path::Path;
 use serde::Deserialize;
 use stock::{Library, StockKind};
 
+use crate::plan::read_plan;
 use crate::problem::Problem;
-use crate::write::{PLAN_JSON, SCHEMA};
 
 #[derive(Deserialize)]
 struct Told {
@@ -22,30 +22,15 @@ struct Block {
     order_qty: u64,
 }
 
-/// Plants of seed lines that the plan of a folder orders, winter by winter; those without a winter come last.
+/// Plants of seed lines that a plan's record orders, winter by winter; those without a winter come last.
 ///
 /// # Errors
 /// When there is no plan, or it is of another version or shape.
 pub(super) fn read_demand(
-    folder: &Path,
+    file: &Path,
     library: &Library,
 ) -> Result<Vec<(Option<i32>, u64)>, Problem> {
-    let file = if folder.is_file() { folder.to_path_buf() } else { folder.join(PLAN_JSON) };
-    let again = "make it again with `hillweave plan`, and change nothing in it by hand";
-    let bytes = std::fs::read(&file).map_err(|error| {
-        let problem = Problem::error("--plan").file(&file).found(error.to_string());
-        problem.expected("a plan").remedy("name the folder that `hillweave plan -o DIR` wrote")
-    })?;
-    let told: Told = serde_json::from_slice(&bytes).map_err(|error| {
-        let problem = Problem::error("plan").file(&file).found(error.to_string());
-        let problem = problem.expected("what `hillweave plan` writes").remedy(again);
-        problem.place(error.line(), error.column())
-    })?;
-    if told.schema != SCHEMA {
-        let problem =
-            Problem::error("plan: schema").file(&file).found(format!("`{}`", told.schema));
-        return Err(problem.expected(format!("`{SCHEMA}`")).remedy(again));
-    }
+    let told: Told = read_plan(file, |told: &Told| &told.schema)?;
     let is_seed_line = |block: &&Block| {
         library.find(&block.stock_id).is_some_and(|(_, stock)| stock.kind == StockKind::SeedLine)
     };

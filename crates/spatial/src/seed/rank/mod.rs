@@ -24,7 +24,7 @@ mod write_rank;
 #[cfg(test)]
 mod tests;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use geo::Point;
 use stock::Library;
@@ -34,6 +34,7 @@ use super::cover::sampled_cover;
 use super::sites::{inputs_of, told};
 use super::{SheetTree, join, on_property, read_field, read_lab};
 use crate::pipeline::Zoned;
+use crate::plan::plan_file;
 use crate::problem::Problem;
 use crate::zones::Stand;
 pub(crate) use columns::{MOTHERS, PILOT, TRADE_OFF, TREES};
@@ -101,7 +102,8 @@ pub fn rank(
     let stands: Vec<Stand> =
         zoned.zones.stands.iter().filter(|stand| cover.contains(&stand.cover)).cloned().collect();
     let placed = on_property(&joined, &zoned.ready.boundary, &stands)?;
-    let demand = asked.plan.map(|plan| demand::read_demand(plan, library)).transpose()?;
+    let plan = asked.plan.map(plan_file);
+    let demand = plan.as_deref().map(|plan| demand::read_demand(plan, library)).transpose()?;
     let wanted = asked.seedlings.or_else(|| {
         demand.as_ref().map(|all| all.iter().fold(0_u64, |sum, one| sum.saturating_add(one.1)))
     });
@@ -130,7 +132,6 @@ pub fn rank(
     for warning in &mut warnings {
         warning.file = warning.file.take().map(|file| told(&file, folder));
     }
-    let plan = plan_file(asked);
     let files = [
         ("lab sheet", Some(asked.lab)),
         ("field sheet", Some(asked.field)),
@@ -168,11 +169,6 @@ fn both<A, B>(
         (Ok(one), Ok(other)) => Ok((one, other)),
         (one, other) => Err(one.err().into_iter().chain(other.err()).flatten().collect()),
     }
-}
-
-fn plan_file(asked: &RankAsked<'_>) -> Option<PathBuf> {
-    let plan = asked.plan?;
-    Some(if plan.is_file() { plan.to_path_buf() } else { plan.join(crate::write::PLAN_JSON) })
 }
 
 fn no_ranking(lab: &Path, error: &sourcing::variance::RecordsError) -> Problem {

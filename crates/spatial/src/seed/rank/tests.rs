@@ -414,18 +414,11 @@ proptest! {
     }
 }
 
-/// Sheets are read from where the caller says.
+/// A folder stands for the plan in it.
 #[test]
 fn the_plan_that_is_named_is_the_one_that_is_read() {
-    let asked = |plan: &'static str| super::RankAsked {
-        lab: "lab.csv".as_ref(),
-        field: "field.csv".as_ref(),
-        plan: Some(plan.as_ref()),
-        seedlings: None,
-        line_id: None,
-        line_name: None,
-    };
-    assert_eq!(super::plan_file(&asked("nowhere")), Some(PathBuf::from("nowhere/plan.json")));
-    let none = super::demand::read_demand("nowhere".as_ref(), &Library::none()).unwrap_err();
+    let file = crate::plan::plan_file("nowhere".as_ref());
+    assert_eq!(file, PathBuf::from("nowhere/plan.json"));
+    let none = super::demand::read_demand(&file, &Library::none()).unwrap_err();
     assert!(none.remedy.contains("hillweave plan"), "{none}");
 }

@@ -1,0 +1,37 @@
+//! An earlier plan, read back.
+
+use std::path::{Path, PathBuf};
+
+use serde::de::DeserializeOwned;
+
+use crate::problem::Problem;
+use crate::write::{PLAN_JSON, SCHEMA};
+
+/// The record of a plan: of the folder that holds it, or the file itself.
+pub(crate) fn plan_file(folder: &Path) -> PathBuf {
+    if folder.is_file() { folder.to_path_buf() } else { folder.join(PLAN_JSON) }
+}
+
+/// Reads what is asked for of a plan's record; `schema` says which version it is of.
+///
+/// # Errors
+/// When there is no plan, or it is of another version or shape.
+pub(crate) fn read_plan<T: DeserializeOwned>(
+    file: &Path,
+    schema: impl Fn(&T) -> &str,
+) -> Result<T, Problem> {
+    let wrong = |item: &str, found: String, expected: &str| {
+        let problem = Problem::error(item).file(file).found(found).expected(expected);
+        problem.remedy("make it again with `hillweave plan`, and change nothing in it by hand")
+    };
+    let bytes = std::fs::read(file).map_err(|error| {
+        let problem = Problem::error("plan").file(file).found(error.to_string());
+        problem.expected("a plan").remedy("name the folder that `hillweave plan -o DIR` wrote")
+    })?;
+    let told: T = serde_json::from_slice(&bytes).map_err(|error| {
+        wrong("plan", error.to_string(), "what `hillweave plan` writes")
+            .place(error.line(), error.column())
+    })?;
+    let found = schema(&told);
+    if found == SCHEMA { Ok(told) } else { Err(wrong("schema", format!("`{found}`"), SCHEMA)) }
+}
