@@ -146,6 +146,24 @@ pub(crate) fn counted(number: usize, noun: &str) -> String {
     }
 }
 
+/// Rows of as many cells each in columns, indented; texts to the left, figures to the right.
+pub(crate) fn columns<const CELLS: usize>(
+    rows: &[[String; CELLS]],
+    is_text: impl Fn(usize) -> bool,
+) -> String {
+    let width = |at: usize| rows.iter().map(|row| row[at].chars().count()).max().unwrap_or(0);
+    let widths: [usize; CELLS] = std::array::from_fn(width);
+    let line = |row: &[String; CELLS]| {
+        let cell = |(at, cell): (usize, &String)| {
+            let width = widths[at];
+            if is_text(at) { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
+        };
+        let line = row.iter().enumerate().map(cell).collect::<Vec<_>>().join("  ");
+        format!("  {}\n", line.trim_end())
+    };
+    rows.iter().map(line).collect()
+}
+
 /// A panic is a fault of ours: says so, and what to send.
 pub(crate) fn say_bug(fault: &std::panic::PanicHookInfo<'_>) {
     let _ = writeln!(

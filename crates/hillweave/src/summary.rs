@@ -1,6 +1,7 @@
 //! The ten lines a person wants after a plan is made.
 
 use spatial::plan::{LineOrderRow, OrderRow, Plan, Reach, SeasonRow};
+use spatial::units::thousands;
 
 use crate::screen::{Ink, Screen, counted};
 
@@ -272,19 +273,6 @@ fn warnings(plan: &Plan) -> String {
         0 => "  warnings      none".to_owned(),
         number => format!("  warnings      {number}, listed in plan.json"),
     }
-}
-
-/// A whole number with a comma at each thousand.
-pub(crate) fn thousands(number: u64) -> String {
-    let digits = number.to_string();
-    let mut grouped = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            grouped.push(',');
-        }
-        grouped.push(digit);
-    }
-    grouped
 }
 
 #[cfg(test)]

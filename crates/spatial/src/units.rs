@@ -92,3 +92,17 @@ pub enum AreaBasis {
     /// Map area: a scheme counts stems per title hectare.
     Plan,
 }
+
+/// A whole number with a comma at each thousand.
+#[must_use]
+pub fn thousands(number: u64) -> String {
+    let digits = number.to_string();
+    let mut grouped = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    grouped
+}

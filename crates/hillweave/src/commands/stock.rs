@@ -6,13 +6,13 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 use spatial::problem::Problem;
 use spatial::stock_file;
+use spatial::units::thousands;
 use stock::nectar::Nectar;
 use stock::{Flowering, LandformClass, Library, Origin, Status, Stock, Supply};
 
 use crate::arguments;
 use crate::outcome::{Outcome, Stop};
 use crate::screen::{Ink, Screen, counted};
-use crate::summary::thousands;
 
 /// Reads the stock, and writes or tells it.
 pub(crate) fn run(options: &arguments::Stock, screen: &Screen) -> Result<Outcome, Stop> {

@@ -8,12 +8,12 @@ use spatial::problem::Problem;
 use spatial::survival::{
     BlankingRow, Planted, SurveyReport, SurveyRow, SurveyRules, SurveyTotal, blanking_csv, survey,
 };
+use spatial::units::thousands;
 use spatial::write::write_text;
 
 use crate::arguments::{self, PlantedFigure};
 use crate::outcome::{Outcome, Stop};
-use crate::screen::{Ink, Screen, counted};
-use crate::summary::thousands;
+use crate::screen::{Ink, Screen, columns, counted};
 
 /// Reads plan and counts, tells what they say, and writes the blanking order.
 pub(crate) fn run(options: &arguments::Survival, screen: &Screen) -> Result<Outcome, Stop> {
@@ -156,19 +156,7 @@ fn table(report: &SurveyReport) -> String {
         cells.extend(report.lines.iter().map(total_cells));
     }
     cells.push(total_cells(&report.total));
-    let width = |at: usize| cells.iter().map(|row| row[at].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..heading.len()).map(width).collect();
-    let is_text = |at: usize| at < 2 || at + 1 == heading.len();
-    let mut text = String::new();
-    for row in &cells {
-        let one = |(at, cell): (usize, &String)| {
-            let width = widths[at];
-            if is_text(at) { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
-        };
-        let line = row.iter().enumerate().map(one).collect::<Vec<_>>().join("  ");
-        let _ = writeln!(text, "  {}", line.trim_end());
-    }
-    text
+    columns(&cells, |at| at < 2 || at + 1 == heading.len())
 }
 
 /// What is not known, in a cell.

@@ -1,5 +1,7 @@
 //! What a round of sampling says: its rows and figures.
 
+use std::fmt;
+
 use geo::{LineString, MultiPolygon};
 use serde::Serialize;
 
@@ -7,6 +9,7 @@ use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 use crate::units::PlanHectares;
+use crate::write::plain;
 
 /// A round of sampling: where to look for mother trees on one property.
 #[derive(Debug, Clone, Serialize)]
@@ -185,4 +188,24 @@ pub struct SiteCaution {
     pub trees: Vec<String>,
     /// What to do.
     pub text: String,
+}
+
+impl SiteCaution {
+    /// The trees in brackets after a blank; empty where it concerns all.
+    fn of_trees(&self) -> String {
+        if self.trees.is_empty() { String::new() } else { format!(" ({})", self.trees.join(", ")) }
+    }
+
+    /// As an item of a list of a page.
+    pub(super) fn item(&self) -> String {
+        let [about, trees, text] =
+            [&self.about, &self.of_trees(), &self.text].map(|one| plain(one));
+        format!("<li><b>{about}</b>{trees}: {text}</li>")
+    }
+}
+
+impl fmt::Display for SiteCaution {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}: {}", self.about, self.of_trees(), self.text)
+    }
 }

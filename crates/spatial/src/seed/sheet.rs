@@ -51,12 +51,7 @@ pub(super) fn field_sheet_html(round: &SeedSites) -> String {
     }
     page += "</ol>\n</div><div>\n<h2>Before you go</h2>\n<ul>\n";
     for caution in &round.cautions {
-        let trees = match caution.trees.len() {
-            0 => String::new(),
-            _ => format!(" ({})", plain(&caution.trees.join(", "))),
-        };
-        let (about, text) = (plain(&caution.about), plain(&caution.text));
-        put(&mut page, &format!("<li><b>{about}</b>{trees}: {text}</li>"));
+        put(&mut page, &caution.item());
     }
     page += "</ul>\n</div></div>\n";
     table(&mut page, round);

@@ -9,14 +9,14 @@ use spatial::problem::Problem;
 use spatial::seed::FIELD_SHEET_CSV;
 use spatial::seed::rank::{RankAsked, RankRow, SeedRank, TraitRow, chance_words, rank, write_rank};
 use spatial::stock_file;
+use spatial::units::thousands;
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
 use crate::commands::plan::names;
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
-use crate::screen::{Ink, Screen, counted};
-use crate::summary::thousands;
+use crate::screen::{Ink, Screen, columns, counted};
 
 /// Trees that are told on the screen.
 const TOLD_TREES: usize = 8;
@@ -145,11 +145,7 @@ fn words(rank: &SeedRank, screen: &Screen) -> String {
         put("honey", &words);
     }
     for caution in &rank.cautions {
-        let trees = match &caution.trees[..] {
-            [] => String::new(),
-            trees => format!(" ({})", trees.join(", ")),
-        };
-        put("caution", &format!("{}{trees}: {}", caution.about, caution.text));
+        put("caution", &caution.to_string());
     }
     text.push_str(&table(&rank.trees));
     if !rank.warnings.is_empty() {
@@ -298,18 +294,7 @@ fn table(trees: &[RankRow]) -> String {
             tree.barred.clone().unwrap_or_else(|| tree.mother.to_owned()),
         ]
     }));
-    let width = |at: usize| rows.iter().map(|row| row[at].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..heading.len()).map(width).collect();
-    let is_text = |at: usize| at < 2 || at == 7 || at == 9;
-    let mut text = String::new();
-    for row in &rows {
-        let cell = |(at, cell): (usize, &String)| {
-            let width = widths[at];
-            if is_text(at) { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
-        };
-        let line = row.iter().enumerate().map(cell).collect::<Vec<_>>().join("  ");
-        let _ = writeln!(text, "  {}", line.trim_end());
-    }
+    let mut text = columns(&rows, |at| at < 2 || at == 7 || at == 9);
     if trees.len() > TOLD_TREES {
         let _ = writeln!(text, "  and {} more in trees.csv", trees.len() - TOLD_TREES);
     }

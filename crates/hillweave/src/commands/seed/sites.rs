@@ -5,6 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 use spatial::pipeline::{self, Stage};
 use spatial::seed::{PopulationRow, SeedSites, SitesAsked, TreeRow, sites, write_sites};
+use spatial::units::thousands;
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments::{self, Allocation};
@@ -12,7 +13,6 @@ use crate::commands::plan::names;
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
 use crate::screen::{Ink, Screen, counted};
-use crate::summary::thousands;
 
 /// Draws the places, writes the sheets and tells what they stand for.
 pub(crate) fn run(options: &arguments::SeedSites, screen: &Screen) -> Result<Outcome, Stop> {
@@ -82,11 +82,7 @@ fn words(round: &SeedSites, screen: &Screen) -> String {
     put("steep", &steep(round));
     put("tracks", &tracks(round));
     for caution in &round.cautions {
-        let trees = match &caution.trees[..] {
-            [] => String::new(),
-            trees => format!(" ({})", trees.join(", ")),
-        };
-        put("caution", &format!("{}{trees}: {}", caution.about, caution.text));
+        put("caution", &caution.to_string());
     }
     if !round.warnings.is_empty() {
         text.push('\n');

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::curve::curve;
 use super::rows::{RankRow, SeedRank, TraitRow};
 use super::summary::{chance_words, label};
+use crate::units::thousands;
 use crate::write::plain;
 
 /// For A4; nothing is loaded from elsewhere and no script runs.
@@ -37,18 +38,7 @@ pub(super) fn page(rank: &SeedRank) -> String {
     mothers(&mut page, rank);
     page += "<h2>Before you go</h2>\n<ul>\n";
     for caution in &rank.cautions {
-        let trees = match caution.trees.len() {
-            0 => String::new(),
-            _ => format!(" ({})", plain(&caution.trees.join(", "))),
-        };
-        put(
-            &mut page,
-            format_args!(
-                "<li><b>{}</b>{trees}: {}</li>",
-                plain(&caution.about),
-                plain(&caution.text)
-            ),
-        );
+        put(&mut page, format_args!("{}", caution.item()));
     }
     page + "</ul>\n</body>\n</html>\n"
 }
@@ -60,15 +50,8 @@ pub(super) fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
 
 /// A whole number with commas between thousands.
 pub(super) fn whole(number: f64) -> String {
-    let digits = format!("{:.0}", number.abs());
-    let mut text = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    if number < 0.0 && digits != "0" { format!("−{text}") } else { text }
+    let text = thousands(number.abs().round_ties_even() as u64);
+    if number < 0.0 && text != "0" { format!("−{text}") } else { text }
 }
 
 /// A number as tables have it: whole from a hundred up.
