@@ -1,5 +1,6 @@
 //! A sheet: a table whose first row names its columns, filled in by people.
 
+use std::collections::HashMap;
 use std::path::Path;
 
 use csv::StringRecord;
@@ -211,6 +212,24 @@ impl<'r> Row<'r> {
             faults.cell(self, column, ["nothing", "a name", "fill the cell"]);
         }
         (!cell.is_empty()).then_some(cell)
+    }
+
+    /// Reports a row whose name came before; a blank name is another fault. `seen` has the line of each.
+    pub(crate) fn once(
+        &self,
+        seen: &mut HashMap<&'r str, usize>,
+        remedy: &str,
+        faults: &mut Faults<'_>,
+    ) {
+        let sheet = self.columns.sheet;
+        let id = self.cell(sheet.id);
+        if id.is_empty() {
+            return;
+        }
+        if let Some(before) = seen.insert(id, self.line) {
+            let found = format!("`{id}` again, as in row {before}");
+            faults.cell(self, sheet.id, [&found, &format!("each {} once", sheet.noun), remedy]);
+        }
     }
 
     /// Whether no cell lies beyond the last column, filled or, where figures have decimals, blank; the first

@@ -47,6 +47,10 @@ pub(super) const SHEET: Sheet = Sheet {
     has_decimals: true,
 };
 
+/// What to do about a tree that comes twice.
+pub(super) const TREE_TWICE: &str =
+    "take one of the rows out, or give every tree a name of its own";
+
 /// Most capsules of a tree: wide of any.
 const MOST_CAPSULES: u32 = 1_000_000;
 
@@ -104,13 +108,7 @@ pub fn read_field(file: &Path) -> Result<FieldSheet, Vec<Problem>> {
         for (line, record) in rows {
             let row = Row::new(record, *line, &columns);
             let tree = tree(&row, &mut faults);
-            if let Some(before) = seen.insert(row.cell("tree_id"), *line)
-                && !row.cell("tree_id").is_empty()
-            {
-                let found = format!("`{}` again, as in row {before}", row.cell("tree_id"));
-                let remedy = "take one of the rows out, or give every tree a name of its own";
-                faults.cell(&row, "tree_id", [found.as_str(), "each tree once", remedy]);
-            }
+            row.once(&mut seen, TREE_TWICE, &mut faults);
             trees.extend(tree);
         }
     }

@@ -1,6 +1,6 @@
 //! What a first visit found: how much trees of a stand differ.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 use stock::table_rows;
@@ -43,7 +43,7 @@ impl Pilot {
         let text = FILE.read_up_to(file, LARGEST_SHEET)?;
         let rows = table_rows(&text);
         let mut faults = Faults::new(file);
-        let mut lines: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut seen = HashMap::with_capacity(rows.len());
         let mut by_stand = BTreeMap::new();
         let (mut squares, mut freedom) = (0.0, 0.0);
         if let Some(((line, names), rows)) = rows.split_first() {
@@ -54,10 +54,8 @@ impl Pilot {
                     continue; // its cells may be out of place
                 }
                 let stand = known_stand(&row, stands, &mut faults);
-                if let Some(before) = stand.and_then(|stand| lines.insert(stand, *line)) {
-                    let found = format!("`{}` again, as in row {before}", row.cell("stand_id"));
-                    let wrong = [found.as_str(), "each stand once", "take one of the two out"];
-                    faults.cell(&row, "stand_id", wrong);
+                if stand.is_some() {
+                    row.once(&mut seen, "take one of the two out", &mut faults);
                 }
                 let allows = |trees: f64| trees >= 2.0 && trees.fract() <= 0.0;
                 let trees = number(&row, "trees", "a whole number, 2 or more", allows, &mut faults);

@@ -78,24 +78,25 @@ pub(super) fn of_list(zoned: &Zoned, stands: &[&Stand], trees: &[ListedTree], se
 impl Found {
     /// Takes a place, unless its ground is not known or too steep.
     fn take(&mut self, zoned: &Zoned, stand: usize, at: [f64; 2], id: Option<String>) {
-        let grid = zoned.ground.grid();
-        let Some((row, col)) = grid.cell_at(at[0], at[1]) else {
+        let ground = &zoned.ground;
+        let known = value_at(&ground.elevation_m, at).zip(value_at(&ground.slope_deg, at));
+        let Some((elevation_m, slope_deg)) = known else {
             self.unknown += 1;
             return;
         };
-        let value = |raster: &terrain::Raster<f32>| f64::from(raster.at(row, col));
-        let (elevation_m, slope_deg) =
-            (value(&zoned.ground.elevation_m), value(&zoned.ground.slope_deg));
-        if !(elevation_m.is_finite() && slope_deg.is_finite()) {
-            self.unknown += 1;
-        } else if zoned.site.seed.steepest_deg.is_some_and(|most| slope_deg > most) {
+        if zoned.site.seed.steepest_deg.is_some_and(|most| slope_deg > most) {
             self.too_steep += 1;
-        } else {
-            let aspect = value(&zoned.aspect_deg);
-            let aspect_deg = aspect.is_finite().then_some(aspect);
-            self.places.push(Place { id, at, stand, elevation_m, slope_deg, aspect_deg });
+            return;
         }
+        let aspect_deg = value_at(&zoned.aspect_deg, at);
+        self.places.push(Place { id, at, stand, elevation_m, slope_deg, aspect_deg });
     }
+}
+
+/// What a raster has at a place; `None` in a hole and beyond it.
+pub(super) fn value_at(raster: &terrain::Raster<f32>, [x, y]: [f64; 2]) -> Option<f64> {
+    let (row, col) = raster.grid().cell_at(x, y)?;
+    raster.get(row, col).map(f64::from).filter(|value| value.is_finite())
 }
 
 /// Whether a place lies in an area and not on its border.

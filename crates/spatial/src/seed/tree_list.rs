@@ -1,11 +1,11 @@
 //! Trees that are known already.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::path::Path;
 
 use stock::table_rows;
 
-use super::field::SHEET;
+use super::field::{SHEET, TREE_TWICE};
 use super::place::place;
 use crate::problem::Problem;
 use crate::sheet::{Faults, Row};
@@ -37,7 +37,7 @@ pub(super) fn read_trees(file: &Path) -> Result<Vec<ListedTree>, Vec<Problem>> {
     let rows = table_rows(&text);
     let mut faults = Faults::new(file);
     let mut trees = Vec::with_capacity(rows.len());
-    let mut lines: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut seen = HashMap::with_capacity(rows.len());
     if let Some(((line, names), rows)) = rows.split_first() {
         let columns = SHEET.header(names, *line, &mut faults);
         for (line, record) in rows {
@@ -47,13 +47,8 @@ pub(super) fn read_trees(file: &Path) -> Result<Vec<ListedTree>, Vec<Problem>> {
             }
             let id = row.name("tree_id", &mut faults);
             let at = place(&row, &mut faults);
-            let Some(id) = id else { continue };
-            if let Some(before) = lines.insert(id, *line) {
-                let found = format!("`{id}` again, as in row {before}");
-                let remedy = "take one of the rows out, or give every tree a name of its own";
-                faults.cell(&row, "tree_id", [found.as_str(), "each tree once", remedy]);
-            }
-            trees.extend(at.map(|at| ListedTree { id: id.to_owned(), at }));
+            row.once(&mut seen, TREE_TWICE, &mut faults);
+            trees.extend(id.zip(at).map(|(id, at)| ListedTree { id: id.to_owned(), at }));
         }
     }
     if faults.is_empty() && trees.is_empty() {

@@ -31,6 +31,7 @@ use stock::Library;
 
 use super::cautions::{STEEP_DEG, at_place, of_places};
 use super::cover::sampled_cover;
+use super::places::value_at;
 use super::sites::{inputs_of, told};
 use super::{SheetTree, join, on_property, read_field, read_lab};
 use crate::pipeline::Zoned;
@@ -208,7 +209,8 @@ fn seed_line(
     // A place of a mother: the mean of all may lie outside every stand, or beyond the property.
     let apart = |place: &[f64; 2]| (place[0] - middle[0]).hypot(place[1] - middle[1]);
     let place = places.iter().copied().min_by(|a, b| apart(a).total_cmp(&apart(b)))?;
-    let heights: Vec<f64> = places.iter().filter_map(|place| height_at(zoned, *place)).collect();
+    let heights: Vec<f64> =
+        places.iter().filter_map(|at| value_at(&zoned.ground.elevation_m, *at)).collect();
     let heights_m = (!heights.is_empty()).then(|| {
         let least = heights.iter().copied().fold(f64::INFINITY, f64::min);
         let most = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -236,20 +238,9 @@ fn seed_line(
     })
 }
 
-/// Height of the ground, metres.
-fn height_at(zoned: &Zoned, [x, y]: [f64; 2]) -> Option<f64> {
-    let grid = zoned.ground.grid();
-    let (row, col) = grid.cell_at(x, y)?;
-    let height = f64::from(zoned.ready.elevation.cells()[grid.index(row, col)]);
-    height.is_finite().then_some(height)
-}
-
 /// Slope of the ground, degrees; where it is not known it counts as steep.
-fn slope_at(zoned: &Zoned, [x, y]: [f64; 2]) -> f64 {
-    let grid = zoned.ground.grid();
-    let cell = grid.cell_at(x, y).map(|(row, col)| grid.index(row, col));
-    let slope = cell.map(|cell| f64::from(zoned.ground.slope_deg.cells()[cell]));
-    slope.filter(|slope| slope.is_finite()).unwrap_or(STEEP_DEG[0])
+fn slope_at(zoned: &Zoned, at: [f64; 2]) -> f64 {
+    value_at(&zoned.ground.slope_deg, at).unwrap_or(STEEP_DEG[0])
 }
 
 /// What is to be careful of at a tree.
