@@ -27,6 +27,19 @@ impl Trait {
         (self.heritability * (self.between + self.error)).min(self.between)
     }
 
+    /// Share of the variance of one record within a stand that lies between trees.
+    #[must_use]
+    pub fn repeatability(&self) -> f64 {
+        self.between / (self.between + self.error)
+    }
+
+    /// Share of the variance of one record that breeding values make up: heritability, or repeatability where
+    /// that is less.
+    #[must_use]
+    pub fn genetic_share(&self) -> f64 {
+        self.genetic() / (self.between + self.error)
+    }
+
     /// Whether heritability was above what repeatability allows.
     #[must_use]
     pub fn is_capped(&self) -> bool {

@@ -15,7 +15,6 @@ const LEAST_PAIRS: usize = 10;
 pub(super) struct Indexed<'a> {
     /// Each with its rule, in the order of the site.
     pub(super) traits: Vec<(&'a TraitFit, &'a TraitRule)>,
-    pub(super) correlation: DMatrix<f64>,
     /// `None` when no trait differs between trees: then all are worth the same.
     breeding: Option<Breeding>,
 }
@@ -41,28 +40,18 @@ impl<'a> Indexed<'a> {
                 "sample more trees, or each again; until then it does not count",
             ));
         }
-        let mut indexed = Self { correlation: correlations(&traits), traits, breeding: None };
-        indexed.breeding = indexed.at(&|rule| rule.heritability, aim(rules));
-        if indexed.breeding.is_none() && !indexed.traits.is_empty() {
+        let correlation = correlations(&traits);
+        let of: Vec<Trait> = traits.iter().map(|(fit, rule)| fit.for_selection(rule)).collect();
+        let index = || Breeding::new(&of, &correlation, aim(rules)).ok();
+        let breeding = if of.is_empty() { None } else { index() };
+        if breeding.is_none() && !traits.is_empty() {
             warnings.push(left_out(
                 "seed.trait",
                 "traits that tell the same, so that they make no index",
                 "take one of them out; until then all trees count alike",
             ));
         }
-        indexed
-    }
-
-    fn at(&self, heritability: &dyn Fn(&TraitRule) -> f64, aim: Aim) -> Option<Breeding> {
-        let of = |(fit, rule): &(&TraitFit, &TraitRule)| Trait {
-            heritability: heritability(rule),
-            ..fit.for_selection(rule)
-        };
-        let traits: Vec<Trait> = self.traits.iter().map(of).collect();
-        if traits.is_empty() {
-            return None;
-        }
-        Breeding::new(&traits, &self.correlation, aim).ok()
+        Self { traits, breeding }
     }
 
     /// The index of a tree with one record of each trait.
@@ -140,7 +129,6 @@ pub(super) fn gain(fit: &TraitFit, rule: &TraitRule, mothers: &[(usize, f64)]) -
     const Q: f64 = 1.959_964;
     let total: f64 = mothers.iter().map(|(_, weight)| weight).sum();
     let own = fit.for_selection(rule);
-    let repeatability = own.between / (own.between + own.error);
     let at = |heritability: f64| {
         let of = Trait { heritability, worth: own.between.sqrt(), ..own };
         let Ok(mut breeding) = Breeding::new(&[of], &DMatrix::identity(1, 1), Aim::Weights) else {
@@ -158,8 +146,8 @@ pub(super) fn gain(fit: &TraitFit, rule: &TraitRule, mothers: &[(usize, f64)]) -
     if own.between <= 0.0 || total <= 0.0 {
         return Gain { expected: 0.0, low: 0.0, high: 0.0 };
     }
-    let least = at(own.genetic() / (own.between + own.error) / 2.0);
-    let most = at(repeatability);
+    let least = at(own.genetic_share() / 2.0);
+    let most = at(own.repeatability());
     let ends =
         [least.0 - Q * least.1, most.0 - Q * most.1, least.0 + Q * least.1, most.0 + Q * most.1];
     Gain {

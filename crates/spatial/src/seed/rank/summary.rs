@@ -139,12 +139,11 @@ fn index_row(parts: &Parts<'_>) -> IndexRow {
         let fit =
             std::iter::once(&found.dha).chain(&found.others).find(|fit| fit.name == rule.name);
         let of = fit.map(|fit| fit.for_selection(rule));
-        let most = of.map(|of| of.between / (of.between + of.error));
         IndexTraitRow {
             name: rule.name.clone(),
             worth: rule.worth,
-            heritability: of.map_or(rule.heritability, |of| of.genetic() / (of.between + of.error)),
-            capped_at: most.filter(|_| of.is_some_and(|of| of.is_capped())),
+            heritability: of.map_or(rule.heritability, |of| of.genetic_share()),
+            capped_at: of.filter(sourcing::select::Trait::is_capped).map(|of| of.repeatability()),
             weight: found
                 .index
                 .as_ref()
