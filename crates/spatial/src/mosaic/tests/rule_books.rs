@@ -20,7 +20,7 @@ proptest! {
                 prop_assert!(answer.stopped.is_some() || answer.gap <= 1e-3, "{}", answer.gap);
             }
             Err(MosaicError::Impossible { .. } | MosaicError::OutOfTime { .. }) => {}
-            Err(error) => prop_assert!(false, "{error}"),
+            Err(error) => prop_assert!(may_be_given_up(&programme, &error), "{error}"),
         }
     }
 
@@ -39,6 +39,27 @@ proptest! {
         let free = solve(&free).expect("fewer rules still");
         prop_assert!(free.bound >= no_lots.objective - slack);
     }
+}
+
+/// Whether a search that gave up may have: only ground that must be planted and weeks that must be in
+/// flower stand in the way of leaving everything as it is.
+fn may_be_given_up(programme: &Programme, error: &MosaicError) -> bool {
+    let owes_something =
+        programme.flowering.is_some() || programme.zones.iter().any(|zone| zone.must_plant);
+    matches!(error, MosaicError::GaveUp { .. }) && owes_something
+}
+
+#[test]
+fn a_search_seldom_gives_up() {
+    use proptest::strategy::ValueTree;
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let mut given_up = 0;
+    for _ in 0..300 {
+        let programme = rule_books(0..14, 0..5).new_tree(&mut runner).expect("drawn").current();
+        let programme = Programme { gap: 1e-3, time_limit_s: 1.0, ..programme };
+        given_up += usize::from(matches!(solve(&programme), Err(MosaicError::GaveUp { .. })));
+    }
+    assert!(given_up <= 3, "{given_up} of 300");
 }
 
 /// One zone of 10 ha and two lines, 1,000 plants a hectare, worth 1 and 0.4.
