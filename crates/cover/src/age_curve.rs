@@ -70,6 +70,12 @@ impl AgeCurve {
         }
     }
 
+    /// The curve that is 0 at every age.
+    #[must_use]
+    pub fn zero() -> Self {
+        Self { nodes: vec![(0.0, 0.0)] }
+    }
+
     /// The figure at an age in years: 0 before age 0, straight from 0 at age 0 to the first pair where
     /// that is older.
     #[must_use]

@@ -85,11 +85,18 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            // What is only heard when seed is chosen is told then.
-            let (seed, defaults) =
-                self.defaults.into_iter().partition(|taken| taken.key.starts_with("seed."));
-            let site =
-                Site { defaults, seed: super::SeedRules { defaults: seed, ..site.seed }, ..site };
+            // What only one command hears is told by that command.
+            let mut of_one = |section: &str| {
+                let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
+                self.defaults.extract_if(.., own).collect::<Vec<_>>()
+            };
+            let (seed, cover) = (of_one("seed."), of_one("cover."));
+            let site = Site {
+                seed: super::SeedRules { defaults: seed, ..site.seed },
+                cover: super::CoverRules { defaults: cover, ..site.cover },
+                defaults: self.defaults,
+                ..site
+            };
             return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)

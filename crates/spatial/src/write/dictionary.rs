@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
+use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::landform::LandformOutput;
 use crate::seed::FIELD_SHEET;
 use crate::seed::rank::{MOTHERS, PILOT, TRADE_OFF, TREES};
@@ -33,6 +34,8 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
     section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
     section(&mut page, "pilot", PILOT_PREFACE, &PILOT);
+    section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
+    section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     ground_section(&mut page);
     page
 }
@@ -95,6 +98,15 @@ comes of them, `stock.toml` the site's stock with it.";
 const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers would mean.";
 
 const PILOT_PREFACE: &str = "`pilot.csv`: how much trees of each stand differ, for `hillweave seed sites --allocation neyman --pilot`.";
+
+const COVER_BY_YEAR_PREFACE: &str = "\
+What `hillweave cover` writes: `cover_by_year.csv`, protective cover by class of ground, measure and year.
+`cover_now.tif` and `cover_then.tif` hold the share protected today and at the target year cell by cell, `cover.json`
+everything, `cover.html` is to read and print.";
+
+const COVER_PIECES_PREFACE: &str = "\
+`cover_pieces.csv`, and `cover.gpkg` (polygons along cells): ground that may slip and is below the target at the
+target year. Areas are of whole cells; those of `cover_by_year.csv` count the exact share of each cell.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,

@@ -16,6 +16,10 @@ use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
+use crate::checks::cover::{
+    COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
+    COVER_THEN_TIF,
+};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 use crate::seed::rank::{
@@ -246,7 +250,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 27] = [
+    const OURS: [&str; 34] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -274,6 +278,13 @@ fn is_ours(name: &str) -> bool {
         SEED_RANK_JSON,
         SEED_LINE_TOML,
         STOCK_TOML,
+        COVER_JSON,
+        COVER_BY_YEAR_CSV,
+        COVER_PIECES_CSV,
+        COVER_GPKG,
+        COVER_NOW_TIF,
+        COVER_THEN_TIF,
+        COVER_HTML,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -296,6 +307,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(GROUND_JSON, "hillweave.ground")
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
+        || begins(COVER_JSON, "hillweave.cover")
 }
 
 fn some_of(names: &[String]) -> String {
