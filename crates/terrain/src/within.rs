@@ -29,9 +29,9 @@ pub fn cells_within(marked: &[bool], grid: &Grid, distance_m: f64) -> Vec<bool> 
     within.par_chunks_mut(cols).zip(down.par_chunks(cols)).for_each(|(within, down)| {
         let heights: Vec<f64> = down
             .iter()
-            .map(|cells| match cells {
-                &NONE => f64::INFINITY,
-                &cells => (f64::from(cells) * grid.cell_height()).powi(2),
+            .map(|cells| match *cells {
+                NONE => f64::INFINITY,
+                cells => (f64::from(cells) * grid.cell_height()).powi(2),
             })
             .collect();
         along_row(&heights, grid.cell_width(), |col, squared| within[col] = squared <= most);
@@ -109,7 +109,7 @@ mod tests {
             marked.resize(rows * cols, false);
             let grid = Grid::new(cols, rows, 0.0, 0.0, width, height).unwrap();
             let found = cells_within(&marked, &grid, distance);
-            for at in 0..marked.len() {
+            for (at, found) in found.into_iter().enumerate() {
                 let near = (0..marked.len()).filter(|other| marked[*other]).any(|other| {
                     let east = (at % cols).abs_diff(other % cols) as f64 * width;
                     let south = (at / cols).abs_diff(other / cols) as f64 * height;
@@ -120,7 +120,7 @@ mod tests {
                     let south = (at / cols).abs_diff(other / cols) as f64 * height;
                     east.hypot(south) <= distance * (1.0 - 1e-9)
                 });
-                prop_assert!(found[at] == near || found[at] == nearly, "{}", at);
+                prop_assert!(found == near || found == nearly, "{}", at);
             }
         }
     }

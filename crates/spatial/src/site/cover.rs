@@ -26,7 +26,7 @@ pub struct CoverRules {
     /// Years after the first planting winter by which it must be.
     pub by_years: i32,
     /// Slope above which ground may slip where no erosion terrain says, degrees.
-    pub steep_from_deg: f64,
+    pub slips_above_deg: f64,
     /// How plants stand; `None`: as they are set out.
     pub pattern: Option<Pattern>,
     /// Radius of a crown by age, metres of map.
@@ -114,7 +114,7 @@ pub(super) fn read(root: &Section<'_>, report: &mut Report<'_>) -> CoverRules {
         measure: measure.unwrap_or(Measure::Crown),
         target: number("target"),
         by_years,
-        steep_from_deg: number("steep_from_deg"),
+        slips_above_deg: number("slips_above_deg"),
         pattern: section.text("pattern").and_then(named),
         crown_radius_m,
         root_radius_m,

@@ -107,7 +107,7 @@ fn read_erosion_terrain(
         code: code(section, class).unwrap_or_default(),
         class: ErosionTerrain {
             name: class.text("name").unwrap_or_default(),
-            steep_from_deg: class.number("steep_from_deg").unwrap_or_default(),
+            slips_from_deg: class.number("slips_from_deg").unwrap_or_default(),
         },
     };
     category(section, folder, classes.iter().map(row).collect())

@@ -198,7 +198,7 @@ pub struct ErosionTerrain {
     /// Name, such as `soft mudstone hills`.
     pub name: String,
     /// Slope above which it may slip, degrees.
-    pub steep_from_deg: f64,
+    pub slips_from_deg: f64,
 }
 
 /// What is done with existing cover.

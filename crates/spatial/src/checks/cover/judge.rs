@@ -153,18 +153,37 @@ impl Held<'_> {
     /// # Errors
     /// When pieces cannot be drawn.
     pub(super) fn judge(mut self) -> Result<Judged, Problem> {
+        let (numbers, parts, unknown_m2) = self.parts();
+        if let Some((site, library)) = self.plan {
+            self.planted.scale(&parts, &self.footing, site, library);
+        }
+        self.judge_parts(&numbers, parts, unknown_m2)
+    }
+
+    /// The same with blocks that are scaled already.
+    #[cfg(test)]
+    pub(super) fn judge_as_scaled(self) -> Result<Judged, Problem> {
+        let (numbers, parts, unknown_m2) = self.parts();
+        self.judge_parts(&numbers, parts, unknown_m2)
+    }
+
+    fn parts(&self) -> (Vec<u16>, Vec<Part>, f64) {
         let numbers = self.footing.numbers();
         let cells: Vec<&CellShares> = self.owners.iter().map(|owner| owner.cells).collect();
         let (parts, unknown_m2) = parts(&self.footing, &numbers, &cells);
-        if let Some((site, library)) = self.plan {
-            let mut planted = std::mem::take(&mut self.planted);
-            planted.scale(&parts, &self.footing, site, library);
-            self.planted = planted;
-        }
+        (numbers, parts, unknown_m2)
+    }
+
+    fn judge_parts(
+        &self,
+        numbers: &[u16],
+        parts: Vec<Part>,
+        unknown_m2: f64,
+    ) -> Result<Judged, Problem> {
         let years = self.years();
         let seen: Vec<Seen> =
             parts.into_par_iter().with_max_len(64).map(|part| self.see(part, &years)).collect();
-        let at_cell = AtCells::new(&seen, self.owners.len(), self.owner_at, &numbers);
+        let at_cell = AtCells::new(&seen, self.owners.len(), self.owner_at, numbers);
         let sum = |is_meant: &dyn Fn(&Seen) -> bool| {
             seen.iter().filter(|seen| is_meant(seen)).map(|seen| seen.part.plan_m2).sum::<f64>()
         };

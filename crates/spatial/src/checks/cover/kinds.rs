@@ -91,7 +91,7 @@ impl Footing<'_> {
         let terrain = code(self.terrain, self.terrains.len());
         let edge = terrain
             .checked_sub(1)
-            .map_or(self.rules.steep_from_deg, |terrain| self.terrains[terrain].1);
+            .map_or(self.rules.slips_above_deg, |terrain| self.terrains[terrain].1);
         let group = SlopeGroup::of(slope, self.slope_edges) as usize;
         let seeded = self.seeded.is_some_and(|cells| cells[at]);
         let flags = usize::from(slope > edge)

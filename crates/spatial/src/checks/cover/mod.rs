@@ -109,7 +109,8 @@ pub fn check_cover(
             let made = pipeline::plan_on_ground(site, Reach::Orders, USUAL_SEED, &mut stage)?;
             let OnGround { plan, site, library, ready, ground, zones } = made;
             let warnings = about_ground(&ready, &ground.notes, &zones);
-            let planted = Planted::of(&told::<Told>(&plan)?, &zones, &library)?;
+            let planted =
+                Planted::of(&told::<Told>(&plan)?, &zones, &library, site.mosaic.fit_floor)?;
             let ls = ls_factor(&ready, &site, enter)?;
             enter(COVER);
             let on = OnSite { site: &site, ready: &ready, zones: &zones, slope: &ground.slope_deg };
@@ -121,7 +122,7 @@ pub fn check_cover(
             let library = stock_file::read(&zoned.site.stock)?;
             let mut warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
             warnings.extend(changed_since(folder, &zoned.ready.inputs)?);
-            let planted = Planted::of(&told, &zoned.zones, &library)
+            let planted = Planted::of(&told, &zoned.zones, &library, zoned.site.mosaic.fit_floor)
                 .map_err(|problem| problem.file(crate::plan::plan_file(folder)))?;
             let ls = ls_factor(&zoned.ready, &zoned.site, enter)?;
             enter(COVER);
@@ -212,7 +213,7 @@ impl<'a> OnSite<'a> {
         let covers: Vec<CoverClass> = table.map(|row| row.class.clone()).collect();
         let table = site.layers.erosion_terrain.iter().flat_map(|source| &source.table);
         let terrains: Vec<(String, f64)> =
-            table.map(|row| (row.class.name.clone(), row.class.steep_from_deg)).collect();
+            table.map(|row| (row.class.name.clone(), row.class.slips_from_deg)).collect();
         let footing = Footing {
             slope_deg: self.slope,
             cover: self.ready.cover.as_ref(),
@@ -239,6 +240,7 @@ impl<'a> OnSite<'a> {
             by,
             pattern,
             first,
+            boundary: self.ready.boundary.clone(),
         };
         Ok(checked(judged, about, &rules, self.ready.crs.clone(), warnings))
     }
@@ -385,7 +387,7 @@ fn of_elevation(
         covers: &covers,
         terrains: &[],
         slope_edges: SlopeEdges::UpperBound,
-        steep_from_deg: rules.steep_from_deg,
+        steep_from_deg: rules.slips_above_deg,
         pattern: Pattern::Random,
         rules: &rules,
     };
@@ -405,6 +407,7 @@ fn of_elevation(
         by: PlantedBy::Nothing,
         pattern: Pattern::Random,
         first: None,
+        boundary: geo::MultiPolygon::new(Vec::new()),
     };
     Ok(checked(judged, about, &rules, crs, warnings))
 }
@@ -438,6 +441,7 @@ struct About {
     by: PlantedBy,
     pattern: Pattern,
     first: Option<i32>,
+    boundary: geo::MultiPolygon<f64>,
 }
 
 /// What should be looked at.
@@ -491,6 +495,7 @@ fn checked(
         cautions: cautions(),
         limits: LIMITS.to_vec(),
         warnings,
+        boundary: about.boundary,
     };
     CheckedCover { check, crs, now: judged.now, then: judged.then }
 }

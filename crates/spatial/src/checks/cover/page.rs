@@ -270,7 +270,8 @@ fn map(check: &CoverCheck) -> String {
     const ROOM_MM: [f64; 2] = [180.0, 120.0];
     /// Pieces that carry a name.
     const NAMED: usize = 12;
-    let around = check.pieces.iter().filter_map(|piece| piece.geometry.bounding_rect());
+    let pieces = check.pieces.iter().map(|piece| &piece.geometry);
+    let around = pieces.chain([&check.boundary]).filter_map(|shape| shape.bounding_rect());
     let Some(paper) = Paper::over(around, ROOM_MM) else { return String::new() };
     let [width, height] = paper.size_mm;
     let foot = height + 10.0;
@@ -278,6 +279,13 @@ fn map(check: &CoverCheck) -> String {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.1}mm\" height=\"{foot:.1}mm\" \
          viewBox=\"0 0 {width:.1} {foot:.1}\" role=\"img\" aria-label=\"Map of pieces below the target\">\n\
          <rect width=\"{width:.1}\" height=\"{height:.1}\" fill=\"#fff\" stroke=\"#000\" stroke-width=\".3\"/>\n"
+    );
+    put(
+        &mut svg,
+        format_args!(
+            "<path d=\"{}\" fill=\"none\" stroke=\"#666\" stroke-width=\".4\"/>",
+            paper.area(&check.boundary)
+        ),
     );
     for piece in &check.pieces {
         put(
@@ -303,7 +311,7 @@ fn map(check: &CoverCheck) -> String {
     }
     svg + &paper.scale_and_north()
         + "</g>\n</svg>\n<p class=\"note\">Pieces below the target; the largest twelve \
-     carry their names. cover.gpkg has them all.</p>\n"
+     carry their names; grey: the boundary. cover.gpkg has them all.</p>\n"
 }
 
 fn second_opinion(page: &mut String, check: &CoverCheck) {

@@ -17,6 +17,15 @@ use crate::zones::Zones;
 pub(super) struct Told {
     pub(super) zones: Vec<ZoneTold>,
     pub(super) blocks: Vec<BlockTold>,
+    pub(super) fits: Vec<FitTold>,
+}
+
+/// How well a line fits a zone.
+#[derive(Debug, Deserialize)]
+pub(super) struct FitTold {
+    zone_id: String,
+    stock_id: String,
+    fit: f64,
 }
 
 /// A zone of it.
@@ -25,7 +34,6 @@ pub(super) struct ZoneTold {
     zone_id: String,
     plan_area_ha: f64,
     pub(super) left_reason: String,
-    pub(super) best_fit: Option<String>,
 }
 
 /// A block of it.
@@ -52,6 +60,14 @@ pub(super) struct Block {
     plants: u64,
 }
 
+#[cfg(test)]
+impl Block {
+    /// One that needs no scaling.
+    pub(super) fn made_up(line: usize, years: f64, share: f64, scale: f64) -> Self {
+        Self { line, years, share, scale, plants: 0 }
+    }
+}
+
 /// The blocks of every zone, and the first planting winter where the plan names one.
 #[derive(Debug, Default)]
 pub(super) struct Planted {
@@ -59,7 +75,8 @@ pub(super) struct Planted {
     pub(super) blocks: Vec<Vec<Block>>,
     /// Why each zone leaves ground, by zone.
     pub(super) left: Vec<String>,
-    /// The line for what is planted beyond the plan, by zone: its largest, else the best fit.
+    /// The line for what is planted beyond the plan, by zone: its largest, else the one that fits best;
+    /// none where none fits well enough.
     pub(super) line: Vec<Option<usize>>,
     /// Year of the first planting winter.
     pub(super) first: Option<i32>,
@@ -70,7 +87,12 @@ impl Planted {
     ///
     /// # Errors
     /// When its zones are not those of the ground, or a line is not in the stock.
-    pub(super) fn of(told: &Told, zones: &Zones, library: &Library) -> Result<Self, Problem> {
+    pub(super) fn of(
+        told: &Told,
+        zones: &Zones,
+        library: &Library,
+        fit_floor: f64,
+    ) -> Result<Self, Problem> {
         same_zones(told, zones)?;
         let first = told.blocks.iter().filter_map(|block| block.season).min();
         let place: BTreeMap<&str, usize> =
@@ -94,19 +116,12 @@ impl Planted {
             let (share, plants) = (block.share, block.seedlings);
             planted.blocks[zone].push(Block { line, years, share, scale: 1.0, plants });
         }
-        let best = told.zones.iter().map(|zone| zone.best_fit.as_deref());
-        let most_used = most_used(&planted.blocks);
-        planted.line = planted
+        let best = best_fits(told, &place, library, fit_floor);
+        let largest = planted
             .blocks
             .iter()
-            .zip(best)
-            .map(|(blocks, best)| {
-                let largest =
-                    blocks.iter().max_by_key(|block| block.plants).map(|block| block.line);
-                let best = || best.and_then(|id| Some(library.find(id)?.0));
-                largest.or_else(best).or(most_used)
-            })
-            .collect();
+            .map(|blocks| blocks.iter().max_by_key(|block| block.plants).map(|block| block.line));
+        planted.line = largest.zip(best).map(|(largest, best)| largest.or(best)).collect();
         Ok(planted)
     }
 
@@ -175,13 +190,25 @@ pub(super) fn alive(
     expected_survival(footing.class(part.kind), part.kind.is_steep, stock, site)
 }
 
-/// The line with most plants of the plan.
-fn most_used(blocks: &[Vec<Block>]) -> Option<usize> {
-    let mut plants: BTreeMap<usize, u64> = BTreeMap::new();
-    for block in blocks.iter().flatten() {
-        *plants.entry(block.line).or_default() += block.plants;
+/// The line that fits each zone best, by zone; none where the best is below the floor.
+fn best_fits(
+    told: &Told,
+    place: &BTreeMap<&str, usize>,
+    library: &Library,
+    fit_floor: f64,
+) -> Vec<Option<usize>> {
+    let mut best: Vec<Option<(f64, usize)>> = vec![None; place.len()];
+    for row in told.fits.iter().filter(|row| row.fit >= fit_floor && row.fit > 0.0) {
+        let (Some(zone), Some((line, _))) =
+            (place.get(row.zone_id.as_str()), library.find(&row.stock_id))
+        else {
+            continue;
+        };
+        if best[*zone].is_none_or(|(fit, _)| row.fit > fit) {
+            best[*zone] = Some((row.fit, line));
+        }
     }
-    plants.into_iter().rev().max_by_key(|(_, plants)| *plants).map(|(line, _)| line)
+    best.into_iter().map(|best| best.map(|(_, line)| line)).collect()
 }
 
 /// Zones of the plan must be those of the ground, or its blocks stand elsewhere.

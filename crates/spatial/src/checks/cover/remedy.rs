@@ -101,6 +101,9 @@ fn plant_more(
     let more = plants_needed(rules.target, reached)
         .or_else(|| plants_needed(rules.target, |more| together(f64::from(HORIZON), more)))?;
     let more = more.max(open_per_ha_if_bare(part, future, line, site, library));
+    if more <= 0.0 {
+        return None; // it gets there by itself, later: more plants in that winter would not hasten it
+    }
     let years = future.reaches(|years| together(years, more))?;
     let plants = more * future.gaps * ha;
     let price = library.stocks()[line].price_nzd.unwrap_or(0.0);

@@ -68,6 +68,9 @@ pub struct CoverCheck {
     pub limits: Vec<&'static str>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
+    /// The property, for the map; empty where no site is checked.
+    #[serde(skip)]
+    pub boundary: MultiPolygon<f64>,
 }
 
 /// What was held against the ground.

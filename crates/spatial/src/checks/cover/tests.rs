@@ -1,1 +1,263 @@
-//! Checks of cover on made-up ground.
+//! Checks of cover on made-up ground, against going through it cell by cell.
+
+use std::path::Path;
+
+use cover::{Pattern, covered_share};
+use geo::{MultiPolygon, Rect};
+use proptest::prelude::*;
+use stock::Library;
+use terrain::{Grid, Raster};
+
+use super::judge::{Held, Judged, Owner, What};
+use super::kinds::Footing;
+use super::planted::{Block, Planted};
+use super::remedy::Remedy;
+use crate::layout::expected_survival;
+use crate::site::{CoverClass, Measure, Site, Treatment};
+use crate::units::AreaBasis;
+use crate::zones::{CellShares, SlopeGroup, cell_shares};
+
+const COLS: usize = 10;
+const ROWS: usize = 9;
+const SIDE_M: f64 = 5.0;
+
+/// Made-up ground under the rules and the stock of the sample property.
+struct Made {
+    site: Site,
+    library: Library,
+    slope_deg: Raster<f32>,
+    cover: Raster<u8>,
+    blocks: Vec<Vec<Block>>,
+    target: f64,
+    by_years: i32,
+}
+
+impl std::fmt::Debug for Made {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Made")
+            .field("slope_deg", &self.slope_deg.cells())
+            .field("cover", &self.cover.cells())
+            .field("blocks", &self.blocks)
+            .field("target", &self.target)
+            .field("by_years", &self.by_years)
+            .finish_non_exhaustive()
+    }
+}
+
+fn sample() -> (Site, Library) {
+    let folder = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sample-layers"));
+    let (mut site, _) = crate::site::load(folder).unwrap();
+    // Counted on the map, so that a cell's own slope changes nothing.
+    site.density.basis = AreaBasis::Plan;
+    let library = crate::stock_file::read(&site.stock).unwrap();
+    (site, library)
+}
+
+fn made() -> impl Strategy<Value = Made> {
+    let cells = COLS * ROWS;
+    let slopes = prop::collection::vec(prop_oneof![9 => 0.0..50.0_f32, 1 => Just(f32::NAN)], cells);
+    let covers = prop::collection::vec(0_u8..9, cells);
+    let block = (0_usize..3, 0_u8..4, 0.2..0.5_f64, 0.5..1.5_f64);
+    let blocks = prop::collection::vec(prop::collection::vec(block, 0..3), 2);
+    (slopes, covers, blocks, 0.2..0.9_f64, 2_i32..25).prop_map(
+        |(slopes, covers, blocks, target, by_years)| {
+            let (site, library) = sample();
+            let grid = Grid::new(COLS, ROWS, 0.0, ROWS as f64 * SIDE_M, SIDE_M, SIDE_M).unwrap();
+            let block = |(line, years, share, scale): (usize, u8, f64, f64)| {
+                Block::made_up(line, f64::from(years), share, scale)
+            };
+            let blocks = blocks.into_iter().map(|zone| zone.into_iter().map(block).collect());
+            Made {
+                slope_deg: Raster::new(grid.clone(), slopes).unwrap(),
+                cover: Raster::new(grid, covers).unwrap(),
+                blocks: blocks.collect(),
+                site,
+                library,
+                target,
+                by_years,
+            }
+        },
+    )
+}
+
+/// Two zones beside each other, and a strip below that is kept.
+fn owners() -> Vec<(What, MultiPolygon<f64>)> {
+    let area = |col: [usize; 2], row: [usize; 2]| {
+        let north = |row: usize| (ROWS - row) as f64 * SIDE_M;
+        let rect = Rect::new(
+            (col[0] as f64 * SIDE_M, north(row[1])),
+            (col[1] as f64 * SIDE_M, north(row[0])),
+        );
+        MultiPolygon::new(vec![rect.to_polygon()])
+    };
+    vec![
+        (What::Zone(0), area([0, 4], [0, 7])),
+        (What::Zone(1), area([4, COLS], [0, 7])),
+        (What::Stand, area([0, COLS], [7, ROWS])),
+    ]
+}
+
+fn owner_of(at: usize) -> usize {
+    let (row, col) = (at / COLS, at % COLS);
+    if row >= 7 { 2 } else { usize::from(col >= 4) }
+}
+
+fn judged(made: &Made) -> Judged {
+    let covers: Vec<CoverClass> = classes(&made.site);
+    let rules = crate::site::CoverRules {
+        target: made.target,
+        by_years: made.by_years,
+        measure: Measure::Crown,
+        least_piece_m2: 0.0,
+        ..made.site.cover.clone()
+    };
+    let grid = made.slope_deg.grid();
+    let owners = owners();
+    let cells: Vec<CellShares> = owners.iter().map(|(_, area)| cell_shares(area, grid)).collect();
+    let owner_at: Vec<u32> = (0..COLS * ROWS).map(|at| owner_of(at) as u32 + 1).collect();
+    let footing = Footing {
+        slope_deg: &made.slope_deg,
+        cover: Some(&made.cover),
+        terrain: None,
+        ls: None,
+        seeded: None,
+        covers: &covers,
+        terrains: &[],
+        slope_edges: made.site.zones.slope_edges,
+        steep_from_deg: made.site.survival.steep_from_deg,
+        pattern: Pattern::Square,
+        rules: &rules,
+    };
+    let owners = owners
+        .into_iter()
+        .zip(&cells)
+        .map(|((what, _), cells)| Owner { id: None, what, cells })
+        .collect();
+    let planted = Planted {
+        blocks: made.blocks.clone(),
+        left: vec![String::new(); 2],
+        line: vec![Some(0); 2],
+        first: Some(2027),
+    };
+    let plan = Some((&made.site, &made.library));
+    Held { footing, owners, owner_at: &owner_at, planted, plan }.judge_as_scaled().unwrap()
+}
+
+fn classes(site: &Site) -> Vec<CoverClass> {
+    site.layers.cover.iter().flat_map(|source| &source.table).map(|row| row.class.clone()).collect()
+}
+
+/// Share of a cell protected so many years after the first planting, as the method says it in words.
+fn by_hand(made: &Made, at: usize, years: i32) -> f64 {
+    let classes = classes(&made.site);
+    let class = usize::from(made.cover.cells()[at]).checked_sub(1).map(|class| &classes[class]);
+    let today = class.map_or(0.0, CoverClass::protects);
+    let treatment = class.map_or(Treatment::Plant, |class| class.treatment);
+    let slope = f64::from(made.slope_deg.cells()[at]);
+    let rules = &made.site.cover;
+    let is_scar = class.is_some_and(|class| class.name == "slip scar");
+    let grown = if is_scar { rules.scar_growth } else { 1.0 };
+    let zone = owner_of(at);
+    if zone == 2 || !treatment.is_planted() {
+        return today;
+    }
+    let (mut bare, mut is_begun) = (1.0, false);
+    for block in &made.blocks[zone] {
+        let age = f64::from(years) - block.years;
+        if age < 0.0 {
+            continue;
+        }
+        is_begun = true;
+        let stock = &made.library.stocks()[block.line];
+        let letter = SlopeGroup::of(slope, made.site.zones.slope_edges).letter();
+        let name = class.map(|class| class.name.as_str());
+        let (density, _) = made.site.density.on(name, letter, &stock.id);
+        let per_m2 = density.0 * block.share * block.scale / 1e4;
+        let is_steep = slope > made.site.survival.steep_from_deg;
+        let alive = expected_survival(class, is_steep, stock, &made.site);
+        let radius_m = rules.crown_radius_m.at(age) * grown;
+        bare *= 1.0 - covered_share(Pattern::Square, radius_m, per_m2, alive);
+    }
+    if !is_begun {
+        return today;
+    }
+    let (stays, gaps) = match treatment {
+        Treatment::Infill => (today, class.map_or(1.0, |class| class.gap_share)),
+        _ => (0.0, 1.0),
+    };
+    (stays + gaps * (1.0 - bare)).min(1.0)
+}
+
+fn counts(made: &Made, at: usize) -> bool {
+    let classes = classes(&made.site);
+    let class = usize::from(made.cover.cells()[at]).checked_sub(1).map(|class| &classes[class]);
+    !made.slope_deg.cells()[at].is_nan()
+        && class.is_none_or(|class| class.treatment != Treatment::Never)
+}
+
+fn may_slip(made: &Made, at: usize) -> bool {
+    let is_scar = made.cover.cells()[at] == 6;
+    f64::from(made.slope_deg.cells()[at]) > made.site.cover.slips_above_deg || is_scar
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn figures_are_those_of_going_through_the_cells(made in made()) {
+        let judged = judged(&made);
+        let cell_m2 = SIDE_M * SIDE_M;
+        let cells = || (0..COLS * ROWS).filter(|at| counts(&made, *at));
+        let is_below = |at: &usize| may_slip(&made, *at) && by_hand(&made, *at, made.by_years) < made.target;
+        let below = cells().filter(is_below).count() as f64 * cell_m2;
+        prop_assert!((judged.below_m2 - below).abs() < 1e-6, "{} {below}", judged.below_m2);
+        let pieces: f64 = judged.pieces.iter().map(|piece| piece.plan_area_ha.0 * 1e4).sum();
+        prop_assert!((pieces - below).abs() < 1e-6);
+        prop_assert!((judged.plan_m2 - cells().count() as f64 * cell_m2).abs() < 1e-6);
+        for row in judged.rows.iter().filter(|row| row.measure == "crown" && !row.may_slip_only) {
+            let Some(years) = row.years else { continue };
+            let of_class = |at: &usize| {
+                let is_scar = made.cover.cells()[*at] == 6;
+                let slope = f64::from(made.slope_deg.cells()[*at]);
+                let letter = SlopeGroup::of(slope, made.site.zones.slope_edges).letter();
+                if is_scar { row.class == "slip_scar" } else { row.class == letter }
+            };
+            let protected: f64 = cells().filter(of_class).map(|at| by_hand(&made, at, years) * cell_m2).sum();
+            prop_assert!((row.protected_plan_ha.0 * 1e4 - protected).abs() < 1e-6);
+            let bands: f64 = row.bands_plan_ha.iter().map(|band| band.0).sum();
+            prop_assert!((bands - row.plan_area_ha.0).abs() < 1e-9);
+        }
+        for at in cells() {
+            prop_assert!((f64::from(judged.then.cells()[at]) - by_hand(&made, at, made.by_years)).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn more_plants_and_a_lower_target_leave_no_more_below(made in made(), more in 1.0..2.0_f64, part in 0.3..1.0_f64) {
+        let before = judged(&made).below_m2;
+        let mut denser = Made { blocks: made.blocks.clone(), ..made };
+        for block in denser.blocks.iter_mut().flatten() {
+            block.scale *= more;
+        }
+        let closer = judged(&denser).below_m2;
+        prop_assert!(closer <= before + 1e-6);
+        let milder = Made { target: denser.target * part, ..denser };
+        prop_assert!(judged(&milder).below_m2 <= closer + 1e-6);
+    }
+
+    #[test]
+    fn a_remedy_that_is_told_to_serve_does(made in made()) {
+        let judged = judged(&made);
+        for piece in &judged.pieces {
+            prop_assert!(piece.protected_then < made.target + 1e-9);
+            if let Some(reaches) = piece.reaches_years {
+                prop_assert!(reaches > made.by_years);
+            }
+            // Planting is offered where something is open; a stand is never planted.
+            if piece.remedy == Some(Remedy::CloserSpacing) {
+                prop_assert!(piece.remedy_plants.unwrap() > 0);
+            }
+            prop_assert!(piece.remedy_nzd.unwrap_or(0.0) >= 0.0);
+        }
+    }
+}

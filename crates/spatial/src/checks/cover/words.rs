@@ -123,7 +123,7 @@ pub(super) fn remedy_words(
     let count = thousands(offer.plants.ceil() as u64);
     let nzd = thousands(offer.nzd.round() as u64);
     let does = match remedy {
-        Remedy::CloserSpacing => format!("plant closer: {count} plants more"),
+        Remedy::CloserSpacing => format!("plant closer: {count} plants more than the plan orders"),
         Remedy::Infill => {
             format!("plant {count} plants {} winters later", rules.infill_after_years)
         }
@@ -149,7 +149,7 @@ pub(super) fn caution_words(
             "over 35°: planting by hand needs a site safety plan; keep people off ground above bluffs",
         )
     } else if groups.contains_key("F") {
-        Some("over 25°: machines need a site safety plan")
+        Some("over 25°: no machine without a site safety plan")
     } else {
         None
     };
