@@ -88,6 +88,22 @@ pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     Ok(Sound { site, library, warnings })
 }
 
+/// A finished plan with the ground it stands on.
+pub struct OnGround {
+    /// The plan.
+    pub plan: Plan,
+    /// The site.
+    pub site: Site,
+    /// Its stock.
+    pub library: Library,
+    /// Its layers on one grid.
+    pub ready: Ready,
+    /// Its ground.
+    pub ground: Ground,
+    /// Its zones, stands and ground kept clear.
+    pub zones: Zones,
+}
+
 /// Plans a property. `enter` is told of each stage as it begins.
 ///
 /// Same site and seed, same plan, whatever the number of threads.
@@ -100,6 +116,20 @@ pub fn plan(
     seed: u64,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Planned, Vec<Problem>> {
+    let OnGround { plan, ready, .. } = plan_on_ground(site_file, reach, seed, enter)?;
+    Ok(Planned { plan, crs: ready.crs })
+}
+
+/// Plans a property as [`plan`] does, and keeps the ground for those who look at places on it.
+///
+/// # Errors
+/// Every problem that stops the plan, with its remedy.
+pub fn plan_on_ground(
+    site_file: &Path,
+    reach: Reach,
+    seed: u64,
+    enter: &mut dyn FnMut(Stage),
+) -> Result<OnGround, Vec<Problem>> {
     enter(Stage::Read);
     let Sound { site, library, mut warnings } = match reach {
         Reach::Orders => load(site_file)?,
@@ -193,7 +223,7 @@ pub fn plan(
         seed,
         warnings: &warnings,
     });
-    Ok(Planned { plan, crs: ready.crs })
+    Ok(OnGround { plan, site, library, ready, ground, zones })
 }
 
 /// A property read, its ground derived and its zones and stands drawn; no stock is heard.
