@@ -18,6 +18,7 @@ Examples:
   hillweave plan my-hills/site.toml -o plan       plan the property
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave survival my-hills plan counts.csv     what lived, and what to plant again
+  hillweave money my-hills plan -o money          what it costs, by zone, stage and year
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -80,6 +81,8 @@ pub(crate) enum Command {
     Plan(Plan),
     /// Hold counts of survivors against a plan, and order what is to be planted again
     Survival(Survival),
+    /// What a plan costs, and what your own tables say it may bring
+    Money(Money),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -274,6 +277,22 @@ pub(crate) struct Survival {
     /// Order so many spares, as a share of the plants needed
     #[arg(long, value_name = "SHARE", default_value_t = 0.0, value_parser = spare)]
     pub(crate) spare: f64,
+}
+
+/// Options of `money`.
+#[derive(Debug, Args)]
+pub(crate) struct Money {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of an earlier plan; left out: a plan is made, and not kept
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
 }
 
 /// Which figure of the plan went into the ground.

@@ -12,6 +12,7 @@ pub mod fit;
 pub mod ground;
 pub mod landform;
 pub mod layout;
+pub mod money;
 pub mod mosaic;
 pub mod offers;
 pub mod overrides;

@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod ground;
+pub(crate) mod money;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;

@@ -85,11 +85,17 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            // What is only heard when seed is chosen is told then.
-            let (seed, defaults) =
-                self.defaults.into_iter().partition(|taken| taken.key.starts_with("seed."));
-            let site =
-                Site { defaults, seed: super::SeedRules { defaults: seed, ..site.seed }, ..site };
+            // What one command alone hears is told by it.
+            let mut of = |table: &str| -> Vec<DefaultTaken> {
+                self.defaults.extract_if(.., |taken| taken.key.starts_with(table)).collect()
+            };
+            let (seed, money) = (of("seed."), of("money."));
+            let site = Site {
+                defaults: self.defaults,
+                seed: super::SeedRules { defaults: seed, ..site.seed },
+                money: super::MoneyRules { defaults: money, ..site.money },
+                ..site
+            };
             return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)

@@ -7,6 +7,7 @@ use serde::Serialize;
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
+use super::money::MoneyRules;
 use super::seed::SeedRules;
 use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, PlanHectares, StemsPerHectare};
@@ -54,6 +55,8 @@ pub struct Site {
     pub eco_sourcing: EcoSourcing,
     /// How local seed is found, chosen and raised.
     pub seed: SeedRules,
+    /// What the work costs, and what tells what it may bring.
+    pub money: MoneyRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.

@@ -6,6 +6,7 @@ use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
 use crate::landform::LandformOutput;
+use crate::money::{CASH, COSTS, SENSITIVITY};
 use crate::seed::FIELD_SHEET;
 use crate::seed::rank::{MOTHERS, PILOT, TRADE_OFF, TREES};
 
@@ -33,6 +34,9 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
     section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
     section(&mut page, "pilot", PILOT_PREFACE, &PILOT);
+    section(&mut page, "costs", COSTS_PREFACE, &COSTS);
+    section(&mut page, "cash_flow", CASH_PREFACE, &CASH);
+    section(&mut page, "sensitivity", SENSITIVITY_PREFACE, &SENSITIVITY);
     ground_section(&mut page);
     page
 }
@@ -95,6 +99,17 @@ comes of them, `stock.toml` the site's stock with it.";
 const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers would mean.";
 
 const PILOT_PREFACE: &str = "`pilot.csv`: how much trees of each stand differ, for `hillweave seed sites --allocation neyman --pilot`.";
+
+const COSTS_PREFACE: &str = "\
+What `hillweave money` writes: `costs.csv`, what each stage of the work costs in each zone and year. `money.json`
+holds everything, `money.html` is to read and print. **The figures are the site's own put together: no forecast, no
+quotation, no promise of income.**";
+
+const CASH_PREFACE: &str = "\
+`cash_flow.csv`: cash by year, in three cases; without a table of income costs alone, and all below 0.";
+
+const SENSITIVITY_PREFACE: &str =
+    "`sensitivity.csv`: what moves the net present value most, the widest swing first.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,

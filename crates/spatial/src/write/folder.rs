@@ -17,6 +17,7 @@ use super::{
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
+use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
 use crate::seed::rank::{
     MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
@@ -246,7 +247,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 27] = [
+    const OURS: [&str; 32] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -274,6 +275,11 @@ fn is_ours(name: &str) -> bool {
         SEED_RANK_JSON,
         SEED_LINE_TOML,
         STOCK_TOML,
+        MONEY_JSON,
+        COSTS_CSV,
+        CASH_FLOW_CSV,
+        SENSITIVITY_CSV,
+        MONEY_HTML,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -296,6 +302,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(GROUND_JSON, "hillweave.ground")
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
+        || begins(MONEY_JSON, "hillweave.money")
 }
 
 fn some_of(names: &[String]) -> String {
