@@ -43,11 +43,10 @@ pub(super) fn cumulative(rows: &[CashRow]) -> String {
     let ticks = ((top - bottom) / step).round() as usize;
     for tick in 0..=ticks {
         let nzd = bottom + tick as f64 * step;
-        let (ink, thick) = if nzd.abs() < step / 2.0 { ("#000", 0.4) } else { ("#ccc", 0.2) };
         put(
             &mut svg,
             format_args!(
-                "<path d=\"M{left} {:.2}H{}\" stroke=\"{ink}\" stroke-width=\"{thick}\"/><text x=\"{}\" y=\"{:.2}\" \
+                "<path d=\"M{left} {:.2}H{}\" stroke=\"#ccc\" stroke-width=\".2\"/><text x=\"{}\" y=\"{:.2}\" \
                  text-anchor=\"end\">{}</text>",
                 y(nzd),
                 WIDE - right,
@@ -77,6 +76,14 @@ pub(super) fn cumulative(rows: &[CashRow]) -> String {
     let (low, high) = (line(|row| row.low_sum_nzd), line(|row| row.high_sum_nzd));
     let band: Vec<String> = high.iter().cloned().chain(low.iter().rev().cloned()).collect();
     put(&mut svg, format_args!("<polygon points=\"{}\" fill=\"#ddd\"/>", band.join(" ")));
+    put(
+        &mut svg,
+        format_args!(
+            "<path d=\"M{left} {:.2}H{}\" stroke=\"#000\" stroke-width=\".3\"/>",
+            y(0.0),
+            WIDE - right
+        ),
+    );
     for (points, style) in [
         (low, "stroke=\"#555\" stroke-width=\".4\" stroke-dasharray=\"1.2 1\""),
         (high, "stroke=\"#555\" stroke-width=\".4\" stroke-dasharray=\"3 1\""),
@@ -94,7 +101,7 @@ pub(super) fn cumulative(rows: &[CashRow]) -> String {
 /// the low value of the figure are open, those at the high value filled.
 pub(super) fn swings(rows: &[SensitivityRow], middle_nzd: f64) -> String {
     const BAR: f64 = 6.0;
-    const NAMES: f64 = 52.0;
+    const NAMES: f64 = 56.0;
     let right = 8.0;
     let ends = || rows.iter().flat_map(|row| [row.npv_low_nzd, row.npv_high_nzd]);
     let least = ends().fold(middle_nzd, f64::min);

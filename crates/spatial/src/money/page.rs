@@ -78,7 +78,7 @@ pub(super) fn page(money: &Money) -> String {
 /// A share in per cent, with as many decimals as it has, at most two.
 pub(super) fn percent(share: f64) -> String {
     let text = format!("{:.2}", share * 100.0);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    text.trim_end_matches('0').trim_end_matches('.').replace('-', "−")
 }
 
 fn stages(page: &mut String, money: &Money) {
