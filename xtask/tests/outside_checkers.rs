@@ -76,3 +76,9 @@ fn the_mixed_model_checker_objects_to_every_faulty_figure() -> Result<(), Box<dy
 fn the_ledger_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Error>> {
     proves_itself("ledger.py")
 }
+
+#[test]
+#[ignore = "needs icalendar: cargo xtask test installs it"]
+fn the_calendar_checker_objects_to_every_faulty_calendar() -> Result<(), Box<dyn Error>> {
+    proves_itself("almanac.py")
+}
