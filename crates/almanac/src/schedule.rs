@@ -30,8 +30,8 @@ impl Placed {
 pub struct Schedule {
     /// Each task, in the order given.
     pub placed: Vec<Placed>,
-    /// Tasks that end in the last one to end, or in something due, each waiting for the one before with no slack
-    /// between: the path that decides when all is done.
+    /// Tasks that each wait for the one before, up to the last to end among those that have no slack, or where all
+    /// have some, the least of it: the path that decides whether all is done in time.
     pub critical_path: Vec<usize>,
 }
 
@@ -136,10 +136,12 @@ fn backward(tasks: &[Task], order: &[usize], earliest: &[Month]) -> Vec<Month> {
     latest.into_iter().map(|month| month.unwrap_or(end)).collect()
 }
 
-/// From the last task to end (of those without slack the one that ends last) back over what held each up.
+/// From the last task to end, of those without slack or with the least, back over what held each up.
 fn path(tasks: &[Task], placed: &[Placed]) -> Vec<usize> {
+    let least = placed.iter().map(Placed::slack_months).min().unwrap_or(0).max(0);
+    let is_tight = |at: usize| placed[at].slack_months() <= least;
     let ends = |at: usize| placed[at].earliest.plus(tasks[at].then(0));
-    let critical = (0..tasks.len()).filter(|at| placed[*at].critical);
+    let critical = (0..tasks.len()).filter(|at| is_tight(*at));
     let Some(mut at) = critical.max_by_key(|at| (ends(*at), std::cmp::Reverse(*at))) else {
         return Vec::new();
     };
@@ -149,7 +151,7 @@ fn path(tasks: &[Task], placed: &[Placed]) -> Vec<usize> {
     while let Some((before, _)) = tasks[at]
         .after
         .iter()
-        .filter(|(before, _)| placed[*before].critical)
+        .filter(|(before, _)| is_tight(*before))
         .max_by_key(|one| (free(one), std::cmp::Reverse(one.0)))
     {
         at = *before;

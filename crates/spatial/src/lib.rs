@@ -6,6 +6,7 @@
 //! Every front end calls this one pipeline and gets the same [`plan::Plan`].
 
 pub mod assign;
+pub mod calendar;
 pub mod checks;
 pub mod counts;
 pub mod fit;

@@ -1,5 +1,6 @@
 //! One file a command.
 
+pub(crate) mod calendar;
 pub(crate) mod check;
 pub(crate) mod ground;
 pub(crate) mod money;

@@ -502,6 +502,10 @@ pub static KEYS: &[Key] = &[
     key("money.carbon_price_nzd", Numbers(3, Limits::from(0.0, 10_000.0, "NZ$/t"), Order::Any), Optional("needed beside `carbon`"), "[30, 50, 80]",
         "Low, middle and high price of a tonne of carbon dioxide."),
 
+    key("calendar", Section, Assumed, "[calendar]", "In which months the work is done. Heard by `hillweave calendar` alone."),
+    key("calendar.hemisphere", Word(&["south", "north"]), Optional("by the latitude of the property"), "\"south\"",
+        "Whose seasons hold: in the north everything lies six months later."),
+
     key("stock", Section, Assumed, "[stock]", "What can be planted."),
     key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines: CSV when its name ends in `.csv`, TOML otherwise; its keys are in stock-keys.md."),
 ];

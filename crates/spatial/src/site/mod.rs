@@ -7,6 +7,7 @@
 //! ```
 //! Every problem is reported, not the first, each with its line and column.
 
+mod calendar;
 mod check;
 mod density;
 mod document;
@@ -31,6 +32,7 @@ mod types;
 #[cfg(test)]
 mod tests;
 
+pub use calendar::CalendarRules;
 pub(crate) use document::{Places, read as read_toml};
 pub use keys::{KEYS, Key, Presence};
 pub use keys_page::keys_markdown;

@@ -7,6 +7,7 @@ use serde::Serialize;
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
+use super::calendar::CalendarRules;
 use super::money::MoneyRules;
 use super::seed::SeedRules;
 use crate::ground::GroundLayer;
@@ -55,6 +56,8 @@ pub struct Site {
     pub eco_sourcing: EcoSourcing,
     /// How local seed is found, chosen and raised.
     pub seed: SeedRules,
+    /// How months are told.
+    pub calendar: CalendarRules,
     /// What the work costs, and what tells what it may bring.
     pub money: MoneyRules,
     /// The stock file.

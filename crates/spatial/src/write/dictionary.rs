@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
+use crate::calendar::TASKS;
 use crate::landform::LandformOutput;
 use crate::money::{CASH, COSTS, SENSITIVITY};
 use crate::seed::FIELD_SHEET;
@@ -34,6 +35,7 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
     section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
     section(&mut page, "pilot", PILOT_PREFACE, &PILOT);
+    section(&mut page, "calendar", CALENDAR_PREFACE, &TASKS);
     section(&mut page, "costs", COSTS_PREFACE, &COSTS);
     section(&mut page, "cash_flow", CASH_PREFACE, &CASH);
     section(&mut page, "sensitivity", SENSITIVITY_PREFACE, &SENSITIVITY);
@@ -99,6 +101,10 @@ comes of them, `stock.toml` the site's stock with it.";
 const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers would mean.";
 
 const PILOT_PREFACE: &str = "`pilot.csv`: how much trees of each stand differ, for `hillweave seed sites --allocation neyman --pilot`.";
+
+const CALENDAR_PREFACE: &str = "\
+What `hillweave calendar` writes: `calendar.csv`, every job with its months; `calendar.ics` has them as events (RFC 5545),
+`calendar.html` as a chart, `calendar.json` everything.";
 
 const COSTS_PREFACE: &str = "\
 What `hillweave money` writes: `costs.csv`, what each stage of the work costs in each zone and year. `money.json`

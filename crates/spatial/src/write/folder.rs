@@ -16,6 +16,7 @@ use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
+use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
@@ -247,7 +248,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 32] = [
+    const OURS: [&str; 36] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -280,6 +281,10 @@ fn is_ours(name: &str) -> bool {
         CASH_FLOW_CSV,
         SENSITIVITY_CSV,
         MONEY_HTML,
+        CALENDAR_JSON,
+        CALENDAR_CSV,
+        CALENDAR_ICS,
+        CALENDAR_HTML,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -303,6 +308,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
         || begins(MONEY_JSON, "hillweave.money")
+        || begins(CALENDAR_JSON, "hillweave.calendar")
 }
 
 fn some_of(names: &[String]) -> String {
