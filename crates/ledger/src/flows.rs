@@ -28,6 +28,7 @@ impl Flows {
     }
 
     /// Cash of each year, the first one first.
+    #[must_use]
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = f64> + ExactSizeIterator + '_ {
         self.0.iter().copied()
     }
