@@ -2,6 +2,7 @@
 
 pub(crate) mod calendar;
 pub(crate) mod check;
+pub(crate) mod cover;
 pub(crate) mod ground;
 pub(crate) mod money;
 pub(crate) mod new;

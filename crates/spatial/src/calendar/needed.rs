@@ -1,6 +1,5 @@
 //! What the calendar hangs on in a plan.
 
-use almanac::Month;
 use serde::Deserialize;
 use stock::{Library, StockKind};
 

@@ -9,6 +9,7 @@
 
 mod calendar;
 mod check;
+mod cover;
 mod density;
 mod document;
 mod fault;
@@ -33,6 +34,7 @@ mod types;
 mod tests;
 
 pub use calendar::CalendarRules;
+pub use cover::{CoverRules, Measure};
 pub(crate) use document::{Places, read as read_toml};
 pub use keys::{KEYS, Key, Presence};
 pub use keys_page::keys_markdown;

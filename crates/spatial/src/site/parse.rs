@@ -8,7 +8,9 @@ use crate::units::Metres;
 use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
-use super::{Site, calendar, check, density, document, keep_clear, layers, money, rules, seed};
+use super::{
+    Site, calendar, check, cover, density, document, keep_clear, layers, money, rules, seed,
+};
 
 /// How messages speak of the site file.
 const SITE_TEXT: TextFile = TextFile {
@@ -84,6 +86,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         seed: seed::read(root, layers.cover.as_ref(), report),
         calendar: calendar::read(root),
         money: money::read(root, folder, report),
+        cover: cover::read(root, report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,
         defaults: vec![],

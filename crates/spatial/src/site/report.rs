@@ -85,15 +85,17 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            // What one command alone hears is told by it.
-            let mut of = |table: &str| -> Vec<DefaultTaken> {
-                self.defaults.extract_if(.., |taken| taken.key.starts_with(table)).collect()
+            // What only one command hears is told by that command.
+            let mut of_one = |section: &str| {
+                let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
+                self.defaults.extract_if(.., own).collect::<Vec<_>>()
             };
-            let (seed, money) = (of("seed."), of("money."));
+            let [seed, cover, money] = ["seed.", "cover.", "money."].map(&mut of_one);
             let site = Site {
-                defaults: self.defaults,
                 seed: super::SeedRules { defaults: seed, ..site.seed },
+                cover: super::CoverRules { defaults: cover, ..site.cover },
                 money: super::MoneyRules { defaults: money, ..site.money },
+                defaults: self.defaults,
                 ..site
             };
             return Ok((site.with_defaults_in_order(), self.problems));

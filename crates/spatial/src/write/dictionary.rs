@@ -6,6 +6,7 @@ use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
 use crate::calendar::TASKS;
+use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::landform::LandformOutput;
 use crate::money::{CASH, COSTS, SENSITIVITY};
 use crate::seed::FIELD_SHEET;
@@ -39,6 +40,8 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "costs", COSTS_PREFACE, &COSTS);
     section(&mut page, "cash_flow", CASH_PREFACE, &CASH);
     section(&mut page, "sensitivity", SENSITIVITY_PREFACE, &SENSITIVITY);
+    section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
+    section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     ground_section(&mut page);
     page
 }
@@ -116,6 +119,14 @@ const CASH_PREFACE: &str = "\
 
 const SENSITIVITY_PREFACE: &str =
     "`sensitivity.csv`: what moves the net present value most, the widest swing first.";
+const COVER_BY_YEAR_PREFACE: &str = "\
+What `hillweave cover` writes: `cover_by_year.csv`, protective cover by class of ground, measure and year.
+`cover_now.tif` and `cover_then.tif` hold the share protected today and at the target year cell by cell, `cover.json`
+everything, `cover.html` is to read and print.";
+
+const COVER_PIECES_PREFACE: &str = "\
+`cover_pieces.csv`, and `cover.gpkg` (polygons along cells): ground that may slip and is below the target at the
+target year. Areas are of whole cells; those of `cover_by_year.csv` count the exact share of each cell.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,

@@ -17,6 +17,10 @@ use super::{
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
 use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
+use crate::checks::cover::{
+    COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
+    COVER_THEN_TIF,
+};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
@@ -248,7 +252,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 36] = [
+    const OURS: [&str; 43] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -285,6 +289,13 @@ fn is_ours(name: &str) -> bool {
         CALENDAR_CSV,
         CALENDAR_ICS,
         CALENDAR_HTML,
+        COVER_JSON,
+        COVER_BY_YEAR_CSV,
+        COVER_PIECES_CSV,
+        COVER_GPKG,
+        COVER_NOW_TIF,
+        COVER_THEN_TIF,
+        COVER_HTML,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -309,6 +320,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
         || begins(MONEY_JSON, "hillweave.money")
         || begins(CALENDAR_JSON, "hillweave.calendar")
+        || begins(COVER_JSON, "hillweave.cover")
 }
 
 fn some_of(names: &[String]) -> String {
