@@ -146,7 +146,7 @@ fn the_calendar_is_read_by_icalendar() {
         for (label, member) in [("hands on", "hands_on"), ("caution", "caution")] {
             match task[member].as_str().unwrap() {
                 "" => {}
-                words => said += &format!("\n{label}: {words}"),
+                words => said = format!("{said}\n{label}: {words}"),
             }
         }
         json!({

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test that stops has failed")]
 
-use almanac::{Hemisphere, Month, ScheduleFault, Task, Window, schedule, slip};
+use almanac::{Hemisphere, Month, Placed, ScheduleFault, Slipped, Task, Window, schedule, slip};
 use proptest::prelude::*;
 
 const fn month(year: i32, month: u8) -> Month {
@@ -36,7 +36,7 @@ fn seed_that_is_late_by_some_months_misses_a_winter() {
     assert_eq!(begins, [month(2026, 2), month(2026, 3), month(2027, 6), month(2028, 1)]);
     // Six months more: sown the next March, planted a year later.
     let slipped = slip(&tasks, START, 0, 6).unwrap();
-    assert_eq!(slipped.iter().map(|one| one.months()).collect::<Vec<_>>(), [6, 12, 12, 12]);
+    assert_eq!(slipped.iter().map(Slipped::months).collect::<Vec<_>>(), [6, 12, 12, 12]);
     // Three months: sown in June, ready in June: nothing planted slips.
     let slipped = slip(&tasks, START, 0, 3).unwrap();
     assert_eq!(slipped.iter().map(|one| one.task).collect::<Vec<_>>(), [0, 1]);
@@ -53,7 +53,7 @@ fn the_longer_branch_is_critical() {
     ];
     let found = schedule(&tasks, START).unwrap();
     assert_eq!(found.critical_path, [0, 2, 3]);
-    let slack: Vec<i32> = found.placed.iter().map(|one| one.slack_months()).collect();
+    let slack: Vec<i32> = found.placed.iter().map(Placed::slack_months).collect();
     assert_eq!(slack, [0, 2, 0, 0]);
 }
 
@@ -181,7 +181,7 @@ proptest! {
         let slipped = slip(&tasks, START, at, months).unwrap();
         prop_assert!(slipped.iter().all(|one| one.months() > 0));
         prop_assert!(months > 0 || slipped.is_empty());
-        let own = slipped.iter().find(|one| one.task == at).map_or(0, |one| one.months());
+        let own = slipped.iter().find(|one| one.task == at).map_or(0, Slipped::months);
         prop_assert!(own >= months as i32);
         if own <= found.placed[at].slack_months() {
             prop_assert!(slipped.iter().all(|one| one.now <= end));

@@ -135,14 +135,14 @@ fn dollars(nzd: f64) -> String {
 }
 
 fn percent(share: f64) -> String {
-    format!("{} %", short(format!("{:.2}", share * 100.0)))
+    format!("{} %", short(&format!("{:.2}", share * 100.0)))
 }
 
 fn digits(value: f64) -> String {
-    short(format!("{value:.3}"))
+    short(&format!("{value:.3}"))
 }
 
 /// Without the noughts at its end.
-fn short(text: String) -> String {
+fn short(text: &str) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

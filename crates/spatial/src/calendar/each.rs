@@ -186,7 +186,6 @@ pub(super) static EVERY_WINTER: [Each; 10] = [
         hands_on: "spray diary, pest count",
         care: Care::Spray,
         source: PRESS,
-        ..PLAIN
     },
     Each {
         id: "walk",

@@ -112,7 +112,7 @@ fn told(
 fn missed(tasks: &[TaskRow]) -> Vec<Problem> {
     let late: Vec<&TaskRow> = tasks.iter().filter(|task| task.slack_months < 0).collect();
     let plants = |task: &&TaskRow| task.id.starts_with("plant-");
-    let told: Vec<&TaskRow> = if late.iter().any(|task| plants(task)) {
+    let told: Vec<&TaskRow> = if late.iter().any(plants) {
         late.iter().copied().filter(plants).collect()
     } else {
         late.first().copied().into_iter().collect()

@@ -30,7 +30,8 @@ pub(super) struct LineOrder {
 
 #[derive(Debug, Clone, Deserialize)]
 struct Season {
-    season: Option<i32>,
+    #[serde(rename = "season")]
+    year: Option<i32>,
     seedlings: u64,
     crew_days: Option<u64>,
 }
@@ -95,7 +96,7 @@ impl Needed {
                 .expected("a year, or a month in which work can begin")
                 .remedy("give --start YYYY-MM, or set mosaic.first_season and plan again"));
         }
-        match self.seasons.iter().filter_map(|one| one.season).find(|year| !YEARS.contains(year)) {
+        match self.seasons.iter().filter_map(|one| one.year).find(|year| !YEARS.contains(year)) {
             Some(year) => Err(problem("season")
                 .found(year.to_string())
                 .expected("a year of four digits")
@@ -106,7 +107,7 @@ impl Needed {
 
     /// Whether something is planted in a winter without a year.
     pub(super) fn names_no_winter(&self) -> bool {
-        self.seasons.iter().any(|one| one.season.is_none() && one.seedlings > 0)
+        self.seasons.iter().any(|one| one.year.is_none() && one.seedlings > 0)
     }
 
     /// The winters in which something is planted, in order; `unnamed`: the year of one that the plan does not name.
@@ -116,8 +117,8 @@ impl Needed {
             let months =
                 one.crew_days.map_or(usual, |days| days.div_ceil(DAYS_A_MONTH).min(12) as u32);
             Winter {
-                named: one.season,
-                year: one.season.unwrap_or(unnamed),
+                named: one.year,
+                year: one.year.unwrap_or(unnamed),
                 seedlings: one.seedlings,
                 months: months.clamp(1, most),
             }

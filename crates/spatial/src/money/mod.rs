@@ -117,7 +117,11 @@ fn told(plan: &Planted, site: &Site, costs: &Costs, cash: &Cash) -> Result<Money
         sensitivity: drivers::sensitivity(cash, rules, rate)?,
         notes: notes(rules, cash),
         defaults: site.money.defaults.clone(),
-        cautions: CAUTIONS.iter().filter(|one| one.is_for(cash)).map(|one| one.told()).collect(),
+        cautions: CAUTIONS
+            .iter()
+            .filter(|one| one.is_for(cash))
+            .map(cautions::Told::told)
+            .collect(),
         warnings: Vec::new(),
     };
     Ok(money)

@@ -164,7 +164,7 @@ fn sensitivity(page: &mut String, money: &Money) {
 }
 
 fn driver(page: &mut String, row: &SensitivityRow) {
-    let number = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| digits(value));
+    let number = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), digits);
     put(
         page,
         format_args!(

@@ -131,7 +131,7 @@ impl Planted {
             folder.map_or(problem.clone(), |folder| problem.file(plan_file(folder)))
         };
         let sound = |block: &Block| block.plan_ha.is_finite() && block.plan_ha >= 0.0;
-        if !self.blocks.iter().all(sound) || !(self.planted_ha() > 0.0) {
+        if !self.blocks.iter().all(sound) || self.planted_ha() <= 0.0 {
             return Err(problem("blocks")
                 .found("nothing that is planted")
                 .expected("a plan with blocks")

@@ -96,3 +96,15 @@ fn bar_metres(longest: f64) -> f64 {
     let step = steps.into_iter().find(|step| step * power <= longest).unwrap_or(1.0);
     step * power
 }
+
+#[cfg(test)]
+#[expect(clippy::float_cmp, reason = "the test asks for exact values")]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_are_round() {
+        let bars = [999.0, 1000.0, 1999.0, 4999.0, 5000.0, 70.0].map(bar_metres);
+        assert_eq!(bars, [500.0, 1000.0, 1000.0, 2000.0, 5000.0, 50.0]);
+    }
+}
