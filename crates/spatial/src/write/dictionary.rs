@@ -247,7 +247,13 @@ mod tests {
             + TREES.len()
             + MOTHERS.len()
             + TRADE_OFF.len()
-            + PILOT.len();
+            + PILOT.len()
+            + TASKS.len()
+            + COSTS.len()
+            + CASH.len()
+            + SENSITIVITY.len()
+            + BY_YEAR.len()
+            + PIECES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"
