@@ -70,3 +70,15 @@ fn the_tally_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Erro
 fn the_mixed_model_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Error>> {
     proves_itself("mixed_model.py")
 }
+
+#[test]
+#[ignore = "needs numpy-financial: cargo xtask test installs it"]
+fn the_ledger_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Error>> {
+    proves_itself("ledger.py")
+}
+
+#[test]
+#[ignore = "needs icalendar: cargo xtask test installs it"]
+fn the_calendar_checker_objects_to_every_faulty_calendar() -> Result<(), Box<dyn Error>> {
+    proves_itself("almanac.py")
+}

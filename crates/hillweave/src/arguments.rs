@@ -4,6 +4,7 @@ use std::num::NonZeroU64;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use spatial::calendar::Month;
 
 /// Planting mosaics for steep, erodible hill country
 ///
@@ -18,6 +19,8 @@ Examples:
   hillweave plan my-hills/site.toml -o plan       plan the property
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave survival my-hills plan counts.csv     what lived, and what to plant again
+  hillweave calendar my-hills plan -o calendar    the whole job by month
+  hillweave money my-hills plan -o money          what it costs, by zone, stage and year
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
@@ -81,6 +84,10 @@ pub(crate) enum Command {
     Plan(Plan),
     /// Hold counts of survivors against a plan, and order what is to be planted again
     Survival(Survival),
+    /// The whole job by month, what must not be late, and what slips if seed is
+    Calendar(Calendar),
+    /// What a plan costs, and what your own tables say it may bring
+    Money(Money),
     /// Check whether steep ground will be protected, from when, and what would mend it
     Cover(Cover),
     /// Local seed: where to sample stands for mother trees
@@ -279,6 +286,44 @@ pub(crate) struct Survival {
     pub(crate) spare: f64,
 }
 
+/// Options of `calendar`.
+#[derive(Debug, Args)]
+pub(crate) struct Calendar {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of an earlier plan; left out: a plan is made, and not kept
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Month in which work can begin; left out: as late as the first winter allows
+    #[arg(long, value_name = "YYYY-MM", value_parser = month)]
+    pub(crate) start: Option<Month>,
+    /// Months by which gathered seed is late; left out: as many as make it miss a winter
+    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub(crate) late_seed: Option<u32>,
+}
+
+/// Options of `money`.
+#[derive(Debug, Args)]
+pub(crate) struct Money {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of an earlier plan; left out: a plan is made, and not kept
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+}
+
 /// Which figure of the plan went into the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum PlantedFigure {
@@ -456,6 +501,21 @@ pub(crate) enum Page {
     SiteKeys,
     /// Every key of a stock file
     StockKeys,
+}
+
+/// A month, such as 2027-03.
+fn month(text: &str) -> Result<Month, String> {
+    let parts = text.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2);
+    let read = parts.and_then(|(year, month)| {
+        let is_plain = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+        if !(is_plain(year) && is_plain(month)) {
+            return None;
+        }
+        Some(Month { year: year.parse().ok()?, month: month.parse().ok()? })
+    });
+    let sound =
+        |month: &Month| (1_900..=2_300).contains(&month.year) && (1..=12).contains(&month.month);
+    read.filter(sound).ok_or_else(|| "expected a year and a month, such as 2027-03".to_owned())
 }
 
 /// A share over 0 to 1.

@@ -6,12 +6,14 @@
 //! Every front end calls this one pipeline and gets the same [`plan::Plan`].
 
 pub mod assign;
+pub mod calendar;
 pub mod checks;
 pub mod counts;
 pub mod fit;
 pub mod ground;
 pub mod landform;
 pub mod layout;
+pub mod money;
 pub mod mosaic;
 pub mod offers;
 pub mod overrides;

@@ -1,8 +1,10 @@
 //! One file a command.
 
+pub(crate) mod calendar;
 pub(crate) mod check;
 pub(crate) mod cover;
 pub(crate) mod ground;
+pub(crate) mod money;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;

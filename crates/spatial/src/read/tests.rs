@@ -134,6 +134,8 @@ fn site(folder: &Folder) -> Site {
         order: crate::site::OrderingRules::usual(),
         labour: crate::site::LabourRules::usual(),
         seed: crate::site::SeedRules::usual(),
+        calendar: crate::site::CalendarRules::default(),
+        money: crate::site::MoneyRules::usual(),
         cover: crate::site::CoverRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),

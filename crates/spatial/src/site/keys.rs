@@ -516,6 +516,46 @@ pub static KEYS: &[Key] = &[
     key("seed.trait[].heritability", Number(Limits::over(0.0, 1.0, "")), Default("0.27", "least of 0.27 to 0.69 for growth and flowering of Tasmanian trees (Plants 2022, 11:1029); none is published for nectar"), "0.3",
         "Share of its variance within a stand that is handed down."),
 
+    key("money", Section, Assumed, "[money]", "What the work costs, and the tables that say what it may bring. Heard by `hillweave money` alone, which names the defaults it takes. The figures are yours: nothing here is a quotation, and no income is promised. Plants and planting cost what the stock file and `mosaic.planting_nzd` say."),
+    key("money.preparation_nzd_per_ha", Number(Limits::from(0.0, 1e6, "NZ$/ha")), Default("300", "from memory: a part of the 1,000 or so a hectare that establishment at about 2,500 a hectare leaves for spray, pests and fence (trade press, 2017)"), "300",
+        "Preparing a hectare of map for planting: spraying woody weeds, clearing lines."),
+    key("money.release_nzd_per_ha", Number(Limits::from(0.0, 1e6, "NZ$/ha")), Default("250", "from memory: a part of the same sum"), "250",
+        "Releasing a planted hectare of map from weeds, once."),
+    key("money.release_times", Number(Limits::from(0.0, 20.0, "times")), Default("2", "once or twice is common practice, no source"), "2",
+        "How often that is done: once a year, from the year of planting on."),
+    key("money.pests_nzd_per_ha_year", Number(Limits::from(0.0, 1e6, "NZ$/ha")), Default("60", "from memory: a part of the same sum"), "60",
+        "Keeping goats, pigs, hares and possums down on a planted hectare of map for a year."),
+    key("money.pest_years", Number(Limits::from(0.0, 100.0, "years")), Default("3", "keep going for 2 to 3 years (trade press)"), "3",
+        "For how many years, from the year of planting on."),
+    key("money.fencing_nzd_per_m", Number(Limits::from(0.0, 10_000.0, "NZ$/m")), Default("25", "from memory: 20 to 30 for a post-and-batten fence on hill country"), "25",
+        "A metre of new fence."),
+    key("money.fence_m", Number(Limits::from(0.0, 1e6, "m")), Optional("no fence is counted, and that is said"), "1800",
+        "Metres of new fence, measured along the ground."),
+    key("money.blanking_plants", Word(&["order", "new"]), Default("\"order\"", "a choice: the order holds plants for those that will die"), "\"new\"",
+        "Whose plants go where others died, the winter after: what the order has beyond the plants in the ground, and more where that is too few; or all bought anew."),
+    key("money.overhead_share", Number(Limits::from(0.0, 2.0, "")), Default("0.1", "a choice, no source"), "0.1",
+        "Added to every other cost, as a share of it: planning, overseeing, what was forgotten."),
+    key("money.cost_spread", Number(Limits::from(0.0, 0.95, "")), Default("0.2", "a choice, no source"), "0.2",
+        "How far costs may lie off, either way, as a share of them."),
+    key("money.discount_rate", Number(Limits::from(0.0, 1.0, "")), Default("0.06", "from memory: 5 to 8 % real are in use for land"), "0.06",
+        "Discount rate, a share a year: real, for costs are in money of today."),
+    key("money.discount_rates", Numbers(2, Limits::from(0.0, 1.0, ""), Order::Rising), Default("[0.05, 0.08]", "from memory: 5 to 8 % real are in use for land"), "[0.04, 0.1]",
+        "Between which rates sensitivity looks; `discount_rate` lies between them."),
+    key("money.years", Number(Limits::from(1.0, 100.0, "years")), Default("20", "a choice"), "30",
+        "Years that are looked at after the first."),
+    key("money.income_late_years", Number(Limits::from(0.0, 50.0, "years")), Default("2", "a choice: plants grow slower on cold or poor ground"), "2",
+        "Years by which income and carbon may come late, for sensitivity."),
+    key("money.income", File, Optional("no income is counted and none is assumed"), "\"income.csv\"",
+        "Your own table of income, CSV: `what`, `year_from`, `year_to` (years after the planting of the ground), `low_nzd_per_ha`, `middle_nzd_per_ha`, `high_nzd_per_ha` (a year and planted hectare of map), and a `note` if you have one."),
+    key("money.carbon", File, Optional("no carbon is counted and none is assumed"), "\"carbon.csv\"",
+        "Your own table of carbon dioxide held by a hectare, CSV: `age_years`, `tco2_per_ha`, and a `note` if you have one. Whether the ground can be entered anywhere is for the authority to say."),
+    key("money.carbon_price_nzd", Numbers(3, Limits::from(0.0, 10_000.0, "NZ$/t"), Order::Any), Optional("needed beside `carbon`"), "[30, 50, 80]",
+        "Low, middle and high price of a tonne of carbon dioxide."),
+
+    key("calendar", Section, Assumed, "[calendar]", "In which months the work is done. Heard by `hillweave calendar` alone."),
+    key("calendar.hemisphere", Word(&["south", "north"]), Optional("by the latitude of the property"), "\"south\"",
+        "Whose seasons hold: in the north everything lies six months later."),
+
     key("stock", Section, Assumed, "[stock]", "What can be planted."),
     key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines: CSV when its name ends in `.csv`, TOML otherwise; its keys are in stock-keys.md."),
 ];
@@ -565,7 +605,10 @@ mod tests {
                     ("_s", "s"),
                     ("sph", "plants/ha"),
                 ];
-                for (_, unit) in suffixes.iter().filter(|(end, _)| key.path.ends_with(end)) {
+                // A price for a hectare or a metre has the unit of money.
+                let plain = !key.path.contains("_per_");
+                let of = |(end, _): &&(&str, &str)| plain && key.path.ends_with(end);
+                for (_, unit) in suffixes.iter().filter(of) {
                     assert_eq!(limits.unit, *unit, "{}", key.path);
                 }
             }

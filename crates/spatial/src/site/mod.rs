@@ -7,6 +7,7 @@
 //! ```
 //! Every problem is reported, not the first, each with its line and column.
 
+mod calendar;
 mod check;
 mod cover;
 mod density;
@@ -19,6 +20,7 @@ mod kind;
 mod layers;
 mod limits;
 mod list;
+mod money;
 mod parse;
 mod report;
 mod rules;
@@ -31,6 +33,7 @@ mod types;
 #[cfg(test)]
 mod tests;
 
+pub use calendar::CalendarRules;
 pub use cover::{CoverRules, Measure};
 pub(crate) use document::{Places, read as read_toml};
 pub use keys::{KEYS, Key, Presence};
@@ -38,6 +41,7 @@ pub use keys_page::keys_markdown;
 pub use kind::Kind;
 pub(crate) use kind::nearest;
 pub use limits::{Limits, Order};
+pub use money::{BlankingPlants, MoneyRules};
 pub(crate) use parse::SITE_FILE;
 pub use parse::{load, parse};
 pub use seed::{IndexBy, SeedRules, TraitRule};

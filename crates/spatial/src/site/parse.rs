@@ -8,7 +8,9 @@ use crate::units::Metres;
 use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
-use super::{Site, check, cover, density, document, keep_clear, layers, rules, seed};
+use super::{
+    Site, calendar, check, cover, density, document, keep_clear, layers, money, rules, seed,
+};
 
 /// How messages speak of the site file.
 const SITE_TEXT: TextFile = TextFile {
@@ -82,6 +84,8 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         labour: rules::labour(root, report),
         eco_sourcing: rules::eco_sourcing(root),
         seed: seed::read(root, layers.cover.as_ref(), report),
+        calendar: calendar::read(root),
+        money: money::read(root, folder, report),
         cover: cover::read(root, report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,

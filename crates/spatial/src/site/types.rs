@@ -7,7 +7,9 @@ use serde::Serialize;
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
+use super::calendar::CalendarRules;
 use super::cover::CoverRules;
+use super::money::MoneyRules;
 use super::seed::SeedRules;
 use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, PlanHectares, StemsPerHectare};
@@ -55,6 +57,10 @@ pub struct Site {
     pub eco_sourcing: EcoSourcing,
     /// How local seed is found, chosen and raised.
     pub seed: SeedRules,
+    /// How months are told.
+    pub calendar: CalendarRules,
+    /// What the work costs, and what tells what it may bring.
+    pub money: MoneyRules,
     /// What counts as protected, by when.
     pub cover: CoverRules,
     /// The stock file.

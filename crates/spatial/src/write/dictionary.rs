@@ -5,8 +5,10 @@ use std::fmt::Write;
 use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
+use crate::calendar::TASKS;
 use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::landform::LandformOutput;
+use crate::money::{CASH, COSTS, SENSITIVITY};
 use crate::seed::FIELD_SHEET;
 use crate::seed::rank::{MOTHERS, PILOT, TRADE_OFF, TREES};
 
@@ -34,6 +36,10 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
     section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
     section(&mut page, "pilot", PILOT_PREFACE, &PILOT);
+    section(&mut page, "calendar", CALENDAR_PREFACE, &TASKS);
+    section(&mut page, "costs", COSTS_PREFACE, &COSTS);
+    section(&mut page, "cash_flow", CASH_PREFACE, &CASH);
+    section(&mut page, "sensitivity", SENSITIVITY_PREFACE, &SENSITIVITY);
     section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
     section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     ground_section(&mut page);
@@ -99,6 +105,20 @@ const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers wou
 
 const PILOT_PREFACE: &str = "`pilot.csv`: how much trees of each stand differ, for `hillweave seed sites --allocation neyman --pilot`.";
 
+const CALENDAR_PREFACE: &str = "\
+What `hillweave calendar` writes: `calendar.csv`, every job with its months; `calendar.ics` has them as events (RFC 5545),
+`calendar.html` as a chart, `calendar.json` everything.";
+
+const COSTS_PREFACE: &str = "\
+What `hillweave money` writes: `costs.csv`, what each stage of the work costs in each zone and year. `money.json`
+holds everything, `money.html` is to read and print. **The figures are the site's own put together: no forecast, no
+quotation, no promise of income.**";
+
+const CASH_PREFACE: &str = "\
+`cash_flow.csv`: cash by year, in three cases; without a table of income costs alone, and all below 0.";
+
+const SENSITIVITY_PREFACE: &str =
+    "`sensitivity.csv`: what moves the net present value most, the widest swing first.";
 const COVER_BY_YEAR_PREFACE: &str = "\
 What `hillweave cover` writes: `cover_by_year.csv`, protective cover by class of ground, measure and year.
 `cover_now.tif` and `cover_then.tif` hold the share protected today and at the target year cell by cell, `cover.json`
@@ -227,7 +247,13 @@ mod tests {
             + TREES.len()
             + MOTHERS.len()
             + TRADE_OFF.len()
-            + PILOT.len();
+            + PILOT.len()
+            + TASKS.len()
+            + COSTS.len()
+            + CASH.len()
+            + SENSITIVITY.len()
+            + BY_YEAR.len()
+            + PIECES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

@@ -16,11 +16,13 @@ use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
+use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
 use crate::checks::cover::{
     COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
     COVER_THEN_TIF,
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
+use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
 use crate::seed::rank::{
     MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
@@ -250,7 +252,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 34] = [
+    const OURS: [&str; 43] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -278,6 +280,15 @@ fn is_ours(name: &str) -> bool {
         SEED_RANK_JSON,
         SEED_LINE_TOML,
         STOCK_TOML,
+        MONEY_JSON,
+        COSTS_CSV,
+        CASH_FLOW_CSV,
+        SENSITIVITY_CSV,
+        MONEY_HTML,
+        CALENDAR_JSON,
+        CALENDAR_CSV,
+        CALENDAR_ICS,
+        CALENDAR_HTML,
         COVER_JSON,
         COVER_BY_YEAR_CSV,
         COVER_PIECES_CSV,
@@ -307,6 +318,8 @@ fn has_mark(folder: &Path) -> bool {
         || begins(GROUND_JSON, "hillweave.ground")
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
+        || begins(MONEY_JSON, "hillweave.money")
+        || begins(CALENDAR_JSON, "hillweave.calendar")
         || begins(COVER_JSON, "hillweave.cover")
 }
 

@@ -215,3 +215,39 @@ fn seed_rules() {
         ),
     ]);
 }
+
+#[test]
+fn money_that_cannot_be() {
+    assert_found(vec![
+        fault(
+            ("", "[money]\ncarbon = \"c.csv\""),
+            (17, 10),
+            "money.carbon",
+            ["without a price", "`carbon_price_nzd`", "what a tonne"],
+        ),
+        fault(
+            ("", "[money]\ncarbon_price_nzd = [1, 2, 3]"),
+            (17, 20),
+            "money.carbon_price_nzd",
+            ["without a table", "`carbon`", "take the price out"],
+        ),
+        fault(
+            ("", "[money]\ncarbon = \"c.csv\"\ncarbon_price_nzd = [3, 2, 4]"),
+            (18, 20),
+            "money.carbon_price_nzd",
+            ["[3, 2, 4]", "low, middle and high", "in order"],
+        ),
+        fault(
+            ("", "[money]\ndiscount_rate = 0.2"),
+            (17, 17),
+            "money.discount_rate",
+            ["0.2", "0.05 and 0.08", "the one or the others"],
+        ),
+        fault(
+            ("", "[money]\nyears = 7.5"),
+            (17, 9),
+            "money.years",
+            ["7.5", "a whole number", "leave the fraction out"],
+        ),
+    ]);
+}
