@@ -126,6 +126,7 @@ fn site(folder: &Folder) -> Site {
         order: crate::site::OrderingRules::usual(),
         labour: crate::site::LabourRules::usual(),
         seed: crate::site::SeedRules::usual(),
+        season: crate::site::SeasonRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

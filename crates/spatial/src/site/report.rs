@@ -85,11 +85,14 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            // What is only heard when seed is chosen is told then.
-            let (seed, defaults) =
+            // What is only heard when seed is chosen, or bloom held against weather, is told then.
+            let (seed, defaults): (Vec<_>, Vec<_>) =
                 self.defaults.into_iter().partition(|taken| taken.key.starts_with("seed."));
-            let site =
-                Site { defaults, seed: super::SeedRules { defaults: seed, ..site.seed }, ..site };
+            let (season, defaults) =
+                defaults.into_iter().partition(|taken| taken.key.starts_with("season."));
+            let seed = super::SeedRules { defaults: seed, ..site.seed };
+            let season = super::SeasonRules { defaults: season, ..site.season };
+            let site = Site { defaults, seed, season, ..site };
             return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)

@@ -7,6 +7,7 @@ use serde::Serialize;
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
+use super::season::SeasonRules;
 use super::seed::SeedRules;
 use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, PlanHectares, StemsPerHectare};
@@ -54,6 +55,8 @@ pub struct Site {
     pub eco_sourcing: EcoSourcing,
     /// How local seed is found, chosen and raised.
     pub seed: SeedRules,
+    /// How bloom is held against weather in which bees fly.
+    pub season: SeasonRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.

@@ -230,10 +230,13 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
     assert_eq!(keys, expected);
     let seed: Vec<&str> = site.seed.defaults.iter().map(|taken| taken.key.as_str()).collect();
     assert_eq!((seed.first(), seed.len()), (Some(&"seed.apart_m"), 17), "told when seed is chosen");
+    let season: Vec<&str> = site.season.defaults.iter().map(|taken| taken.key.as_str()).collect();
+    assert_eq!((season.first(), season.len()), (Some(&"season.least_c"), 20), "told with bloom");
     assert!(
         site.defaults
             .iter()
             .chain(&site.seed.defaults)
+            .chain(&site.season.defaults)
             .all(|taken| !taken.value.is_empty() && !taken.source.is_empty())
     );
     let flow = site.defaults.iter().find(|taken| taken.key == "ground.flow").unwrap();
