@@ -6,6 +6,7 @@ use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
 use crate::landform::LandformOutput;
+use crate::season::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
 use crate::seed::FIELD_SHEET;
 use crate::seed::rank::{MOTHERS, PILOT, TRADE_OFF, TREES};
 
@@ -33,6 +34,9 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "mothers", MOTHERS_PREFACE, &MOTHERS);
     section(&mut page, "trade_off", TRADE_OFF_PREFACE, &TRADE_OFF);
     section(&mut page, "pilot", PILOT_PREFACE, &PILOT);
+    section(&mut page, "bloom_blocks", BLOOM_BLOCKS_PREFACE, &BLOOM_BLOCKS);
+    section(&mut page, "bloom_weeks", BLOOM_WEEKS_PREFACE, &BLOOM_WEEKS);
+    section(&mut page, "hive_sites", HIVE_SITES_PREFACE, &HIVE_SITES);
     ground_section(&mut page);
     page
 }
@@ -95,6 +99,19 @@ comes of them, `stock.toml` the site's stock with it.";
 const TRADE_OFF_PREFACE: &str = "`trade_off.csv`: what fewer or more mothers would mean.";
 
 const PILOT_PREFACE: &str = "`pilot.csv`: how much trees of each stand differ, for `hillweave seed sites --allocation neyman --pilot`.";
+
+const BLOOM_BLOCKS_PREFACE: &str = "\
+What `hillweave season` writes: `bloom_blocks.csv`, one row for each line in each zone whose line tells when it flowers.
+`season.json` holds everything, `season.html` is to read and print.";
+
+const BLOOM_WEEKS_PREFACE: &str = "\
+`bloom_weeks.csv`: one row for each line, zone and week in which it flowers; those of one line and zone add up to its
+row in `bloom_blocks.csv`.";
+
+const HIVE_SITES_PREFACE: &str = "\
+`hive_sites.csv`, `hive_sites.gpx`, `hive_sites.gpkg` (points): places beside tracks where hives may stand, the best
+first; not written where there is none. **Places on the map: whether a truck can get there and turn safely, and whether
+hives may stand there, is for people on site and local rules to say.**";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,

@@ -18,6 +18,10 @@ use super::{
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
+use crate::season::{
+    BLOOM_BLOCKS_CSV, BLOOM_WEEKS_CSV, HIVE_SITES_CSV, HIVE_SITES_GPKG, HIVE_SITES_GPX,
+    SEASON_HTML, SEASON_JSON,
+};
 use crate::seed::rank::{
     MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
     SEED_RANK_JSON, STOCK_TOML, TRADE_OFF_CSV, TREES_CSV,
@@ -244,9 +248,9 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
     Ok(names)
 }
 
-/// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
+/// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 27] = [
+    const OURS: [&str; 34] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -274,6 +278,13 @@ fn is_ours(name: &str) -> bool {
         SEED_RANK_JSON,
         SEED_LINE_TOML,
         STOCK_TOML,
+        BLOOM_BLOCKS_CSV,
+        BLOOM_WEEKS_CSV,
+        HIVE_SITES_CSV,
+        HIVE_SITES_GPX,
+        HIVE_SITES_GPKG,
+        SEASON_HTML,
+        SEASON_JSON,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -283,8 +294,8 @@ fn is_ours(name: &str) -> bool {
         || LITTER.contains(&name)
 }
 
-/// Whether a folder is plainly an earlier output: the record of a plan, of a ground or of sites for seed
-/// is in it.
+/// Whether a folder is plainly an earlier output: the record of a plan, of a ground, of sites for seed or
+/// of a season is in it.
 fn has_mark(folder: &Path) -> bool {
     let begins = |file: &str, schema: &str| {
         let mut start = String::new();
@@ -296,6 +307,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(GROUND_JSON, "hillweave.ground")
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
+        || begins(SEASON_JSON, "hillweave.season")
 }
 
 fn some_of(names: &[String]) -> String {
