@@ -18,6 +18,7 @@ Examples:
   hillweave plan my-hills/site.toml -o plan       plan the property
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave survival my-hills plan counts.csv     what lived, and what to plant again
+  hillweave season my-hills plan -o season        bloom, flying weather, places for hives
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -80,6 +81,8 @@ pub(crate) enum Command {
     Plan(Plan),
     /// Hold counts of survivors against a plan, and order what is to be planted again
     Survival(Survival),
+    /// Hold the bloom of a plan against weather in which bees fly, and look for hive sites
+    Season(Season),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -285,6 +288,22 @@ pub(crate) enum PlantedFigure {
     /// The whole order, losses included
     #[value(name = "order_qty")]
     OrderQty,
+}
+
+/// Options of `season`.
+#[derive(Debug, Args)]
+pub(crate) struct Season {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of an earlier plan; left out: a plan is made, as `hillweave plan` would
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
 }
 
 /// What to do for local seed.

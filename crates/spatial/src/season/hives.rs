@@ -33,6 +33,8 @@ struct Place {
     shelter_deg: f64,
     sun_ratio: Option<f64>,
     frost_index: Option<f64>,
+    /// Whether frost is likely, though not severe.
+    is_frosty: bool,
 }
 
 /// Looks along every track on the property: of the cells within reach of each step that may hold hives the most
@@ -221,12 +223,19 @@ impl<'a> Looked<'a> {
             return Err(Unfit::NearStream);
         }
         let frost_index = known(self.frost);
-        if frost_index.is_some_and(|frost| frost >= site.zones.frost_edges[0]) {
+        if frost_index.is_some_and(|frost| frost >= site.zones.frost_edges[1]) {
             return Err(Unfit::InHollow);
         }
-        let at = [x, y];
-        let sun_ratio = known(self.sun);
-        Ok(Place { at, elevation_m, slope_deg, to_track_m, shelter_deg, sun_ratio, frost_index })
+        Ok(Place {
+            at: [x, y],
+            elevation_m,
+            slope_deg,
+            to_track_m,
+            shelter_deg,
+            sun_ratio: known(self.sun),
+            frost_index,
+            is_frosty: frost_index.is_some_and(|frost| frost >= site.zones.frost_edges[0]),
+        })
     }
 
     /// Whether a cell that a stream touches lies nearer than hives may stand.
@@ -310,11 +319,12 @@ impl Scored {
             elevation_m, slope_deg, to_track_m, shelter_deg, sun_ratio, frost_index, ..
         } = self.place;
         let [near, far] = self.forage;
+        let frost = if self.place.is_frosty { "; frost is likely" } else { "" };
         let sun = sun_ratio
             .map_or_else(String::new, |sun| format!("; sun {sun:.2} of level open ground"));
         let reason = format!(
             "slope {slope_deg:.0}°, {to_track_m:.0} m from the middle of a track; horizons add up to \
-             {shelter_deg:.0}°, as sheltered as or more than {:.0} % of the places found{sun}; {:.0} ha of forage on \
+             {shelter_deg:.0}°, as sheltered as or more than {:.0} % of the places found{sun}{frost}; {:.0} ha of forage on \
              the property within {} km",
             self.sheltered_share * 100.0,
             near.planted_ha + near.stands_ha,

@@ -11,8 +11,6 @@ use crate::units::PlanHectares;
 
 /// One line in one zone that tells when it flowers.
 pub(super) struct BlockBloom {
-    /// Position among what is planted.
-    pub(super) at: usize,
     /// Position of the line in the library.
     pub(super) line: usize,
     pub(super) stock_name: String,
@@ -32,7 +30,7 @@ pub(super) fn blocks(
 ) -> Vec<BlockBloom> {
     let rules = &site.season;
     let mut all: Vec<BlockBloom> = Vec::new();
-    for (at, block) in sown.blocks.iter().enumerate() {
+    for block in &sown.blocks {
         let Some(flowering) = block.flowering else { continue };
         let zone = &sown.zones[block.zone];
         let [lowest, mean, highest] = zone.elevation_m;
@@ -70,7 +68,7 @@ pub(super) fn blocks(
             late_flying_hours: late.flying_h,
         };
         let stock_name = block.stock_name.clone();
-        all.push(BlockBloom { at, line: block.line, stock_name, bloom, early, late, year, row });
+        all.push(BlockBloom { line: block.line, stock_name, bloom, early, late, year, row });
     }
     all
 }

@@ -347,7 +347,7 @@ pub struct HiveSearchRow {
     pub under_cover: usize,
     /// Cells too near a mapped stream.
     pub near_streams: usize,
-    /// Cells where frost is likely.
+    /// Cells where frost is severe: `zones.frost_edges`.
     pub in_hollows: usize,
 }
 

@@ -228,7 +228,7 @@ fn check_replaceable(target: &Path, overwrite: bool) -> Result<(), Problem> {
     if !has_mark(target) {
         return Err(foreign(
             target,
-            "no `plan.json`, `ground.json` or `seed_sites.json` of this program",
+            "no record of this program, such as `plan.json` or `season.json`",
         ));
     }
     refuse_filled(target)
