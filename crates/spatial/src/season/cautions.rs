@@ -16,7 +16,7 @@ pub(super) fn cautions(sown: &Sown) -> Vec<SeasonCaution> {
         caution(
             "access",
             "a track on the map says nothing of trucks: look at it on foot, wet and dry, for width, edges, slips, bridges \
-             and a place to turn, before a loaded vehicle goes in; loads are shifted by night at worst",
+             and a place to turn, before a loaded vehicle goes in",
         ),
         caution(
             "ground",
@@ -30,7 +30,7 @@ pub(super) fn cautions(sown: &Sown) -> Vec<SeasonCaution> {
         caution(
             "people",
             "keep hives away from houses, yards, public ways, stock water and power lines, and tell those who work near \
-             them; a sting can kill",
+             them; a sting can kill those who are allergic",
         ),
         caution(
             "neighbours",
