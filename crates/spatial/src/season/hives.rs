@@ -26,6 +26,8 @@ pub(super) struct Hives {
 /// Ground where hives may stand.
 #[derive(Debug, Clone, Copy)]
 struct Place {
+    /// Row and column.
+    cell: (usize, usize),
     at: [f64; 2],
     elevation_m: f64,
     slope_deg: f64,
@@ -138,7 +140,7 @@ impl<'a> Looked<'a> {
                 }
             }
             search.found += usize::from(best.is_some());
-            places.extend(best.filter(|best| !places.iter().any(|other| other.at == best.at)));
+            places.extend(best.filter(|best| !places.iter().any(|other| other.cell == best.cell)));
         }
         (places, search)
     }
@@ -227,6 +229,7 @@ impl<'a> Looked<'a> {
             return Err(Unfit::InHollow);
         }
         Ok(Place {
+            cell: (row, col),
             at: [x, y],
             elevation_m,
             slope_deg,

@@ -42,7 +42,7 @@ const BELIEVED: [(&str, f64, f64, &str); 4] = [
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Hours {
     /// Those with temperature, wind and rain.
-    pub(super) hours: Vec<Hour>,
+    pub(super) known: Vec<Hour>,
     /// Rows without one of them.
     pub(super) with_holes: usize,
     /// Hours between the first and the last that no row tells.
@@ -97,7 +97,7 @@ pub(super) fn read(file: &Path, ahead_h: f64) -> Result<Hours, Vec<Problem>> {
     let first = seen.keys().min().copied().unwrap_or(0);
     let last = seen.keys().max().copied().unwrap_or(-1);
     let missing = (last - first + 1) as usize - seen.len().min((last - first + 1) as usize);
-    faults.or(Hours { hours, with_holes, missing, has_radiation })
+    faults.or(Hours { known: hours, with_holes, missing, has_radiation })
 }
 
 /// Whole hours from the first moment of 1970, universal time.
@@ -224,9 +224,9 @@ mod tests {
         let text = "time,temp_c,wind_ms,rain_mm,radiation_w_m2\n\
                     2023-11-05T10:00,14.2,3,0,400\n2023-11-05T11:00,,3,0,\n2023-11-05T14:00,15,3,0.2,-1\n";
         let hours = read_text(text).unwrap();
-        assert_eq!((hours.hours.len(), hours.with_holes, hours.missing), (2, 1, 2));
+        assert_eq!((hours.known.len(), hours.with_holes, hours.missing), (2, 1, 2));
         assert!(hours.has_radiation);
-        assert_eq!(hours.hours[1].radiation_w_m2, Some(-1.0));
+        assert_eq!(hours.known[1].radiation_w_m2, Some(-1.0));
     }
 
     #[test]

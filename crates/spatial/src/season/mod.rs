@@ -72,7 +72,7 @@ impl Land {
         let plan: PlanRecord = given(folder)?;
         let pipeline::Zoned { site, ready, ground, zones, .. } = pipeline::zoned(site_file, enter)?;
         let library = crate::stock_file::read(&site.stock)?;
-        Ok(Self { plan, site, library, ready, ground, zones })
+        Ok(Self { site, library, ready, ground, zones, plan })
     }
 }
 

@@ -103,6 +103,7 @@ pub(super) fn read(file: &Path, climate: &Climate) -> Result<[Month; 12], Vec<Pr
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::float_cmp, reason = "the tests ask for exact values")]
     use super::*;
     use crate::read::fixture::Folder;
     use crate::units::Metres;

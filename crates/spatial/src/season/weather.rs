@@ -44,7 +44,7 @@ pub(super) struct Weather {
 
 enum Station {
     Hourly(HourlyWeather),
-    Monthly(MonthlyWeather),
+    Monthly(Box<MonthlyWeather>),
 }
 
 impl Weather {
@@ -76,7 +76,7 @@ impl Weather {
         let weather = MonthlyWeather::new(months, ready.latitude_deg, &rules.flight, &rules.model)
             .map_err(|error| unusable(&source.file, &error))?;
         Ok(Self {
-            station: Station::Monthly(weather),
+            station: Station::Monthly(Box::new(weather)),
             row: WeatherRow {
                 kind: "monthly",
                 station_elevation_m: climate.station_elevation.0,
@@ -111,7 +111,7 @@ impl Weather {
         let ahead_h = rules.utc_offset_h.unwrap_or_else(|| (longitude_deg / 15.0).round());
         let read = hours::read(&file, ahead_h)?;
         let weather =
-            HourlyWeather::new(&read.hours, ready.latitude_deg, longitude_deg, &rules.flight)
+            HourlyWeather::new(&read.known, ready.latitude_deg, longitude_deg, &rules.flight)
                 .map_err(|error| unusable(&file, &error))?;
         let row = WeatherRow {
             kind: "hourly",

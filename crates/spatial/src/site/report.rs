@@ -92,7 +92,7 @@ impl<'t> Report<'t> {
                 defaults.into_iter().partition(|taken| taken.key.starts_with("season."));
             let seed = super::SeedRules { defaults: seed, ..site.seed };
             let season = super::SeasonRules { defaults: season, ..site.season };
-            let site = Site { defaults, seed, season, ..site };
+            let site = Site { seed, season, defaults, ..site };
             return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)
