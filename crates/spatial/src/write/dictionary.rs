@@ -232,7 +232,10 @@ mod tests {
             + TREES.len()
             + MOTHERS.len()
             + TRADE_OFF.len()
-            + PILOT.len();
+            + PILOT.len()
+            + BLOOM_BLOCKS.len()
+            + BLOOM_WEEKS.len()
+            + HIVE_SITES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"
