@@ -19,6 +19,7 @@ Examples:
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
   hillweave survival my-hills plan counts.csv     what lived, and what to plant again
   hillweave season my-hills plan -o season        bloom, flying weather, places for hives
+  hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -83,6 +84,8 @@ pub(crate) enum Command {
     Survival(Survival),
     /// Hold the bloom of a plan against weather in which bees fly, and look for hive sites
     Season(Season),
+    /// Check whether steep ground will be protected, from when, and what would mend it
+    Cover(Cover),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -304,6 +307,71 @@ pub(crate) struct Season {
     /// Replace the folder if it holds an earlier output
     #[arg(long)]
     pub(crate) overwrite: bool,
+}
+
+/// Options of `cover`.
+#[derive(Debug, Args)]
+pub(crate) struct Cover {
+    /// The site file, or its folder
+    #[arg(required_unless_present = "elevation", conflicts_with = "elevation")]
+    pub(crate) site: Option<PathBuf>,
+    /// Folder of a plan of the site; left out: the plan that is made of it now
+    #[arg(value_name = "PLAN_FOLDER", conflicts_with = "unplanted")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Check the site as it is, with nothing planted
+    #[arg(long, conflicts_with = "elevation")]
+    pub(crate) unplanted: bool,
+    /// An elevation raster, without a site
+    #[arg(long, value_name = "DEM")]
+    pub(crate) elevation: Option<PathBuf>,
+    /// Share of the ground protected today, from 0 to 1, as a raster; left out: none is
+    #[arg(long, value_name = "RASTER", requires = "elevation")]
+    pub(crate) protected: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// What protective cover is reckoned by; the site's own, or crown
+    #[arg(long)]
+    pub(crate) measure: Option<CoverMeasure>,
+    /// Least share of the ground protected where it may slip; the site's own, or 0.7
+    #[arg(long, value_name = "SHARE", value_parser = share)]
+    pub(crate) target: Option<f64>,
+    /// Years after the first planting by which it must be; the site's own, or 10
+    #[arg(long, value_name = "YEARS", value_parser = clap::value_parser!(u8).range(0..=60))]
+    pub(crate) by_years: Option<u8>,
+    /// Reproject the elevation to this coordinate system first, such as EPSG:2193
+    #[arg(long, value_name = "CRS", requires = "elevation")]
+    pub(crate) crs: Option<String>,
+    /// Cell side after reprojecting, metres
+    #[arg(long, value_name = "METRES", requires = "elevation", value_parser = metres)]
+    pub(crate) cell: Option<f64>,
+    /// Unit of the elevations; left out: as the file says, and metres when it does not
+    #[arg(long, value_name = "UNIT", requires = "elevation")]
+    pub(crate) unit: Option<HeightUnit>,
+    /// Value that stands for holes, when the file does not declare one
+    #[arg(long, value_name = "VALUE", requires = "elevation", allow_negative_numbers = true)]
+    pub(crate) nodata: Option<f64>,
+    /// Replace the folder if it holds an earlier check
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub(crate) timings: bool,
+}
+
+/// What protective cover is reckoned by, in the order of the engine's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CoverMeasure {
+    /// Ground under crowns
+    Crown,
+    /// Ground that roots bind
+    Roots,
+    /// Age of the stand: 54 % at 8 years, 91 % at 16 (Bergin, Kimberley and Marden 1993)
+    #[value(name = "stand_1993")]
+    Stand1993,
+    /// Age of the stand: 65 % at 10 years, 90 % at 20 (Bergin et al. 1995)
+    #[value(name = "stand_1995")]
+    Stand1995,
 }
 
 /// What to do for local seed.

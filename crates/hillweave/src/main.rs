@@ -45,6 +45,7 @@ fn run(command: Command, screen: &Screen) -> Result<Outcome, Stop> {
         Command::Plan(options) => commands::plan::run(&options, screen),
         Command::Survival(options) => commands::survival::run(&options, screen),
         Command::Season(options) => commands::season::run(&options, screen),
+        Command::Cover(options) => commands::cover::run(&options, screen),
         Command::Seed(command) => commands::seed::run(&command, screen),
         Command::Completions(options) => commands::pages::completions(&options, screen),
         Command::Manual => commands::pages::manual(screen),

@@ -42,6 +42,7 @@ mod sunlight;
 mod temperature;
 mod tiles;
 mod wetness;
+mod within;
 
 pub use curvature::{Curvature, curvature};
 pub use exposure::{ExposureSettings, WindRose, exposure_deg};
@@ -69,3 +70,4 @@ pub use sunlight::{
 pub use temperature::{LAPSE_C_PER_100M, StationNormals};
 pub use tiles::{Scratch, Sink, Source, Tiling, Window};
 pub use wetness::{GENTLEST_SLOPE_DEG, wetness_index};
+pub use within::cells_within;

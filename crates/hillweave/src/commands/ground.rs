@@ -88,7 +88,7 @@ fn wanted(names: &[String]) -> Result<Wanted, Problem> {
     names.iter().map(one).collect::<Result<Vec<_>, _>>().map(Wanted::Named)
 }
 
-fn metres_in(unit: HeightUnit) -> f64 {
+pub(super) fn metres_in(unit: HeightUnit) -> f64 {
     match unit {
         HeightUnit::M => 1.0,
         HeightUnit::Ft => FOOT_M,

@@ -1,6 +1,7 @@
 //! One file a command.
 
 pub(crate) mod check;
+pub(crate) mod cover;
 pub(crate) mod ground;
 pub(crate) mod new;
 pub(crate) mod pages;

@@ -1,6 +1,7 @@
 //! Checks: what people on the ground must know before they go.
 
 mod cautions;
+pub mod cover;
 
 pub use cautions::cautions;
 pub(crate) use cautions::{of_drop_points, within_words};

@@ -13,4 +13,5 @@ pub use drop_point::{AS_NEAR_M, DropPoint, Tracks};
 pub use planting::Planting;
 pub use plots::{Plot, plots};
 pub use positions::{Plant, Plants, positions};
+pub(crate) use stocking::expected_survival;
 pub use stocking::{LineDemand, ZoneDemand, gap_share_at, zone_demand};

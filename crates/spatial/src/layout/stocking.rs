@@ -185,22 +185,31 @@ impl<'a> Kind<'a> {
         open_share(self.cover)
     }
 
-    /// Expected survival of a line. Where the cover shows a landform: the line's own for it, else the
-    /// cover's, else the usual of the landform. Elsewhere: the cover's, else the line's own for mid-slopes
-    /// where it is steep and for toes where it is gentle, else the site's.
     fn survival(&self, stock: &Stock, site: &Site) -> f64 {
-        let of_cover = self.cover.and_then(|class| class.survival);
-        if let Some(landform) = self.cover.and_then(|class| class.landform) {
-            let given = stock.survival.given(landform).or(of_cover);
-            return given.unwrap_or_else(|| landform.usual_survival());
-        }
-        let (landform, usual) = if self.steep {
-            (LandformClass::MidSlope, site.survival.steep)
-        } else {
-            (LandformClass::Toe, site.survival.gentle)
-        };
-        of_cover.or(stock.survival.given(landform)).unwrap_or(usual)
+        expected_survival(self.cover, self.steep, stock, site)
     }
+}
+
+/// Expected survival of a line on a cover, steep or gentle. Where the cover shows a landform: the line's own
+/// for it, else the cover's, else the usual of the landform. Elsewhere: the cover's, else the line's own
+/// for mid-slopes where it is steep and for toes where it is gentle, else the site's.
+pub(crate) fn expected_survival(
+    cover: Option<&CoverClass>,
+    is_steep: bool,
+    stock: &Stock,
+    site: &Site,
+) -> f64 {
+    let of_cover = cover.and_then(|class| class.survival);
+    if let Some(landform) = cover.and_then(|class| class.landform) {
+        let given = stock.survival.given(landform).or(of_cover);
+        return given.unwrap_or_else(|| landform.usual_survival());
+    }
+    let (landform, usual) = if is_steep {
+        (LandformClass::MidSlope, site.survival.steep)
+    } else {
+        (LandformClass::Toe, site.survival.gentle)
+    };
+    of_cover.or(stock.survival.given(landform)).unwrap_or(usual)
 }
 
 /// Hectares of the density's basis in one map hectare of a cell.

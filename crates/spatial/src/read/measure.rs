@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
-use terrain::Raster;
+use terrain::{Grid, Raster};
 
 use super::category::Ground;
+use super::crs::Crs;
 use super::elevation::{apart, old_datum, range_of};
 use super::facts::{LayerFacts, percent};
 use super::foreign::Resampling;
@@ -24,6 +25,17 @@ pub(super) struct Measure {
     /// Whether values go round, so that means of neighbours make no sense and negative ones stand
     /// for flat ground.
     pub(super) circular: bool,
+}
+
+impl Measure {
+    /// What can be done, or the layer left out.
+    fn without(&self, mended: &str) -> String {
+        if self.role == SHARE.role {
+            format!("{mended}, or leave it out: nothing is then taken to be protected")
+        } else {
+            format!("{mended}, or leave it out: it is then derived from elevation")
+        }
+    }
 }
 
 /// Slope in degrees.
@@ -49,6 +61,25 @@ pub(super) const WETNESS: Measure = Measure {
     range: [-50.0, 50.0],
     circular: false,
 };
+
+/// Share of a cell's ground.
+const SHARE: Measure =
+    Measure { role: "protected", values: "shares from 0 to 1", range: [0.0, 1.0], circular: false };
+
+/// Reads a raster of shares from 0 to 1 on a grid, with what should be looked at; holes are NaN.
+///
+/// # Errors
+/// When it cannot be read, does not reach the grid, or holds other values.
+pub(crate) fn read_share(
+    path: &Path,
+    grid: &Grid,
+    crs: &Crs,
+) -> Result<(Raster<f32>, Vec<Problem>), Vec<Problem>> {
+    let property = vec![true; grid.cols() * grid.rows()];
+    let ground = Ground { grid, crs, property: &property };
+    let read = read(&SHARE, path, &ground)?;
+    Ok((read.raster, read.warnings))
+}
 
 /// A raster of measurements on the plan's grid.
 pub(super) struct Read {
@@ -85,7 +116,7 @@ pub(super) fn read(
             .fault()
             .found(format!("values from {low} to {high}"))
             .expected(measure.values)
-            .remedy("convert the layer, or leave it out: it is then derived from elevation")
+            .remedy(measure.without("convert the layer"))
             .into());
     }
     let all = ground.property.iter().filter(|inside| **inside).count().max(1);
@@ -101,7 +132,7 @@ pub(super) fn read(
             file.remark()
                 .found(format!("no value on {} of the property", percent(1.0 - share)))
                 .expected("a value everywhere on the property")
-                .remedy("extend the layer, or leave it out: it is then derived from elevation"),
+                .remedy(measure.without("extend the layer")),
         );
     }
     let used = format!("used instead of the {} derived from elevation", measure.role);
@@ -122,9 +153,7 @@ pub(super) fn on_property<'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::read::Crs;
     use crate::read::fixture::{Folder, Tif};
-    use terrain::Grid;
 
     fn read_tif(measure: &Measure, tif: Tif) -> Result<Read, Vec<Problem>> {
         let folder = Folder::new();

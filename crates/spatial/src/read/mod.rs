@@ -52,6 +52,7 @@ pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
 pub(crate) use inputs::records;
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
+pub(crate) use measure::read_share;
 pub use raster_file::MAX_CELLS;
 pub use ready::{Ready, read};
 pub use seed_zones::SeedZones;

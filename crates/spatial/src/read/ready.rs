@@ -54,6 +54,8 @@ pub struct Ready {
     pub cover: Option<Raster<u8>>,
     /// Row of the drainage table plus one; 0: not known.
     pub drainage: Option<Raster<u8>>,
+    /// Row of the table of erosion terrains plus one; 0: not known.
+    pub erosion_terrain: Option<Raster<u8>>,
     /// Cells that a mapped stream touches, when given.
     pub streams: Option<Raster<bool>>,
     /// What people have drawn for zones to keep to.
@@ -143,6 +145,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         wetness_index: layers.wetness,
         cover: layers.cover,
         drainage: layers.drainage,
+        erosion_terrain: layers.erosion_terrain,
         streams: layers.streams,
         breaks: layers.breaks,
         tracks: layers.tracks,
@@ -174,6 +177,7 @@ struct Layers {
     wetness: Option<Raster<f32>>,
     cover: Option<Raster<u8>>,
     drainage: Option<Raster<u8>>,
+    erosion_terrain: Option<Raster<u8>>,
     streams: Option<Raster<bool>>,
     breaks: Breaks,
     tracks: Vec<LineString<f64>>,
@@ -383,6 +387,14 @@ impl Findings {
                     &ground,
                 ))
             }),
+            erosion_terrain: layers.erosion_terrain.as_ref().and_then(|source| {
+                self.category(category::read(
+                    "erosion_terrain",
+                    source,
+                    |one| one.name.clone(),
+                    &ground,
+                ))
+            }),
             streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
             breaks: self.breaks(site, base),
             tracks: self.tracks(site, base).unwrap_or_default(),
@@ -491,6 +503,10 @@ impl Findings {
         }
         if let Some(soil) = &layers.drainage {
             self.probe_category("drainage", &soil.file, soil.layer.as_ref(), soil.field.as_deref());
+        }
+        if let Some(one) = &layers.erosion_terrain {
+            let field = one.field.as_deref();
+            self.probe_category("erosion_terrain", &one.file, one.layer.as_ref(), field);
         }
         let drawn = [
             ("streams", &layers.streams),
@@ -602,6 +618,7 @@ fn files_of(site: &Site) -> Vec<(String, PathBuf)> {
     add("elevation", Some(&layers.elevation.file));
     add("cover", layers.cover.as_ref().map(|one| one.file.as_path()));
     add("drainage", layers.drainage.as_ref().map(|one| one.file.as_path()));
+    add("erosion_terrain", layers.erosion_terrain.as_ref().map(|one| one.file.as_path()));
     add("slope", layers.slope.as_deref());
     add("aspect", layers.aspect.as_deref());
     add("wetness", layers.wetness.as_deref());

@@ -25,7 +25,14 @@ fn cover() -> Tif {
 
 fn class(code: &str, treatment: Treatment) -> CodeRow<CoverClass> {
     let name = format!("cover {code}");
-    let class = CoverClass { name, treatment, gap_share: 1.0, survival: None, landform: None };
+    let class = CoverClass {
+        name,
+        treatment,
+        gap_share: 1.0,
+        survival: None,
+        landform: None,
+        protects: None,
+    };
     CodeRow { code: code.to_owned(), class }
 }
 
@@ -75,6 +82,7 @@ fn site(folder: &Folder) -> Site {
                 field: Some("drain".to_owned()),
                 table: vec![CodeRow { code: "P".to_owned(), class: DrainageClass::Poor }],
             }),
+            erosion_terrain: None,
             slope: None,
             aspect: None,
             wetness: None,
@@ -127,6 +135,7 @@ fn site(folder: &Folder) -> Site {
         labour: crate::site::LabourRules::usual(),
         seed: crate::site::SeedRules::usual(),
         season: crate::site::SeasonRules::usual(),
+        cover: crate::site::CoverRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

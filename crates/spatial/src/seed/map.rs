@@ -1,81 +1,26 @@
 //! A plain map of stands, tracks and places, as SVG inside the page that is printed.
 
-use std::fmt::Write;
-
-use geo::{BoundingRect, Coord, LineString, MultiPolygon, Simplify};
+use geo::{BoundingRect, Coord, MultiPolygon};
 
 use super::rows::SeedSites;
-use crate::write::plain;
-use crate::zones::rings;
+use crate::write::{Paper, plain};
 
 /// Room for the drawing, millimetres: a page in landscape less its heading.
 const ROOM_MM: [f64; 2] = [272.0, 158.0];
-/// Room along the edges, millimetres.
-const EDGE_MM: f64 = 6.0;
-/// Lines are drawn to this, millimetres: finer than a pen.
-const FINE_MM: f64 = 0.12;
-/// Scale bars are about this long at most, millimetres.
-const BAR_MM: f64 = 60.0;
 
-/// From metres of map to millimetres of paper.
-struct Paper {
-    west: f64,
-    north: f64,
-    mm_a_metre: f64,
-    size_mm: [f64; 2],
-}
-
-impl Paper {
-    /// Paper on which a round fits; `None` when it has no extent.
-    fn of(round: &SeedSites) -> Option<Self> {
-        let stands = round.drawn.stands.iter().filter_map(|(_, shape)| shape.bounding_rect());
-        let places = round.trees.iter().map(|tree| {
-            let at = Coord { x: tree.easting_m, y: tree.northing_m };
-            geo::Rect::new(at, at)
-        });
-        let all = stands.chain(places).reduce(|a, b| {
-            let low = Coord { x: a.min().x.min(b.min().x), y: a.min().y.min(b.min().y) };
-            let high = Coord { x: a.max().x.max(b.max().x), y: a.max().y.max(b.max().y) };
-            geo::Rect::new(low, high)
-        })?;
-        let [width, height] = [all.width(), all.height()].map(|side| side.max(1.0));
-        let room = ROOM_MM.map(|side| side - 2.0 * EDGE_MM);
-        let mm_a_metre = (room[0] / width).min(room[1] / height);
-        Some(Self {
-            west: all.min().x,
-            north: all.max().y,
-            mm_a_metre,
-            size_mm: [width, height].map(|side| side * mm_a_metre + 2.0 * EDGE_MM),
-        })
-    }
-
-    fn at(&self, place: Coord<f64>) -> [f64; 2] {
-        [
-            (place.x - self.west) * self.mm_a_metre + EDGE_MM,
-            (self.north - place.y) * self.mm_a_metre + EDGE_MM,
-        ]
-    }
-
-    /// A line as path data.
-    fn path(&self, line: &LineString<f64>) -> String {
-        let fine = line.simplify(FINE_MM / self.mm_a_metre);
-        let mut path = String::new();
-        for (at, corner) in fine.coords().enumerate() {
-            let [x, y] = self.at(*corner);
-            // writing to a String cannot fail
-            let _ = write!(path, "{}{x:.2} {y:.2}", if at == 0 { "M" } else { "L" });
-        }
-        path
-    }
-
-    fn area(&self, shape: &MultiPolygon<f64>) -> String {
-        shape.iter().flat_map(rings).map(|ring| self.path(ring) + "Z").collect()
-    }
+/// Paper on which a round fits; `None` when it has no extent.
+fn paper(round: &SeedSites) -> Option<Paper> {
+    let stands = round.drawn.stands.iter().filter_map(|(_, shape)| shape.bounding_rect());
+    let places = round.trees.iter().map(|tree| {
+        let at = Coord { x: tree.easting_m, y: tree.northing_m };
+        geo::Rect::new(at, at)
+    });
+    Paper::over(stands.chain(places), ROOM_MM)
 }
 
 /// The map with its key, scale bar and north arrow; empty where nothing has an extent.
 pub(super) fn map_svg(round: &SeedSites) -> String {
-    let Some(paper) = Paper::of(round) else { return String::new() };
+    let Some(paper) = paper(round) else { return String::new() };
     let [width, height] = paper.size_mm;
     let foot = height + 13.0;
     let mut svg = format!(
@@ -177,12 +122,7 @@ fn short_name(id: &str) -> &str {
 
 /// Key, scale bar and north arrow below the frame.
 fn foot_line(round: &SeedSites, paper: &Paper) -> String {
-    let [width, height] = paper.size_mm;
-    let bar_m = bar_metres(BAR_MM.min(width / 3.0) / paper.mm_a_metre);
-    let bar_mm = bar_m * paper.mm_a_metre;
-    let top = height + 4.0;
-    let words =
-        if bar_m >= 1000.0 { format!("{} km", bar_m / 1000.0) } else { format!("{bar_m} m") };
+    let top = paper.size_mm[1] + 4.0;
     let mut key = vec![
         "<tspan fill=\"#56704a\">&#9632;</tspan> stands sampled".to_owned(),
         "<tspan>&#9679;</tspan> place to look at".to_owned(),
@@ -198,38 +138,19 @@ fn foot_line(round: &SeedSites, paper: &Paper) -> String {
         key.push(format!("<tspan fill=\"#b00020\">&#9480;&#9480;</tspan> ask first: {names}"));
     }
     format!(
-        "<g font-family=\"sans-serif\" font-size=\"3\"><path d=\"M1 {top:.2}v2h{bar_mm:.2}v-2\" \
-         fill=\"none\" stroke=\"#000\" stroke-width=\".4\"/><text x=\"{:.2}\" y=\"{:.2}\">{words}\
-         </text><text x=\"1\" y=\"{:.2}\">{}</text><path d=\"M{:.2} {:.2}l2 6l-2 -1.5l-2 1.5z\"/>\
-         <text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"end\">grid north</text></g>\n",
-        bar_mm + 3.0,
-        top + 2.2,
+        "<g font-family=\"sans-serif\" font-size=\"3\">{}<text x=\"1\" y=\"{:.2}\">{}</text></g>\n",
+        paper.scale_and_north(),
         top + 7.5,
         key.join("&#160;&#160;&#160;"),
-        width - 4.0,
-        height + 2.0,
-        width - 8.0,
-        top + 2.2,
     )
 }
 
-/// The largest of 1, 2 and 5 times a power of ten that is not longer.
-fn bar_metres(longest: f64) -> f64 {
-    let power = 10_f64.powi(longest.log10().floor() as i32);
-    let steps = [5.0, 2.0, 1.0];
-    let step = steps.into_iter().find(|step| step * power <= longest).unwrap_or(1.0);
-    step * power
-}
-
 #[cfg(test)]
-#[expect(clippy::float_cmp, reason = "the tests ask for exact values")]
 mod tests {
     use super::*;
 
     #[test]
-    fn bars_are_round_and_names_short() {
-        let bars = [999.0, 1000.0, 1999.0, 4999.0, 5000.0, 70.0].map(bar_metres);
-        assert_eq!(bars, [500.0, 1000.0, 1000.0, 2000.0, 5000.0, 50.0]);
+    fn names_are_short() {
         assert_eq!(
             ["T007", "T100", "Tōtara", "T", "T0"].map(short_name),
             ["7", "100", "Tōtara", "T", "T0"]

@@ -9,8 +9,8 @@ use super::fault::Fault;
 use super::report::Report;
 use super::section::Section;
 use super::{
-    CategorySource, ClimateSource, CodeRow, CoverClass, DrainageClass, ElevationSource, Layers,
-    SeedZoneSource, Treatment, VectorSource,
+    CategorySource, ClimateSource, CodeRow, CoverClass, DrainageClass, ElevationSource,
+    ErosionTerrain, Layers, SeedZoneSource, Treatment, VectorSource,
 };
 use crate::units::{FOOT_M, Metres, US_SURVEY_FOOT_M};
 
@@ -24,6 +24,8 @@ pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -
         elevation: elevation(&layers.child("elevation"), folder, report),
         cover: given("cover").map(|cover| read_cover(&cover, folder, report)),
         drainage: given("drainage").map(|drainage| read_drainage(&drainage, folder, report)),
+        erosion_terrain: given("erosion_terrain")
+            .map(|terrain| read_erosion_terrain(&terrain, folder, report)),
         slope: raster("slope"),
         aspect: raster("aspect"),
         wetness: raster("wetness"),
@@ -83,7 +85,7 @@ fn read_cover(
 ) -> CategorySource<CoverClass> {
     report_lone_layer(section, report);
     let classes = section.children("class");
-    report_cover_codes(section, &classes, report);
+    report_codes(section, &classes, report);
     report_cover_names(&classes, report);
     let row = |class: &Section<'_>| {
         report_shares(class, report);
@@ -91,6 +93,24 @@ fn read_cover(
     };
     let table = classes.iter().map(row).collect();
     category(section, folder, table)
+}
+
+fn read_erosion_terrain(
+    section: &Section<'_>,
+    folder: &Path,
+    report: &mut Report<'_>,
+) -> CategorySource<ErosionTerrain> {
+    report_lone_layer(section, report);
+    let classes = section.children("class");
+    report_codes(section, &classes, report);
+    let row = |class: &Section<'_>| CodeRow {
+        code: code(section, class).unwrap_or_default(),
+        class: ErosionTerrain {
+            name: class.text("name").unwrap_or_default(),
+            steep_from_deg: class.number("steep_from_deg").unwrap_or_default(),
+        },
+    };
+    category(section, folder, classes.iter().map(row).collect())
 }
 
 fn cover_class(class: &Section<'_>) -> CoverClass {
@@ -104,7 +124,8 @@ fn cover_class(class: &Section<'_>) -> CoverClass {
     let landform = class
         .text("landform")
         .and_then(|word| LandformClass::ALL.into_iter().find(|landform| landform.key() == word));
-    CoverClass { name, treatment, gap_share, survival: class.number("survival"), landform }
+    let (survival, protects) = (class.number("survival"), class.number("protects"));
+    CoverClass { name, treatment, gap_share, survival, landform, protects }
 }
 
 fn treatment(class: &Section<'_>) -> Treatment {
@@ -160,7 +181,7 @@ fn not_of_a_raster() -> Fault {
     )
 }
 
-fn report_cover_codes(layer: &Section<'_>, classes: &[Section<'_>], report: &mut Report<'_>) {
+fn report_codes(layer: &Section<'_>, classes: &[Section<'_>], report: &mut Report<'_>) {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for class in classes {
         let Some(code) = code(layer, class) else { continue };

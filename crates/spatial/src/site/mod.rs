@@ -8,6 +8,7 @@
 //! Every problem is reported, not the first, each with its line and column.
 
 mod check;
+mod cover;
 mod density;
 mod document;
 mod fault;
@@ -31,6 +32,7 @@ mod types;
 #[cfg(test)]
 mod tests;
 
+pub use cover::{CoverRules, Measure};
 pub(crate) use document::{Places, read as read_toml};
 pub use keys::{KEYS, Key, Presence};
 pub use keys_page::keys_markdown;

@@ -8,7 +8,7 @@ use crate::units::Metres;
 use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
-use super::{Site, check, density, document, keep_clear, layers, rules, season, seed};
+use super::{Site, check, cover, density, document, keep_clear, layers, rules, season, seed};
 
 /// How messages speak of the site file.
 const SITE_TEXT: TextFile = TextFile {
@@ -83,6 +83,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         eco_sourcing: rules::eco_sourcing(root),
         seed: seed::read(root, layers.cover.as_ref(), report),
         season: season::read(root, folder, layers.cover.as_ref(), report),
+        cover: cover::read(root, report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,
         defaults: vec![],

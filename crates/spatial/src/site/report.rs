@@ -85,14 +85,19 @@ impl<'t> Report<'t> {
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {
-            // What is only heard when seed is chosen, or bloom held against weather, is told then.
-            let (seed, defaults): (Vec<_>, Vec<_>) =
-                self.defaults.into_iter().partition(|taken| taken.key.starts_with("seed."));
-            let (season, defaults) =
-                defaults.into_iter().partition(|taken| taken.key.starts_with("season."));
-            let seed = super::SeedRules { defaults: seed, ..site.seed };
-            let season = super::SeasonRules { defaults: season, ..site.season };
-            let site = Site { seed, season, defaults, ..site };
+            // What only one command hears is told by that command.
+            let mut of_one = |section: &str| {
+                let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
+                self.defaults.extract_if(.., own).collect::<Vec<_>>()
+            };
+            let (seed, cover, season) = (of_one("seed."), of_one("cover."), of_one("season."));
+            let site = Site {
+                seed: super::SeedRules { defaults: seed, ..site.seed },
+                cover: super::CoverRules { defaults: cover, ..site.cover },
+                season: super::SeasonRules { defaults: season, ..site.season },
+                defaults: self.defaults,
+                ..site
+            };
             return Ok((site.with_defaults_in_order(), self.problems));
         }
         Err(self.problems)

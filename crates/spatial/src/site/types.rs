@@ -7,6 +7,7 @@ use serde::Serialize;
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
+use super::cover::CoverRules;
 use super::season::SeasonRules;
 use super::seed::SeedRules;
 use crate::ground::GroundLayer;
@@ -57,6 +58,8 @@ pub struct Site {
     pub seed: SeedRules,
     /// How bloom is held against weather in which bees fly.
     pub season: SeasonRules,
+    /// What counts as protected, by when.
+    pub cover: CoverRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.
@@ -85,6 +88,8 @@ pub struct Layers {
     pub cover: Option<CategorySource<CoverClass>>,
     /// Soil drainage: raster codes or polygons.
     pub drainage: Option<CategorySource<DrainageClass>>,
+    /// Erosion terrains: raster codes or polygons.
+    pub erosion_terrain: Option<CategorySource<ErosionTerrain>>,
     /// Slope in degrees, used instead of the one derived from elevation.
     pub slope: Option<PathBuf>,
     /// Aspect in degrees clockwise from north, used instead of the derived one.
@@ -173,6 +178,30 @@ pub struct CoverClass {
     /// The landform that this cover shows, such as the scar of a slip: a line's own survival there
     /// is what counts. `None`: it shows none.
     pub landform: Option<LandformClass>,
+    /// Share of the ground that it protects as it stands today; `None`: as its treatment says.
+    pub protects: Option<f64>,
+}
+
+impl CoverClass {
+    /// Share of the ground that it protects as it stands today, 0 to 1: all of it where it is kept, what
+    /// the gaps leave where it is patchy, nothing elsewhere, unless the site says.
+    #[must_use]
+    pub fn protects(&self) -> f64 {
+        self.protects.unwrap_or(match self.treatment {
+            Treatment::Keep => 1.0,
+            Treatment::Infill => 1.0 - self.gap_share,
+            Treatment::Plant | Treatment::Never => 0.0,
+        })
+    }
+}
+
+/// Ground of one kind of rock and soil, with the slope above which it may slip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ErosionTerrain {
+    /// Name, such as `soft mudstone hills`.
+    pub name: String,
+    /// Slope above which it may slip, degrees.
+    pub steep_from_deg: f64,
 }
 
 /// What is done with existing cover.

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
+use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::landform::LandformOutput;
 use crate::season::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
 use crate::seed::FIELD_SHEET;
@@ -37,6 +38,8 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "bloom_blocks", BLOOM_BLOCKS_PREFACE, &BLOOM_BLOCKS);
     section(&mut page, "bloom_weeks", BLOOM_WEEKS_PREFACE, &BLOOM_WEEKS);
     section(&mut page, "hive_sites", HIVE_SITES_PREFACE, &HIVE_SITES);
+    section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
+    section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     ground_section(&mut page);
     page
 }
@@ -112,6 +115,15 @@ const HIVE_SITES_PREFACE: &str = "\
 `hive_sites.csv`, `hive_sites.gpx`, `hive_sites.gpkg` (points): places beside tracks where hives may stand, the best
 first; not written where there is none. **Places on the map: whether a truck can get there and turn safely, and whether
 hives may stand there, is for people on site and local rules to say.**";
+
+const COVER_BY_YEAR_PREFACE: &str = "\
+What `hillweave cover` writes: `cover_by_year.csv`, protective cover by class of ground, measure and year.
+`cover_now.tif` and `cover_then.tif` hold the share protected today and at the target year cell by cell, `cover.json`
+everything, `cover.html` is to read and print.";
+
+const COVER_PIECES_PREFACE: &str = "\
+`cover_pieces.csv`, and `cover.gpkg` (polygons along cells): ground that may slip and is below the target at the
+target year. Areas are of whole cells; those of `cover_by_year.csv` count the exact share of each cell.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -235,7 +247,9 @@ mod tests {
             + PILOT.len()
             + BLOOM_BLOCKS.len()
             + BLOOM_WEEKS.len()
-            + HIVE_SITES.len();
+            + HIVE_SITES.len()
+            + BY_YEAR.len()
+            + PIECES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

@@ -16,6 +16,10 @@ use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
+use crate::checks::cover::{
+    COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
+    COVER_THEN_TIF,
+};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::problem::Problem;
 use crate::season::{
@@ -250,7 +254,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 34] = [
+    const OURS: [&str; 41] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -285,6 +289,13 @@ fn is_ours(name: &str) -> bool {
         HIVE_SITES_GPKG,
         SEASON_HTML,
         SEASON_JSON,
+        COVER_JSON,
+        COVER_BY_YEAR_CSV,
+        COVER_PIECES_CSV,
+        COVER_GPKG,
+        COVER_NOW_TIF,
+        COVER_THEN_TIF,
+        COVER_HTML,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -308,6 +319,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(SEED_SITES_JSON, "hillweave.seed_sites")
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
         || begins(SEASON_JSON, "hillweave.season")
+        || begins(COVER_JSON, "hillweave.cover")
 }
 
 fn some_of(names: &[String]) -> String {

@@ -49,7 +49,7 @@ fn feature<Row>(
 ) -> Result<Feature, Problem> {
     let mut properties = JsonObject::new();
     for column in layer.columns {
-        properties.insert(column.name.to_owned(), column.value(row, layer.plan)?.into());
+        properties.insert(column.name.to_owned(), column.value(row, layer.whole)?.into());
     }
     Ok(Feature {
         bbox: None,

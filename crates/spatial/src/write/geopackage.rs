@@ -75,6 +75,21 @@ pub(crate) fn write_points<Row, Whole>(
     points.check(&dataset, path)
 }
 
+/// Writes one layer of polygons into a new GeoPackage, then reads every one back and compares it.
+///
+/// # Errors
+/// As [`write_geopackage`].
+pub(crate) fn write_polygons<Row, Whole>(
+    path: &Path,
+    layer: &Layer<'_, Row, Whole>,
+    crs_wkt: &str,
+) -> Result<(), Problem> {
+    new_geopackage(path, crs_wkt, |dataset, crs| write_layer(dataset, layer, crs, path))?;
+    let dataset =
+        Dataset::open(path).map_err(|error| gdal_problem(path, "reading back", &error))?;
+    check_layer(&dataset, layer, path)
+}
+
 /// A new GeoPackage whose layers are written in one transaction.
 fn new_geopackage(
     path: &Path,
@@ -114,9 +129,9 @@ fn create(path: &Path) -> Result<Dataset, GdalError> {
         .create_with_band_type_with_options::<u8, _>(path, 0, 0, 0, &options)
 }
 
-fn write_layer<Row>(
+fn write_layer<Row, Whole>(
     dataset: &mut Dataset,
-    layer: &Layer<'_, Row>,
+    layer: &Layer<'_, Row, Whole>,
     crs: &SpatialRef,
     path: &Path,
 ) -> Result<(), Problem> {
@@ -188,13 +203,16 @@ pub(super) fn set_fields(feature: &mut Feature<'_>, values: &[Value]) -> Result<
 }
 
 /// A row's values, in the order of the columns.
-pub(crate) fn values<Row>(layer: &Layer<'_, Row>, row: &Row) -> Result<Vec<Value>, Problem> {
-    layer.columns.iter().map(|column| column.value(row, layer.plan)).collect()
+pub(crate) fn values<Row, Whole>(
+    layer: &Layer<'_, Row, Whole>,
+    row: &Row,
+) -> Result<Vec<Value>, Problem> {
+    layer.columns.iter().map(|column| column.value(row, layer.whole)).collect()
 }
 
 /// A row's polygons, shells against the clock.
-pub(crate) fn polygons<Row>(
-    layer: &Layer<'_, Row>,
+pub(crate) fn polygons<Row, Whole>(
+    layer: &Layer<'_, Row, Whole>,
     row: &Row,
 ) -> Result<MultiPolygon<f64>, Problem> {
     let polygons = (layer.geometry)(row);

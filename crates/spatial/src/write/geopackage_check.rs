@@ -21,9 +21,9 @@ use crate::units::PlanHectares;
 const AREA_TOLERANCE: f64 = 1e-6;
 
 /// Compares a layer with the plan: its features one by one, its index and its extent.
-pub(crate) fn check_layer<Row>(
+pub(crate) fn check_layer<Row, Whole>(
     dataset: &Dataset,
-    layer: &Layer<'_, Row>,
+    layer: &Layer<'_, Row, Whole>,
     path: &Path,
 ) -> Result<(), Problem> {
     let unread = |error: GdalError| gdal_problem(path, layer.name, &error);
@@ -55,9 +55,9 @@ fn rows_in(dataset: &Dataset, table: &str) -> Result<u64, GdalError> {
 }
 
 /// The extent in the catalogue, to which a mapping package zooms.
-fn check_extent<Row>(
+fn check_extent<Row, Whole>(
     table: &OgrLayer<'_>,
-    layer: &Layer<'_, Row>,
+    layer: &Layer<'_, Row, Whole>,
     path: &Path,
 ) -> Result<(), Problem> {
     let boxes = layer.rows.iter().filter_map(|row| (layer.geometry)(row).bounding_rect());
@@ -80,9 +80,9 @@ fn check_extent<Row>(
     }
 }
 
-fn check_feature<Row>(
+fn check_feature<Row, Whole>(
     feature: &Feature<'_>,
-    layer: &Layer<'_, Row>,
+    layer: &Layer<'_, Row, Whole>,
     row: &Row,
 ) -> Result<(), Problem> {
     for (field, (column, expected)) in layer.columns.iter().zip(values(layer, row)?).enumerate() {
@@ -104,9 +104,9 @@ fn check_feature<Row>(
 }
 
 /// The polygon's area is the one that its row states.
-fn check_area<Row>(
+fn check_area<Row, Whole>(
     polygons: &MultiPolygon<f64>,
-    layer: &Layer<'_, Row>,
+    layer: &Layer<'_, Row, Whole>,
     row: &Row,
 ) -> Result<(), Problem> {
     let found = PlanHectares::from_m2(polygons.unsigned_area()).0;

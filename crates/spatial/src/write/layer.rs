@@ -6,8 +6,9 @@ use super::columns::{BLOCK_ID, BLOCKS, Column, KEEP_CLEAR, STANDS, ZONE_ID, ZONE
 use crate::plan::{BlockRow, KeepClearRow, Plan, StandRow, ZoneRow};
 use crate::problem::Problem;
 
-/// Rows of one kind, how each becomes values, and where its polygon is.
-pub(crate) struct Layer<'a, Row: 'static> {
+/// Rows of one kind, how each becomes values, and where its polygon is; of a whole that is a plan unless it
+/// is named.
+pub(crate) struct Layer<'a, Row: 'static, Whole: 'static = Plan> {
     /// Name of the layer.
     pub(crate) name: &'static str,
     /// What it holds, for the catalogue of the GeoPackage.
@@ -15,11 +16,11 @@ pub(crate) struct Layer<'a, Row: 'static> {
     /// The column that names a row.
     pub(crate) id: &'static str,
     /// The columns, in order.
-    pub(crate) columns: &'static [Column<Row>],
+    pub(crate) columns: &'static [Column<Row, Whole>],
     /// The rows, in order.
     pub(crate) rows: &'a [Row],
-    /// The plan they belong to.
-    pub(crate) plan: &'a Plan,
+    /// What they belong to, a plan unless it is named.
+    pub(crate) whole: &'a Whole,
     /// A row's polygon.
     pub(crate) geometry: fn(&Row) -> &MultiPolygon<f64>,
     /// A row's name.
@@ -36,7 +37,7 @@ pub(crate) fn zones(plan: &Plan) -> Layer<'_, ZoneRow> {
         id: ZONE_ID,
         columns: &ZONES,
         rows: &plan.zones,
-        plan,
+        whole: plan,
         geometry: |zone| &zone.geometry,
         row_id: |zone| &zone.zone_id,
         polygon_ha: |zone| zone.plan_area_ha.0,
@@ -51,7 +52,7 @@ pub(crate) fn blocks(plan: &Plan) -> Layer<'_, BlockRow> {
         id: BLOCK_ID,
         columns: &BLOCKS,
         rows: &plan.blocks,
-        plan,
+        whole: plan,
         geometry: |block| &block.geometry,
         row_id: |block| &block.block_id,
         polygon_ha: |block| block.plan_area_ha.0 / block.share,
@@ -66,7 +67,7 @@ pub(crate) fn keep_clear(plan: &Plan) -> Layer<'_, KeepClearRow> {
         id: "keep_clear_id",
         columns: &KEEP_CLEAR,
         rows: &plan.keep_clear,
-        plan,
+        whole: plan,
         geometry: |piece| &piece.geometry,
         row_id: |piece| &piece.keep_clear_id,
         polygon_ha: |piece| piece.plan_area_ha.0,
@@ -81,14 +82,14 @@ pub(crate) fn stands(plan: &Plan) -> Layer<'_, StandRow> {
         id: "stand_id",
         columns: &STANDS,
         rows: &plan.stands,
-        plan,
+        whole: plan,
         geometry: |stand| &stand.geometry,
         row_id: |stand| &stand.stand_id,
         polygon_ha: |stand| stand.plan_area_ha.0,
     }
 }
 
-impl<Row> Layer<'_, Row> {
+impl<Row, Whole> Layer<'_, Row, Whole> {
     /// A fault of one row, which names it.
     pub(crate) fn fault(&self, row: &Row, found: impl Into<String>, expected: &str) -> Problem {
         Problem::error(format!("{} {} = {}", self.name, self.id, (self.row_id)(row)))

@@ -46,6 +46,16 @@ impl Run {
 }
 
 impl CellShares {
+    /// Every cell of a grid, whole.
+    pub(crate) fn whole(grid: &Grid) -> Self {
+        let row = |row: usize| Run {
+            first: grid.index(row, 0) as u32,
+            cells: grid.cols() as u32,
+            share: 1.0,
+        };
+        Self { runs: (0..grid.rows()).map(row).collect() }
+    }
+
     /// Each cell.
     pub fn iter(&self) -> impl Iterator<Item = CellShare> {
         let of =
@@ -59,7 +69,7 @@ impl CellShares {
 }
 
 /// The lattice of a grid, as the partition room knows it.
-pub(super) fn lattice_of(grid: &Grid) -> partition::Lattice {
+pub(crate) fn lattice_of(grid: &Grid) -> partition::Lattice {
     partition::Lattice {
         cols: grid.cols() as u32,
         rows: grid.rows() as u32,

@@ -21,7 +21,7 @@ use geo::{Area, BoundingRect, MultiPolygon};
 use rayon::prelude::*;
 
 pub use cells::{CellShare, CellShares, cell_shares};
-pub(crate) use cells::{Run, from_partition, runs_mostly_in, to_partition};
+pub(crate) use cells::{Run, from_partition, lattice_of, runs_mostly_in, to_partition};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
 pub use kinds::{cover_at, mapped_wetness};
 pub use outline::{MOST_RULES, Neighbour};

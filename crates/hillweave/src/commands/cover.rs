@@ -1,0 +1,193 @@
+//! `hillweave cover`: whether steep ground will be protected, from when, and what would mend it.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+use spatial::checks::cover::{
+    CoverAsked, CoverCheck, CoverGround, PieceRow, PlantedBy, YearRow, check_cover, write_cover,
+};
+use spatial::pipeline::Stage;
+use spatial::read::ElevationOptions;
+use spatial::site::Measure;
+use spatial::units::thousands;
+use spatial::write::{StagedFolder, Written};
+
+use super::check::defaults_list;
+use super::ground::metres_in;
+use crate::arguments;
+use crate::commands::plan::names;
+use crate::outcome::{Outcome, Stop};
+use crate::progress::{Progress, timings_table};
+use crate::screen::{Ink, Screen, columns, counted};
+
+/// Pieces that are told on the screen.
+const TOLD_PIECES: usize = 8;
+
+/// Checks cover, writes what comes of it and tells it.
+pub(crate) fn run(options: &arguments::Cover, screen: &Screen) -> Result<Outcome, Stop> {
+    // Refuses the folder now rather than after the work.
+    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    let mut progress = Progress::new(Stage::ALL.len() + 2, screen);
+    let asked = CoverAsked {
+        ground: ground(options),
+        measure: options.measure.map(measure),
+        target: options.target,
+        by_years: options.by_years.map(i32::from),
+    };
+    let checked = check_cover(&asked, &mut |stage| progress.enter(stage))?;
+    progress.enter(Stage::Write.name());
+    let written = write_cover(&checked, &options.output, options.overwrite)?;
+    let stages = progress.finish();
+    if options.timings {
+        screen.talk(&timings_table(&stages));
+    }
+    let check = &checked.check;
+    screen.json(&Told { check, files: &written })?;
+    screen.words(&words(check, screen))?;
+    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
+    screen.words(&format!("cover written to {place}: {}\n", names(&written)))?;
+    let is_sound = check.below_plan_ha.0 <= 0.0 && check.warnings.is_empty();
+    Ok(if is_sound { Outcome::Done } else { Outcome::Findings })
+}
+
+fn ground(options: &arguments::Cover) -> CoverGround<'_> {
+    match (&options.site, &options.plan, &options.elevation) {
+        (Some(site), Some(plan), _) => CoverGround::Planned(site, plan),
+        (Some(site), None, _) if options.unplanted => CoverGround::Unplanted(site),
+        (Some(site), None, _) => CoverGround::Site(site),
+        (None, _, elevation) => {
+            let raster = ElevationOptions {
+                crs: options.crs.clone(),
+                cell: options.cell,
+                metres_per_unit: options.unit.map(metres_in),
+                nodata: options.nodata,
+            };
+            let file = elevation.as_deref().unwrap_or(std::path::Path::new(""));
+            CoverGround::Elevation(file, raster, options.protected.as_deref())
+        }
+    }
+}
+
+fn measure(asked: arguments::CoverMeasure) -> Measure {
+    Measure::ALL[asked as usize]
+}
+
+/// What a script is told.
+#[derive(Serialize)]
+struct Told<'a> {
+    #[serde(flatten)]
+    check: &'a CoverCheck,
+    files: &'a [Written],
+}
+
+/// The check in words.
+fn words(check: &CoverCheck, screen: &Screen) -> String {
+    let mut text = format!(
+        "{}: {:.1} ha of map, {:.1} ha of it may slip\n",
+        screen.ink(Ink::Strong, &check.site),
+        check.plan_ha.0,
+        check.may_slip_plan_ha.0,
+    );
+    let put = |text: &mut String, label: &str, words: &str| {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "  {label:<11} {words}");
+    };
+    let planted = match check.planted {
+        PlantedBy::Plan => "the plan",
+        PlantedBy::Nothing => "the ground as it is: nothing is planted",
+    };
+    put(&mut text, "held", planted);
+    let by = match check.by_year {
+        Some(year) => format!("{year}, {} years after the first planting", check.by_years),
+        None => format!("{} years after the first planting", check.by_years),
+    };
+    let target = format!(
+        "{:.0} % protected on every piece that may slip, by {by}; reckoned by `{}`",
+        check.target * 100.0,
+        check.measure
+    );
+    put(&mut text, "target", &target);
+    text.push_str(&table(check));
+    put(&mut text, "verdict", &verdict(check));
+    if let Some(ratio) = check.soil_loss_ratio {
+        let words = format!(
+            "sheet and rill wash about {:.0} % of today's by then (RUSLE); of slips it says nothing",
+            ratio * 100.0
+        );
+        put(&mut text, "second", &words);
+    }
+    for piece in check.pieces.iter().take(TOLD_PIECES) {
+        put(&mut text, &piece.piece_id, &piece_words(piece));
+    }
+    if check.pieces.len() > TOLD_PIECES {
+        let rest = counted(check.pieces.len() - TOLD_PIECES, "smaller piece");
+        put(&mut text, "", &format!("{rest} in cover_pieces.csv"));
+    }
+    for caution in &check.cautions {
+        put(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
+    }
+    if !check.defaults.is_empty() {
+        text.push_str(&defaults_list(&check.defaults));
+    }
+    if !check.warnings.is_empty() {
+        text.push('\n');
+        text.push_str(&screen.problem_list(&check.warnings));
+        let _ = writeln!(text, "{} to look at", counted(check.warnings.len(), "warning"));
+    }
+    text
+}
+
+fn verdict(check: &CoverCheck) -> String {
+    if check.below_plan_ha.0 <= 0.0 {
+        return "all ground that may slip reaches the target".to_owned();
+    }
+    let small = if check.below_small_plan_ha.0 > 0.0 {
+        format!(", and {:.2} ha in pieces too small to draw", check.below_small_plan_ha.0)
+    } else {
+        String::new()
+    };
+    format!(
+        "{:.1} ha below the target in {}{small}; mending them by the cheapest way costs about NZ$ {}",
+        check.below_plan_ha.0,
+        counted(check.pieces.len(), "piece"),
+        thousands(check.remedies_nzd.round() as u64)
+    )
+}
+
+fn piece_words(piece: &PieceRow) -> String {
+    let place = piece.lies_in.as_deref().map_or_else(String::new, |place| format!(" in {place}"));
+    let reaches = match (piece.reaches_year, piece.reaches_years) {
+        (Some(year), _) => format!("reaches it in {year}"),
+        (None, Some(years)) => format!("reaches it in year {years}"),
+        (None, None) => "does not reach it in 60 years".to_owned(),
+    };
+    format!(
+        "{:.2} ha{place}, {:.0}°: {}; {reaches}; {}",
+        piece.plan_area_ha.0, piece.slope_mean_deg, piece.reason, piece.remedy_words
+    )
+}
+
+/// Ground that may slip by class, today and at the target year.
+fn table(check: &CoverCheck) -> String {
+    let is_told = |row: &&YearRow| row.may_slip_only && row.measure == check.measure;
+    let at = |years: Option<i32>| {
+        check.by_year_rows.iter().filter(is_told).filter(move |row| row.years == years)
+    };
+    let rows: Vec<[String; 6]> = at(None)
+        .zip(at(Some(check.by_years)))
+        .map(|(now, then)| {
+            let percent = |share: f64| format!("{:.0} %", share * 100.0);
+            [
+                String::new(),
+                now.class.replace('_', " "),
+                format!("{:.1} ha", now.plan_area_ha.0),
+                percent(now.protected_share),
+                percent(then.protected_share),
+                format!("{:.1} ha", then.below_plan_ha.0),
+            ]
+        })
+        .collect();
+    let head = ["", "class", "may slip", "now", "then", "below"].map(str::to_owned);
+    let all: Vec<[String; 6]> = std::iter::once(head).chain(rows).collect();
+    columns(&all, |at| at < 2)
+}

@@ -1,0 +1,524 @@
+//! The check of cover: will the steep ground be protected, from when, and what would mend it.
+//!
+//! ```text
+//! slope, cover, terrains ─► kinds of ground ─► parts (kind × zone) ─┐
+//! plan: lines, winters, plants ─────────────────────────────────────┴─► futures by year
+//!                                   classes by year ◄───────────────────────┤
+//!                                   pieces below the target ◄───────────────┴─► cheapest remedy
+//! ```
+//! A share of ground protected is a model of crowns or roots; what it leaves out is told with it.
+
+mod chart;
+mod columns;
+mod future;
+mod judge;
+mod kinds;
+mod page;
+mod pieces;
+mod planted;
+mod remedy;
+mod rows;
+#[cfg(test)]
+mod tests;
+mod words;
+mod write;
+
+use std::path::Path;
+
+use cover::Pattern;
+use stock::Library;
+use terrain::{Raster, cells_within};
+
+pub(crate) use columns::{BY_YEAR, PIECES};
+pub use remedy::Remedy;
+pub use rows::{BAND_EDGES, CoverCaution, CoverCheck, PieceRow, PlantedBy, YearRow};
+pub use write::write_cover;
+pub(crate) use write::{
+    COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
+    COVER_THEN_TIF,
+};
+
+use crate::ground::{Derivation, Footing as GroundFooting, GroundLayer, derivation_of};
+use crate::pipeline::{self, OnGround, Stage, Zoned};
+use crate::plan::{InputRecord, Reach, USUAL_SEED, changed_since, given, told};
+use crate::problem::Problem;
+use crate::read::{self, Crs, ElevationLayer, ElevationOptions, Ready, records};
+use crate::site::{
+    CoverClass, CoverRules, GroundRules, Measure, PlantManner, Site, SlopeEdges, Treatment,
+    ZoneRules,
+};
+use crate::stock_file;
+use crate::units::{Metres, PlanHectares};
+use crate::zones::{CellShares, ClearReason, Zones, cell_shares};
+use judge::{Held, Judged, Owner, What};
+use kinds::Footing;
+use planted::{Planted, Told};
+
+/// What is asked of a check.
+#[derive(Debug, Clone)]
+pub struct CoverAsked<'a> {
+    /// On what ground.
+    pub ground: CoverGround<'a>,
+    /// Measure in the place of the site's.
+    pub measure: Option<Measure>,
+    /// Target in the place of the site's.
+    pub target: Option<f64>,
+    /// Years in the place of the site's.
+    pub by_years: Option<i32>,
+}
+
+/// On what ground cover is checked.
+#[derive(Debug, Clone)]
+pub enum CoverGround<'a> {
+    /// A site under an earlier plan.
+    Planned(&'a Path, &'a Path),
+    /// A site under the plan that is made of it now.
+    Site(&'a Path),
+    /// A site as it is, with nothing planted.
+    Unplanted(&'a Path),
+    /// An elevation raster alone, and what share of each cell is protected today, from 0 to 1.
+    Elevation(&'a Path, ElevationOptions, Option<&'a Path>),
+}
+
+/// A check, and what is drawn of it.
+pub struct CheckedCover {
+    /// The check.
+    pub check: CoverCheck,
+    /// Coordinate system of its pieces.
+    pub crs: Crs,
+    /// Share protected today, cell by cell.
+    pub(crate) now: Raster<f32>,
+    /// Share protected at the target year.
+    pub(crate) then: Raster<f32>,
+}
+
+/// Checks the cover of a piece of hill country. `enter` is told of each stage as it begins.
+///
+/// # Errors
+/// Every problem of the input, with its remedy.
+pub fn check_cover(
+    asked: &CoverAsked<'_>,
+    enter: &mut dyn FnMut(&'static str),
+) -> Result<CheckedCover, Vec<Problem>> {
+    let mut stage = |stage: Stage| enter(stage.name());
+    match &asked.ground {
+        CoverGround::Elevation(file, options, protected) => {
+            of_elevation(asked, (file, options), *protected, enter)
+        }
+        CoverGround::Site(site) => {
+            let made = pipeline::plan_on_ground(site, Reach::Orders, USUAL_SEED, &mut stage)?;
+            let OnGround { plan, site, library, ready, ground, zones } = made;
+            let warnings = about_ground(&ready, &ground.notes, &zones);
+            let planted = Planted::of(&told::<Told>(&plan)?, &zones, &library)?;
+            let ls = ls_factor(&ready, &site, enter)?;
+            enter(COVER);
+            let on = OnSite { site: &site, ready: &ready, zones: &zones, slope: &ground.slope_deg };
+            Ok(on.check(asked, (planted, PlantedBy::Plan), Some(&library), &ls, warnings)?)
+        }
+        CoverGround::Planned(site, folder) => {
+            let told: Told = given(folder)?;
+            let zoned = pipeline::zoned(site, &mut stage)?;
+            let library = stock_file::read(&zoned.site.stock)?;
+            let mut warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
+            warnings.extend(changed_since(folder, &zoned.ready.inputs)?);
+            let planted = Planted::of(&told, &zoned.zones, &library)
+                .map_err(|problem| problem.file(crate::plan::plan_file(folder)))?;
+            let ls = ls_factor(&zoned.ready, &zoned.site, enter)?;
+            enter(COVER);
+            let planted = (planted, PlantedBy::Plan);
+            Ok(OnSite::of(&zoned).check(asked, planted, Some(&library), &ls, warnings)?)
+        }
+        CoverGround::Unplanted(site) => {
+            let zoned = pipeline::zoned(site, &mut stage)?;
+            let warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
+            let ls = ls_factor(&zoned.ready, &zoned.site, enter)?;
+            enter(COVER);
+            // Remedies that plant need a line to reckon with; without stock there are none.
+            let library = match zoned.site.stock.is_file() {
+                true => Some(stock_file::read(&zoned.site.stock)?),
+                false => None,
+            };
+            let first = library.as_ref().and_then(|all| (!all.stocks().is_empty()).then_some(0));
+            let zones = zoned.zones.zones.len();
+            let planted = Planted {
+                blocks: vec![Vec::new(); zones],
+                left: vec![String::new(); zones],
+                line: vec![first; zones],
+                first: None,
+            };
+            let planted = (planted, PlantedBy::Nothing);
+            Ok(OnSite::of(&zoned).check(asked, planted, library.as_ref(), &ls, warnings)?)
+        }
+    }
+}
+
+/// The stage of the check itself.
+const COVER: &str = "cover";
+
+/// What is to be looked at of the ground.
+fn about_ground(ready: &Ready, ground: &[Problem], zones: &Zones) -> Vec<Problem> {
+    // Land farther away shades and shelters ground; cover does not depend on it.
+    let concerns_cover = |warning: &&Problem| warning.item != "site.halo_m";
+    let all = ready.warnings.iter().chain(ground).chain(&zones.notes);
+    all.filter(concerns_cover).cloned().collect()
+}
+
+/// Slope length and steepness, a second opinion.
+fn ls_factor(
+    ready: &Ready,
+    site: &Site,
+    enter: &mut dyn FnMut(&'static str),
+) -> Result<Raster<f32>, Problem> {
+    enter("soil loss");
+    derivation_of(ready, site).take(GroundLayer::LsFactor)
+}
+
+/// A site with its zones.
+struct OnSite<'a> {
+    site: &'a Site,
+    ready: &'a Ready,
+    zones: &'a Zones,
+    slope: &'a Raster<f32>,
+}
+
+impl<'a> OnSite<'a> {
+    fn of(zoned: &'a Zoned) -> Self {
+        let slope = &zoned.ground.slope_deg;
+        Self { site: &zoned.site, ready: &zoned.ready, zones: &zoned.zones, slope }
+    }
+
+    fn check(
+        &self,
+        asked: &CoverAsked<'_>,
+        (planted, by): (Planted, PlantedBy),
+        library: Option<&Library>,
+        ls: &Raster<f32>,
+        mut warnings: Vec<Problem>,
+    ) -> Result<CheckedCover, Problem> {
+        let site = self.site;
+        let rules = asked.rules(&site.cover);
+        let grid = self.slope.grid();
+        let others = self.zones.stands.iter().map(|stand| &stand.geometry);
+        let others = others.chain(self.zones.keep_clear.iter().map(|clear| &clear.geometry));
+        let other_cells: Vec<CellShares> =
+            others.map(|geometry| cell_shares(geometry, grid)).collect();
+        let owners = self.owners(&other_cells);
+        let owner_at = owner_at(&owners, self.slope.cells().len());
+        let stands = owners.iter().map(|owner| matches!(owner.what, What::Stand));
+        let is_stand: Vec<bool> = std::iter::once(false).chain(stands).collect();
+        let in_stand: Vec<bool> = owner_at.iter().map(|owner| is_stand[*owner as usize]).collect();
+        let seeded = cells_within(&in_stand, grid, rules.regenerate_within.0);
+        let table = site.layers.cover.iter().flat_map(|source| &source.table);
+        let covers: Vec<CoverClass> = table.map(|row| row.class.clone()).collect();
+        let table = site.layers.erosion_terrain.iter().flat_map(|source| &source.table);
+        let terrains: Vec<(String, f64)> =
+            table.map(|row| (row.class.name.clone(), row.class.steep_from_deg)).collect();
+        let footing = Footing {
+            slope_deg: self.slope,
+            cover: self.ready.cover.as_ref(),
+            terrain: self.ready.erosion_terrain.as_ref(),
+            ls: Some(ls),
+            seeded: Some(&seeded),
+            covers: &covers,
+            terrains: &terrains,
+            slope_edges: site.zones.slope_edges,
+            steep_from_deg: site.survival.steep_from_deg,
+            pattern: rules.pattern.unwrap_or_else(|| as_set_out(site)),
+            rules: &rules,
+        };
+        let pattern = footing.pattern;
+        let first = planted.first;
+        let plan = library.map(|library| (site, library));
+        let held = Held { footing, owners, owner_at: &owner_at, planted, plan };
+        let judged = held.judge()?;
+        warnings.extend(doubts(&judged, &rules));
+        let about = About {
+            name: site.name.clone(),
+            inputs: self.ready.inputs.clone(),
+            defaults: site.cover.defaults.clone(),
+            by,
+            pattern,
+            first,
+        };
+        Ok(checked(judged, about, &rules, self.ready.crs.clone(), warnings))
+    }
+
+    /// Zones, then stands, then ground kept clear.
+    fn owners<'b>(&'b self, others: &'b [CellShares]) -> Vec<Owner<'b>> {
+        let zones = self.zones.zones.iter().enumerate().map(|(at, zone)| Owner {
+            id: Some(zone.id.clone()),
+            what: What::Zone(at),
+            cells: &zone.cells,
+        });
+        let stands = self.zones.stands.iter().map(|stand| (stand.id.clone(), What::Stand));
+        let clear = self.zones.keep_clear.iter().map(|clear| {
+            let (rules, authority) = self.rules_of(&clear.reason);
+            (clear.id.clone(), What::Clear(rules, authority))
+        });
+        let others = stands.chain(clear).zip(others).map(|((id, what), cells)| Owner {
+            id: Some(id),
+            what,
+            cells,
+        });
+        zones.chain(others).collect()
+    }
+
+    /// Which rules keep a piece clear, and who says so.
+    fn rules_of(&self, reason: &ClearReason) -> (String, String) {
+        match reason {
+            ClearReason::Setback(rules) => {
+                let rules = rules.iter().map(|rule| &self.site.keep_clear[*rule]);
+                let joined = |words: Vec<&str>| words.join(", ");
+                (
+                    joined(rules.clone().map(|rule| rule.name.as_str()).collect()),
+                    joined(rules.map(|rule| rule.authority.as_str()).collect()),
+                )
+            }
+            ClearReason::Cover(_) => {
+                ("cover that is never planted".to_owned(), "the site".to_owned())
+            }
+            ClearReason::Unknown => ("unknown ground".to_owned(), "the site".to_owned()),
+        }
+    }
+}
+
+/// The owner of each cell plus 1: the one with the largest share of it.
+fn owner_at(owners: &[Owner<'_>], cells: usize) -> Vec<u32> {
+    let mut owner_at = vec![0_u32; cells];
+    let mut largest = vec![0.0_f32; cells];
+    for (at, owner) in owners.iter().enumerate() {
+        for cell in owner.cells.iter() {
+            let place = cell.at as usize;
+            if cell.share > largest[place] {
+                largest[place] = cell.share;
+                owner_at[place] = at as u32 + 1;
+            }
+        }
+    }
+    // Cells at the border that lie mostly beyond it belong to nobody.
+    for (owner, share) in owner_at.iter_mut().zip(&largest) {
+        if *share < LEAST_SHARE {
+            *owner = 0;
+        }
+    }
+    owner_at
+}
+
+/// Least share of a cell with which it is drawn as somebody's.
+const LEAST_SHARE: f32 = 0.34;
+
+/// How plants stand where the site does not say.
+fn as_set_out(site: &Site) -> Pattern {
+    match site.layout.manner {
+        Some(PlantManner::Scattered) => Pattern::Random,
+        Some(PlantManner::Triangles) => Pattern::Triangular,
+        Some(PlantManner::Rows | PlantManner::Squares) => Pattern::Square,
+        None => match site.density.pattern {
+            crate::site::Pattern::Square => Pattern::Square,
+            crate::site::Pattern::Triangular => Pattern::Triangular,
+        },
+    }
+}
+
+impl CoverAsked<'_> {
+    /// The rules of a site with what was asked for in their place.
+    fn rules(&self, of_site: &CoverRules) -> CoverRules {
+        CoverRules {
+            measure: self.measure.unwrap_or(of_site.measure),
+            target: self.target.unwrap_or(of_site.target),
+            by_years: self.by_years.unwrap_or(of_site.by_years),
+            ..of_site.clone()
+        }
+    }
+}
+
+/// Steps in which the share of a raster is told: one in a hundred.
+const SHARE_STEPS: u8 = 100;
+
+/// Cover of an elevation raster alone: what is protected today, where it may slip.
+fn of_elevation(
+    asked: &CoverAsked<'_>,
+    (file, options): (&Path, &ElevationOptions),
+    protected: Option<&Path>,
+    enter: &mut dyn FnMut(&'static str),
+) -> Result<CheckedCover, Vec<Problem>> {
+    enter(Stage::Read.name());
+    let layer = read::read_elevation(file, options)?;
+    let ElevationLayer { elevation, crs, defaults, mut warnings, .. } = layer;
+    let protected =
+        protected.map(|file| read::read_share(file, elevation.grid(), &crs)).transpose()?;
+    let protected = protected.map(|(share, doubts)| {
+        warnings.extend(doubts);
+        share
+    });
+    enter(Stage::Ground.name());
+    let rules = asked.rules(&CoverRules::usual());
+    let mut zone_rules = ZoneRules::usual();
+    zone_rules.slope_scale = Metres(0.0);
+    let ground_rules = GroundRules::usual();
+    let mut derivation = Derivation::new(GroundFooting {
+        elevation_m: &elevation,
+        property: None,
+        rules: &ground_rules,
+        scale: zone_rules.slope_scale,
+        latitude_deg: None,
+        sun_months: None,
+        streams: None,
+        climate: None,
+    });
+    let slope = derivation.layer(GroundLayer::Slope)?.clone();
+    let ls = derivation.take(GroundLayer::LsFactor)?;
+    warnings.extend(derivation.notes().iter().cloned());
+    enter(COVER);
+    let grid = slope.grid().clone();
+    let covers: Vec<CoverClass> = (0..=SHARE_STEPS).map(covered_class).collect();
+    let codes = protected.map(|share| share_codes(&share));
+    let everything = CellShares::whole(&grid);
+    let owners = vec![Owner { id: None, what: What::All, cells: &everything }];
+    let owner_at = vec![1_u32; slope.cells().len()];
+    let footing = Footing {
+        slope_deg: &slope,
+        cover: codes.as_ref(),
+        terrain: None,
+        ls: Some(&ls),
+        seeded: None,
+        covers: &covers,
+        terrains: &[],
+        slope_edges: SlopeEdges::UpperBound,
+        steep_from_deg: rules.steep_from_deg,
+        pattern: Pattern::Random,
+        rules: &rules,
+    };
+    let planted = Planted::default();
+    let judged = Held { footing, owners, owner_at: &owner_at, planted, plan: None }.judge()?;
+    let folder = file.parent().unwrap_or(Path::new(""));
+    let mut files = vec![("elevation".to_owned(), file.to_path_buf())];
+    if let CoverGround::Elevation(_, _, Some(protected)) = &asked.ground {
+        files.push(("protected".to_owned(), protected.to_path_buf()));
+    }
+    let mut all_defaults = rules.defaults.clone();
+    all_defaults.extend(defaults);
+    let about = About {
+        name: file.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+        inputs: records(folder, &files)?,
+        defaults: all_defaults,
+        by: PlantedBy::Nothing,
+        pattern: Pattern::Random,
+        first: None,
+    };
+    Ok(checked(judged, about, &rules, crs, warnings))
+}
+
+/// Ground of which so many hundredths are protected.
+fn covered_class(hundredths: u8) -> CoverClass {
+    CoverClass {
+        name: format!("{hundredths} % protected"),
+        treatment: Treatment::Keep,
+        gap_share: 0.0,
+        survival: None,
+        landform: None,
+        protects: Some(f64::from(hundredths) / f64::from(SHARE_STEPS)),
+    }
+}
+
+/// Shares as positions of their classes plus 1; holes are unknown.
+fn share_codes(share: &Raster<f32>) -> Raster<u8> {
+    share.map(
+        |share| {
+            if share.is_nan() { 0 } else { (share * f32::from(SHARE_STEPS)).round() as u8 + 1 }
+        },
+    )
+}
+
+/// What a check is of.
+struct About {
+    name: String,
+    inputs: Vec<InputRecord>,
+    defaults: Vec<crate::site::DefaultTaken>,
+    by: PlantedBy,
+    pattern: Pattern,
+    first: Option<i32>,
+}
+
+/// What should be looked at.
+fn doubts(judged: &Judged, rules: &CoverRules) -> Option<Problem> {
+    let Measure::Stand(_) = rules.measure else { return None };
+    (judged.wide_m2 > 0.0).then(|| {
+        Problem::warning("cover.measure")
+            .found(format!(
+                "`{}` on {:.1} ha planted at fewer than {:.0} living plants a hectare",
+                rules.measure.word(),
+                PlanHectares::from_m2(judged.wide_m2).0,
+                cover::FULLY_STOCKED_SPH
+            ))
+            .expected("natural regeneration at thousands of stems a hectare, in which the curve was measured")
+            .remedy("read it as the most that may be hoped for; `crown` and `roots` reckon with the spacing")
+    })
+}
+
+fn checked(
+    judged: Judged,
+    about: About,
+    rules: &CoverRules,
+    crs: Crs,
+    warnings: Vec<Problem>,
+) -> CheckedCover {
+    let ha = PlanHectares::from_m2;
+    let by_year = about.first.map(|first| first + rules.by_years);
+    let check = CoverCheck {
+        schema: write::COVER_SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        site: about.name,
+        crs: crs.definition(),
+        planted: about.by,
+        inputs: about.inputs,
+        defaults: about.defaults,
+        measure: rules.measure.word(),
+        pattern: about.pattern.word(),
+        target: rules.target,
+        by_years: rules.by_years,
+        by_year,
+        plan_ha: ha(judged.plan_m2),
+        may_slip_plan_ha: ha(judged.may_slip_m2),
+        below_plan_ha: ha(judged.below_m2),
+        below_small_plan_ha: ha(judged.below_small_m2),
+        unknown_plan_ha: ha(judged.unknown_m2),
+        never_plan_ha: ha(judged.never_m2),
+        remedies_nzd: judged.pieces.iter().filter_map(|piece| piece.remedy_nzd).sum(),
+        soil_loss_ratio: judged.soil_loss_ratio,
+        by_year_rows: judged.rows,
+        pieces: judged.pieces,
+        cautions: cautions(),
+        limits: LIMITS.to_vec(),
+        warnings,
+    };
+    CheckedCover { check, crs, now: judged.now, then: judged.then }
+}
+
+/// What people must know: common practice, no source.
+fn cautions() -> Vec<CoverCaution> {
+    let one = |about, text: &str| CoverCaution { about, text: text.to_owned() };
+    vec![
+        one(
+            "who decides",
+            "local rules and licensed people decide: an erosion adviser or geotechnical engineer looks at the slope itself before anyone relies on it",
+        ),
+        one(
+            "slopes",
+            "a slope that is covered may still slip, and one that is not may hold: keep people, tracks and buildings clear of ground that moves, above and below",
+        ),
+        one(
+            "floods",
+            "soil and slash from slips reach streams: ask the council before work beside water",
+        ),
+    ]
+}
+
+/// How far the figures go.
+const LIMITS: [&str; 5] = [
+    "A share of ground protected is that under crowns, or bound by roots, or that of slips lessened in stands of that age; none is a chance of failure.",
+    "Crowns and roots grow as `cover.growth` says, the same on all ground but slip scars; drought, browsing and fire are not in it.",
+    "Most roots of young plants lie in the top half metre (root system attributes of 12 juvenile indigenous species, NZ J. Forestry Science 2018): deeper slips pass below them.",
+    "Slope above a threshold is not susceptibility: rock, soil depth, water and aspect count too, and thresholds differ between terrains.",
+    "Relative soil loss is of sheet and rill alone (RUSLE), fitted on gentler slopes; slips, gullies and banks are not in it.",
+];

@@ -1,0 +1,321 @@
+//! The check of cover as a page to read and print.
+
+use std::fmt::Write;
+
+use geo::BoundingRect;
+
+use super::chart::chart;
+use super::rows::{CoverCheck, PieceRow, PlantedBy, YearRow};
+use crate::units::thousands;
+use crate::write::{Paper, plain};
+
+/// For A4; nothing is loaded from elsewhere and no script runs.
+const STYLE: &str = "@page{size:A4;margin:14mm}\
+body{font:10pt sans-serif;color:#000;background:#fff;margin:0 auto;max-width:182mm;padding:4mm}\
+h1{font-size:16pt;margin:0 0 1mm}h2{font-size:12pt;margin:6mm 0 1mm;break-after:avoid}\
+p{margin:0 0 1.5mm}ul{margin:0;padding-left:5mm}li{margin:0 0 .8mm}\
+table{border-collapse:collapse;width:100%;margin:1mm 0 2mm}thead{display:table-header-group}\
+th,td{border-bottom:.2mm solid #999;padding:.7mm 1.5mm;text-align:left;vertical-align:top;font-size:8.5pt}\
+th{font-size:8pt;border-bottom:.4mm solid #333}td.n,th.n{text-align:right;white-space:nowrap}\
+tr{break-inside:avoid}svg{max-width:100%;height:auto;break-inside:avoid}\
+.note{color:#333;font-size:8.5pt}.verdict{border:.4mm solid #000;padding:2mm;margin:2mm 0}";
+
+/// Pieces that the page lists; the rest stand in the table file.
+const LISTED: usize = 30;
+
+/// The page, UTF-8.
+pub(super) fn page(check: &CoverCheck) -> String {
+    let site = plain(&check.site);
+    let mut page = format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: cover of the \
+         steep ground</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: cover of the steep \
+         ground</h1>\n"
+    );
+    verdict(&mut page, check);
+    classes(&mut page, check);
+    page += "<h2>Year by year</h2>\n";
+    page += &chart(check);
+    put(
+        &mut page,
+        format_args!(
+            "<p class=\"note\">Ground that may slip, by slope group; share protected, by {}. The line across is the target.</p>",
+            measure_words(check.measure)
+        ),
+    );
+    pieces(&mut page, check);
+    second_opinion(&mut page, check);
+    page += "<h2>How far this goes</h2>\n<ul>\n";
+    for limit in &check.limits {
+        put(&mut page, format_args!("<li>{}</li>", plain(limit)));
+    }
+    page += "</ul>\n<h2>Before you rely on it</h2>\n<ul>\n";
+    for caution in &check.cautions {
+        put(
+            &mut page,
+            format_args!("<li><b>{}:</b> {}</li>", plain(caution.about), plain(&caution.text)),
+        );
+    }
+    for warning in &check.warnings {
+        put(&mut page, format_args!("<li>{}</li>", plain(&warning.to_string())));
+    }
+    page += "</ul>\n<h2>Taken for granted</h2>\n<ul class=\"note\">\n";
+    for taken in &check.defaults {
+        put(
+            &mut page,
+            format_args!(
+                "<li>{} = {} ({})</li>",
+                plain(&taken.key),
+                plain(&taken.value),
+                plain(&taken.source)
+            ),
+        );
+    }
+    page + "</ul>\n</body>\n</html>\n"
+}
+
+pub(super) fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
+    // Writing to a String cannot fail.
+    let _ = writeln!(page, "{line}");
+}
+
+/// A measure in words.
+pub(super) fn measure_words(measure: &str) -> &'static str {
+    match measure {
+        "crown" => "ground under crowns",
+        "roots" => "ground that roots bind",
+        "stand_1993" => "age of the stand (Bergin, Kimberley and Marden 1993)",
+        _ => "age of the stand (Bergin et al. 1995)",
+    }
+}
+
+/// When the target holds, in words.
+pub(super) fn by_words(check: &CoverCheck) -> String {
+    match check.by_year {
+        Some(year) => format!("by {year}, {} years after the first planting", check.by_years),
+        None => format!("{} years after the first planting", check.by_years),
+    }
+}
+
+fn verdict(page: &mut String, check: &CoverCheck) {
+    let planted = match check.planted {
+        PlantedBy::Plan => "Held against the plan.",
+        PlantedBy::Nothing => "Held against the ground as it is: nothing is planted.",
+    };
+    let says = if check.below_plan_ha.0 > 0.0 {
+        format!(
+            "<b>{:.1} of {:.1} ha that may slip stay below the target.</b> Mending all {} pieces by the cheapest \
+             way costs about NZ$ {}.",
+            check.below_plan_ha.0,
+            check.may_slip_plan_ha.0,
+            check.pieces.len(),
+            thousands(check.remedies_nzd.round() as u64)
+        )
+    } else {
+        format!("<b>All {:.1} ha that may slip reach the target.</b>", check.may_slip_plan_ha.0)
+    };
+    put(
+        page,
+        format_args!(
+            "<p>{planted} Target: {:.0} % of the ground protected, {}, on every piece that may slip; reckoned by \
+             {}, plants standing {}.</p>\n<p class=\"verdict\">{says}</p>",
+            check.target * 100.0,
+            by_words(check),
+            measure_words(check.measure),
+            match check.pattern {
+                "square" => "in squares",
+                "triangular" => "in triangles",
+                _ => "anywhere",
+            }
+        ),
+    );
+    let mut aside = Vec::new();
+    if check.below_small_plan_ha.0 > 0.0 {
+        aside.push(format!(
+            "{:.2} ha below the target lie in pieces too small to draw",
+            check.below_small_plan_ha.0
+        ));
+    }
+    if check.never_plan_ha.0 > 0.0 {
+        aside.push(format!(
+            "{:.1} ha of water, rock and yards are steep and not judged",
+            check.never_plan_ha.0
+        ));
+    }
+    if check.unknown_plan_ha.0 > 0.0 {
+        aside.push(format!("{:.1} ha of unknown slope are not judged", check.unknown_plan_ha.0));
+    }
+    if !aside.is_empty() {
+        put(page, format_args!("<p class=\"note\">{}.</p>", aside.join("; ")));
+    }
+}
+
+/// Rows of the told measure, ground that may slip, at a year.
+pub(super) fn rows_at<'a>(
+    check: &'a CoverCheck,
+    by: &'a str,
+    years: Option<i32>,
+    measure: &'a str,
+) -> impl Iterator<Item = &'a YearRow> {
+    check.by_year_rows.iter().filter(move |row| {
+        row.by == by && row.may_slip_only && row.years == years && row.measure == measure
+    })
+}
+
+/// A class in words.
+pub(super) fn class_words(class: &str) -> String {
+    match class {
+        "slip_scar" => "slip scar".to_owned(),
+        other => other.to_owned(),
+    }
+}
+
+fn classes(page: &mut String, check: &CoverCheck) {
+    for (by, title) in [("slope_group", "LUC slope group"), ("erosion_terrain", "Erosion terrain")]
+    {
+        if rows_at(check, by, None, check.measure).next().is_none() {
+            continue;
+        }
+        put(
+            page,
+            format_args!(
+                "<h2>Ground that may slip, by {}</h2>\n<table><thead><tr><th>{title}</th><th class=\"n\">map ha</th>\
+                 <th class=\"n\">now</th><th class=\"n\">then</th><th class=\"n\">under 20 %</th><th class=\"n\">20–40</th>\
+                 <th class=\"n\">40–60</th><th class=\"n\">60–80</th><th class=\"n\">80 and over</th>\
+                 <th class=\"n\">below target</th></tr></thead><tbody>",
+                title.to_lowercase().replace("luc", "LUC")
+            ),
+        );
+        let now: Vec<&YearRow> = rows_at(check, by, None, check.measure).collect();
+        let then = rows_at(check, by, Some(check.by_years), check.measure);
+        for (now, then) in now.into_iter().zip(then) {
+            let mut line = format!(
+                "<tr><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{:.0} %</td><td class=\"n\">{:.0} %</td>",
+                plain(&class_words(&now.class)),
+                now.plan_area_ha.0,
+                now.protected_share * 100.0,
+                then.protected_share * 100.0
+            );
+            for band in then.bands_plan_ha {
+                line += &format!("<td class=\"n\">{:.1}</td>", band.0);
+            }
+            put(page, format_args!("{line}<td class=\"n\">{:.1}</td></tr>", then.below_plan_ha.0));
+        }
+        page.push_str("</tbody></table>\n");
+    }
+    put(
+        page,
+        format_args!(
+            "<p class=\"note\">Map hectares by share protected {}. Old slip scars stand in no slope group.</p>",
+            by_words(check)
+        ),
+    );
+}
+
+fn pieces(page: &mut String, check: &CoverCheck) {
+    if check.pieces.is_empty() {
+        return;
+    }
+    page.push_str("<h2>Pieces below the target</h2>\n");
+    page.push_str(&map(check));
+    page.push_str(
+        "<table><thead><tr><th>piece</th><th>in</th><th class=\"n\">map ha</th><th class=\"n\">slope</th>\
+         <th>why</th><th class=\"n\">reaches it</th><th>cheapest remedy</th></tr></thead><tbody>\n",
+    );
+    for piece in check.pieces.iter().take(LISTED) {
+        put(page, format_args!("{}", piece_line(piece)));
+    }
+    page.push_str("</tbody></table>\n");
+    if check.pieces.len() > LISTED {
+        let rest: f64 = check.pieces[LISTED..].iter().map(|piece| piece.plan_area_ha.0).sum();
+        put(
+            page,
+            format_args!(
+                "<p class=\"note\">{} smaller pieces, {rest:.1} ha together, stand in cover_pieces.csv and cover.gpkg.</p>",
+                check.pieces.len() - LISTED
+            ),
+        );
+    }
+}
+
+/// When a piece reaches the target as things stand, in words.
+pub(super) fn reaches_words(piece: &PieceRow) -> String {
+    match (piece.reaches_year, piece.reaches_years) {
+        (Some(year), _) => year.to_string(),
+        (None, Some(years)) => format!("year {years}"),
+        (None, None) => "not in 60 years".to_owned(),
+    }
+}
+
+fn piece_line(piece: &PieceRow) -> String {
+    let caution = if piece.caution.is_empty() {
+        String::new()
+    } else {
+        format!("<br><i>{}</i>", plain(&piece.caution))
+    };
+    format!(
+        "<tr><td>{}</td><td>{}</td><td class=\"n\">{:.2}</td><td class=\"n\">{:.0}°</td><td>{}</td>\
+         <td class=\"n\">{}</td><td>{}{caution}</td></tr>",
+        piece.piece_id,
+        piece.lies_in.as_deref().map_or_else(|| "–".to_owned(), plain),
+        piece.plan_area_ha.0,
+        piece.slope_mean_deg,
+        plain(&piece.reason),
+        reaches_words(piece),
+        plain(&piece.remedy_words)
+    )
+}
+
+/// The pieces on a map, those that are listed by name.
+fn map(check: &CoverCheck) -> String {
+    const ROOM_MM: [f64; 2] = [180.0, 120.0];
+    /// Pieces that carry a name.
+    const NAMED: usize = 12;
+    let around = check.pieces.iter().filter_map(|piece| piece.geometry.bounding_rect());
+    let Some(paper) = Paper::over(around, ROOM_MM) else { return String::new() };
+    let [width, height] = paper.size_mm;
+    let foot = height + 10.0;
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.1}mm\" height=\"{foot:.1}mm\" \
+         viewBox=\"0 0 {width:.1} {foot:.1}\" role=\"img\" aria-label=\"Map of pieces below the target\">\n\
+         <rect width=\"{width:.1}\" height=\"{height:.1}\" fill=\"#fff\" stroke=\"#000\" stroke-width=\".3\"/>\n"
+    );
+    for piece in &check.pieces {
+        put(
+            &mut svg,
+            format_args!(
+                "<path d=\"{}\" fill=\"#b3582a\" fill-rule=\"evenodd\" stroke=\"#5a2a12\" stroke-width=\".1\"/>",
+                paper.area(&piece.geometry)
+            ),
+        );
+    }
+    svg += "<g font-family=\"sans-serif\" font-size=\"3\">\n";
+    for piece in check.pieces.iter().take(NAMED) {
+        let Some(around) = piece.geometry.bounding_rect() else { continue };
+        let [x, y] = paper.at(around.center());
+        let id = &piece.piece_id;
+        put(
+            &mut svg,
+            format_args!(
+                "<text x=\"{x:.2}\" y=\"{y:.2}\" text-anchor=\"middle\" fill=\"#fff\" stroke=\"#fff\" \
+                 stroke-width=\".8\">{id}</text><text x=\"{x:.2}\" y=\"{y:.2}\" text-anchor=\"middle\">{id}</text>"
+            ),
+        );
+    }
+    svg + &paper.scale_and_north()
+        + "</g>\n</svg>\n<p class=\"note\">Pieces below the target; the largest twelve \
+     carry their names. cover.gpkg has them all.</p>\n"
+}
+
+fn second_opinion(page: &mut String, check: &CoverCheck) {
+    let Some(ratio) = check.soil_loss_ratio else { return };
+    put(
+        page,
+        format_args!(
+            "<h2>A second opinion: soil washed off</h2>\n<p>By slope length, steepness and cover alone (RUSLE), \
+             sheet and rill wash {} is about {:.0} % of today's. It says nothing of slips, which move most of the \
+             soil of steep hills.</p>",
+            by_words(check),
+            ratio * 100.0
+        ),
+    );
+}

@@ -1,0 +1,158 @@
+//! What a check of cover says: its rows and figures.
+
+use std::collections::BTreeMap;
+
+use geo::MultiPolygon;
+use serde::Serialize;
+
+use super::remedy::Remedy;
+use crate::plan::InputRecord;
+use crate::problem::Problem;
+use crate::site::DefaultTaken;
+use crate::units::PlanHectares;
+
+/// Shares of cover that part bands: below the first, from each to the next, from the last up.
+pub const BAND_EDGES: [f64; 4] = [0.2, 0.4, 0.6, 0.8];
+
+/// How a piece of hill country will be covered.
+#[derive(Debug, Clone, Serialize)]
+pub struct CoverCheck {
+    /// `hillweave.cover/1`.
+    pub schema: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+    /// Name of the property; of the elevation raster where no site is checked.
+    pub site: String,
+    /// Coordinate system of the pieces, as `EPSG:code` or WKT.
+    pub crs: String,
+    /// What was held against the ground: a plan, or nothing planted.
+    pub planted: PlantedBy,
+    /// What was read.
+    pub inputs: Vec<InputRecord>,
+    /// Every default used that has to do with cover.
+    pub defaults: Vec<DefaultTaken>,
+    /// What protective cover is reckoned by: `crown`, `roots`, `stand_1993` or `stand_1995`.
+    pub measure: &'static str,
+    /// How plants stand: `square`, `triangular` or `random`.
+    pub pattern: &'static str,
+    /// Least share of ground protected where it may slip.
+    pub target: f64,
+    /// Years after the first planting winter by which it must be.
+    pub by_years: i32,
+    /// Year of that; `null` where the plan names no winter.
+    pub by_year: Option<i32>,
+    /// Ground that was looked at.
+    pub plan_ha: PlanHectares,
+    /// Of that, ground that may slip: steeper than its terrain's slope, or slipped before.
+    pub may_slip_plan_ha: PlanHectares,
+    /// Of that, ground below the target at the target year.
+    pub below_plan_ha: PlanHectares,
+    /// Of that, in pieces smaller than the least that is drawn.
+    pub below_small_plan_ha: PlanHectares,
+    /// Ground of unknown slope, not judged.
+    pub unknown_plan_ha: PlanHectares,
+    /// Water, rock and yards that may slip, not judged.
+    pub never_plan_ha: PlanHectares,
+    /// What the remedies of all pieces cost together, New Zealand dollars.
+    pub remedies_nzd: f64,
+    /// Soil washed off at the target year over that of today, by sheet and rill alone; `null` where LS was
+    /// not reckoned or nothing is washed off.
+    pub soil_loss_ratio: Option<f64>,
+    /// Cover by class of ground, measure and year.
+    pub by_year_rows: Vec<YearRow>,
+    /// Pieces below the target at the target year, the largest first.
+    pub pieces: Vec<PieceRow>,
+    /// What people must know.
+    pub cautions: Vec<CoverCaution>,
+    /// How far each figure goes.
+    pub limits: Vec<&'static str>,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+/// What was held against the ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PlantedBy {
+    /// The blocks of a plan.
+    Plan,
+    /// Nothing: the ground as it is.
+    Nothing,
+}
+
+/// Ground of one class in one year, by one measure.
+#[derive(Debug, Clone, Serialize)]
+pub struct YearRow {
+    /// What parts the classes: `slope_group`, or `erosion_terrain`.
+    pub by: &'static str,
+    /// The class: A to G, `slip_scar`, or a terrain's name.
+    pub class: String,
+    /// Whether the row counts only ground that may slip.
+    pub may_slip_only: bool,
+    /// What cover is reckoned by.
+    pub measure: &'static str,
+    /// Years after the first planting winter; `null`: today, before it.
+    pub years: Option<i32>,
+    /// The year, where the plan names winters.
+    pub year: Option<i32>,
+    /// Its map area.
+    pub plan_area_ha: PlanHectares,
+    /// Map area protected.
+    pub protected_plan_ha: PlanHectares,
+    /// Its share.
+    pub protected_share: f64,
+    /// Map area by band of cover; the edges are 20, 40, 60 and 80 %.
+    pub bands_plan_ha: [PlanHectares; BAND_EDGES.len() + 1],
+    /// Map area that may slip and is below the target.
+    pub below_plan_ha: PlanHectares,
+}
+
+/// A piece of ground below the target at the target year.
+#[derive(Debug, Clone, Serialize)]
+pub struct PieceRow {
+    /// `C001`, …
+    pub piece_id: String,
+    /// The zone, stand or keep-clear piece that it lies in; `null` where no site is checked.
+    pub lies_in: Option<String>,
+    /// Map area, from the cells.
+    pub plan_area_ha: PlanHectares,
+    /// Mean slope, degrees.
+    pub slope_mean_deg: f64,
+    /// LUC slope groups with their map hectares.
+    pub slope_group_plan_ha: BTreeMap<&'static str, PlanHectares>,
+    /// Why it is below, in words.
+    pub reason: String,
+    /// Share protected today.
+    pub protected_now: f64,
+    /// Share protected at the target year.
+    pub protected_then: f64,
+    /// Years after the first planting winter in which all of it reaches the target as things stand;
+    /// `null`: not within 60.
+    pub reaches_years: Option<i32>,
+    /// The year of that.
+    pub reaches_year: Option<i32>,
+    /// The cheapest remedy that serves by the target year, or the soonest where none does; `null`: none.
+    pub remedy: Option<Remedy>,
+    /// The same in a sentence.
+    pub remedy_words: String,
+    /// Plants or poles that it sets beyond the plan.
+    pub remedy_plants: Option<u64>,
+    /// What it costs, New Zealand dollars.
+    pub remedy_nzd: Option<f64>,
+    /// Years after the first planting winter in which it reaches the target.
+    pub remedy_years: Option<i32>,
+    /// What to be careful of there; empty where nothing is.
+    pub caution: String,
+    /// Outline along cells, in the plan's coordinate system.
+    #[serde(skip)]
+    pub geometry: MultiPolygon<f64>,
+}
+
+/// What people must know.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct CoverCaution {
+    /// About what.
+    pub about: &'static str,
+    /// What.
+    pub text: String,
+}

@@ -1,0 +1,1 @@
+//! Checks of cover on made-up ground.

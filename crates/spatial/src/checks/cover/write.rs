@@ -1,0 +1,73 @@
+//! A check of cover as files.
+
+use std::path::Path;
+
+use super::CheckedCover;
+use super::columns::{BY_YEAR, PIECES};
+use super::page::page;
+use super::rows::{CoverCheck, PieceRow};
+use crate::problem::Problem;
+use crate::write::{
+    Layer, StagedFolder, Written, csv_of, pretty_json, write_polygons, write_raster,
+};
+
+/// Cover by class of ground, measure and year.
+pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
+/// Pieces below the target.
+pub(crate) const COVER_PIECES_CSV: &str = "cover_pieces.csv";
+/// The same as a layer.
+pub(crate) const COVER_GPKG: &str = "cover.gpkg";
+/// Share protected today.
+pub(crate) const COVER_NOW_TIF: &str = "cover_now.tif";
+/// Share protected at the target year.
+pub(crate) const COVER_THEN_TIF: &str = "cover_then.tif";
+/// The page to read and print.
+pub(crate) const COVER_HTML: &str = "cover.html";
+/// The record.
+pub(crate) const COVER_JSON: &str = "cover.json";
+/// Schema of the record, its first member.
+pub(crate) const COVER_SCHEMA: &str = "hillweave.cover/1";
+
+/// Writes every file of a check into a folder, whole or not at all, and says which.
+///
+/// # Errors
+/// When the folder may not be made or replaced, or the disk or a file format refuses. Nothing new is left
+/// then, and what was there stays.
+pub fn write_cover(
+    checked: &CheckedCover,
+    target: &Path,
+    overwrite: bool,
+) -> Result<Vec<Written>, Problem> {
+    let folder = StagedFolder::begin(target, overwrite)?;
+    let check = &checked.check;
+    let crs = checked.crs.definition();
+    folder.write(COVER_JSON, &pretty_json(check).map_err(|p| p.file(COVER_JSON))?)?;
+    let rows = check.by_year_rows.iter().map(|row| (row, []));
+    folder.write(COVER_BY_YEAR_CSV, &csv_of(&BY_YEAR, rows, check, COVER_BY_YEAR_CSV, [])?)?;
+    let rows = check.pieces.iter().map(|row| (row, []));
+    folder.write(COVER_PIECES_CSV, &csv_of(&PIECES, rows, check, COVER_PIECES_CSV, [])?)?;
+    folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs))?;
+    let rasters = [
+        (COVER_NOW_TIF, &checked.now, "Share of the ground protected today"),
+        (COVER_THEN_TIF, &checked.then, "Share of the ground protected at the target year"),
+    ];
+    for (file, raster, description) in rasters {
+        folder.make(file, |path| write_raster(path, raster, &crs, description, "share"))?;
+    }
+    folder.write(COVER_HTML, page(check).as_bytes())?;
+    folder.commit()
+}
+
+fn layer(check: &CoverCheck) -> Layer<'_, PieceRow, CoverCheck> {
+    Layer {
+        name: "cover_pieces",
+        description: "Ground that may slip and is below the target at the target year, along cells",
+        id: "piece_id",
+        columns: &PIECES,
+        rows: &check.pieces,
+        whole: check,
+        geometry: |piece| &piece.geometry,
+        row_id: |piece| &piece.piece_id,
+        polygon_ha: |piece| piece.plan_area_ha.0,
+    }
+}
