@@ -21,6 +21,7 @@ Examples:
   hillweave survival my-hills plan counts.csv     what lived, and what to plant again
   hillweave calendar my-hills plan -o calendar    the whole job by month
   hillweave money my-hills plan -o money          what it costs, by zone, stage and year
+  hillweave season my-hills plan -o season        bloom, flying weather, places for hives
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
@@ -88,6 +89,8 @@ pub(crate) enum Command {
     Calendar(Calendar),
     /// What a plan costs, and what your own tables say it may bring
     Money(Money),
+    /// Hold the bloom of a plan against weather in which bees fly, and look for hive sites
+    Season(Season),
     /// Check whether steep ground will be protected, from when, and what would mend it
     Cover(Cover),
     /// Local seed: where to sample stands for mother trees
@@ -333,6 +336,22 @@ pub(crate) enum PlantedFigure {
     /// The whole order, losses included
     #[value(name = "order_qty")]
     OrderQty,
+}
+
+/// Options of `season`.
+#[derive(Debug, Args)]
+pub(crate) struct Season {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of an earlier plan; left out: a plan is made, as `hillweave plan` would
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
 }
 
 /// Options of `cover`.

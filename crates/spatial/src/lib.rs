@@ -21,6 +21,7 @@ pub mod pipeline;
 pub mod plan;
 pub mod problem;
 pub mod read;
+pub mod season;
 pub mod seed;
 mod sheet;
 pub mod site;

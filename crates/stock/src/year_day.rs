@@ -22,6 +22,10 @@ const MONTHS: [u16; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 impl YearDay {
     /// Days in the year that is reckoned with.
     pub const YEAR_DAYS: u16 = 365;
+    /// 1 January.
+    pub const JANUARY: Self = Self(1);
+    /// 1 July.
+    pub const JULY: Self = Self(182);
 
     /// The day with a number; `None` unless it is 1 to 365.
     #[must_use]
@@ -98,6 +102,8 @@ mod tests {
             }
         }
         assert_eq!(named, YearDay::YEAR_DAYS);
+        assert_eq!(YearDay::from_month_day(1, 1), Some(YearDay::JANUARY));
+        assert_eq!(YearDay::from_month_day(7, 1), Some(YearDay::JULY));
         assert_eq!(YearDay::from_month_day(2, 29), None);
         assert_eq!((YearDay::new(0), YearDay::new(366)), (None, None));
     }

@@ -8,6 +8,7 @@ pub(crate) mod money;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;
+pub(crate) mod season;
 pub(crate) mod seed;
 pub(crate) mod stock;
 pub(crate) mod survival;

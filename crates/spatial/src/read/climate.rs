@@ -152,6 +152,16 @@ fn columns_of(header: &csv::StringRecord, file: &Path) -> Result<[usize; 3], Vec
     if problems.is_empty() { Ok(places) } else { Err(problems) }
 }
 
+/// A month by its number or English name, 0 for January.
+pub(crate) fn month_of(text: &str) -> Option<usize> {
+    let name = text.to_lowercase();
+    let named = MONTHS
+        .iter()
+        .position(|month| name.len() >= 3 && name.is_char_boundary(3) && month.starts_with(&name));
+    let number = text.parse::<usize>().ok().filter(|month| (1..=12).contains(month));
+    named.or(number.map(|month| month - 1))
+}
+
 #[derive(Clone, Copy)]
 struct Row<'a> {
     line: usize,
@@ -181,12 +191,7 @@ impl Row<'_> {
 
     fn month(&self, record: &csv::StringRecord) -> Result<usize, Problem> {
         let text = record.get(self.columns[0]).unwrap_or_default();
-        let name = text.to_lowercase();
-        let named = MONTHS.iter().position(|month| {
-            name.len() >= 3 && name.is_char_boundary(3) && month.starts_with(&name)
-        });
-        let number = text.parse::<usize>().ok().filter(|month| (1..=12).contains(month));
-        named.or(number.map(|month| month - 1)).ok_or_else(|| {
+        month_of(text).ok_or_else(|| {
             self.fault(0).found(format!("`{text}`")).expected("a month from 1 to 12, 1 for January")
         })
     }

@@ -45,6 +45,7 @@ mod tests;
 
 pub use breaks::Breaks;
 pub use climate::Climate;
+pub(crate) use climate::month_of;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
 pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};

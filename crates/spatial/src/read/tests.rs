@@ -136,6 +136,7 @@ fn site(folder: &Folder) -> Site {
         seed: crate::site::SeedRules::usual(),
         calendar: crate::site::CalendarRules::default(),
         money: crate::site::MoneyRules::usual(),
+        season: crate::site::SeasonRules::usual(),
         cover: crate::site::CoverRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),

@@ -9,7 +9,7 @@ use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
 use super::{
-    Site, calendar, check, cover, density, document, keep_clear, layers, money, rules, seed,
+    Site, calendar, check, cover, density, document, keep_clear, layers, money, rules, season, seed,
 };
 
 /// How messages speak of the site file.
@@ -86,6 +86,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         seed: seed::read(root, layers.cover.as_ref(), report),
         calendar: calendar::read(root),
         money: money::read(root, folder, report),
+        season: season::read(root, folder, layers.cover.as_ref(), report),
         cover: cover::read(root, report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,

@@ -90,11 +90,13 @@ impl<'t> Report<'t> {
                 let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
                 self.defaults.extract_if(.., own).collect::<Vec<_>>()
             };
-            let [seed, cover, money] = ["seed.", "cover.", "money."].map(&mut of_one);
+            let [seed, cover, money, season] =
+                ["seed.", "cover.", "money.", "season."].map(&mut of_one);
             let site = Site {
                 seed: super::SeedRules { defaults: seed, ..site.seed },
                 cover: super::CoverRules { defaults: cover, ..site.cover },
                 money: super::MoneyRules { defaults: money, ..site.money },
+                season: super::SeasonRules { defaults: season, ..site.season },
                 defaults: self.defaults,
                 ..site
             };

@@ -118,7 +118,7 @@ pub(super) fn read(
             fault.found(most.to_string()),
         );
     }
-    kept(&section, cover, report);
+    kept_names(&section, "cover", cover, report);
     SeedRules {
         cover: section.words("cover"),
         apart: Metres(number("apart_m")),
@@ -160,16 +160,17 @@ impl SeedRules {
     }
 }
 
-/// Doubts names that no kept class has.
-fn kept(
+/// Doubts names of a list that no kept class has.
+pub(super) fn kept_names(
     section: &Section<'_>,
+    key: &str,
     cover: Option<&CategorySource<CoverClass>>,
     report: &mut Report<'_>,
 ) {
     let rows = cover.map_or(&[][..], |source| &source.table[..]);
     let kept = rows.iter().filter(|row| row.class.treatment == Treatment::Keep);
     let kept: Vec<&str> = kept.map(|row| row.class.name.as_str()).collect();
-    for name in section.words("cover").iter().filter(|name| !kept.contains(&name.as_str())) {
+    for name in section.words(key).iter().filter(|name| !kept.contains(&name.as_str())) {
         let remedy = match nearest(name, kept.iter().copied()) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => "name a class with treatment = \"keep\" in [[layers.cover.class]]".to_owned(),
@@ -179,7 +180,7 @@ fn kept(
             kept => format!("kept cover classes: {}", kept.join(", ")),
         };
         let fault = Fault::new(expected, remedy).found(format!("\"{name}\""));
-        report.error(&section.path_of("cover"), section.span_of("cover"), fault);
+        report.error(&section.path_of(key), section.span_of(key), fault);
     }
 }
 

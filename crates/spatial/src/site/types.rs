@@ -10,6 +10,7 @@ use terrain::{Kernel, Routing, SlopeMethod};
 use super::calendar::CalendarRules;
 use super::cover::CoverRules;
 use super::money::MoneyRules;
+use super::season::SeasonRules;
 use super::seed::SeedRules;
 use crate::ground::GroundLayer;
 use crate::units::{AreaBasis, Metres, PlanHectares, StemsPerHectare};
@@ -61,6 +62,8 @@ pub struct Site {
     pub calendar: CalendarRules,
     /// What the work costs, and what tells what it may bring.
     pub money: MoneyRules,
+    /// How bloom is held against weather in which bees fly.
+    pub season: SeasonRules,
     /// What counts as protected, by when.
     pub cover: CoverRules,
     /// The stock file.

@@ -9,6 +9,7 @@ use crate::calendar::TASKS;
 use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::landform::LandformOutput;
 use crate::money::{CASH, COSTS, SENSITIVITY};
+use crate::season::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
 use crate::seed::FIELD_SHEET;
 use crate::seed::rank::{MOTHERS, PILOT, TRADE_OFF, TREES};
 
@@ -40,6 +41,9 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "costs", COSTS_PREFACE, &COSTS);
     section(&mut page, "cash_flow", CASH_PREFACE, &CASH);
     section(&mut page, "sensitivity", SENSITIVITY_PREFACE, &SENSITIVITY);
+    section(&mut page, "bloom_blocks", BLOOM_BLOCKS_PREFACE, &BLOOM_BLOCKS);
+    section(&mut page, "bloom_weeks", BLOOM_WEEKS_PREFACE, &BLOOM_WEEKS);
+    section(&mut page, "hive_sites", HIVE_SITES_PREFACE, &HIVE_SITES);
     section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
     section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     ground_section(&mut page);
@@ -119,6 +123,19 @@ const CASH_PREFACE: &str = "\
 
 const SENSITIVITY_PREFACE: &str =
     "`sensitivity.csv`: what moves the net present value most, the widest swing first.";
+const BLOOM_BLOCKS_PREFACE: &str = "\
+What `hillweave season` writes: `bloom_blocks.csv`, one row for each line in each zone whose line tells when it flowers.
+`season.json` holds everything, `season.html` is to read and print.";
+
+const BLOOM_WEEKS_PREFACE: &str = "\
+`bloom_weeks.csv`: one row for each line, zone and week in which it flowers; those of one line and zone add up to its
+row in `bloom_blocks.csv`.";
+
+const HIVE_SITES_PREFACE: &str = "\
+`hive_sites.csv`, `hive_sites.gpx`, `hive_sites.gpkg` (points): places beside tracks where hives may stand, the best
+first; not written where there is none. **Places on the map: whether a truck can get there and turn safely, and whether
+hives may stand there, is for people on site and local rules to say.**";
+
 const COVER_BY_YEAR_PREFACE: &str = "\
 What `hillweave cover` writes: `cover_by_year.csv`, protective cover by class of ground, measure and year.
 `cover_now.tif` and `cover_then.tif` hold the share protected today and at the target year cell by cell, `cover.json`
@@ -252,6 +269,9 @@ mod tests {
             + COSTS.len()
             + CASH.len()
             + SENSITIVITY.len()
+            + BLOOM_BLOCKS.len()
+            + BLOOM_WEEKS.len()
+            + HIVE_SITES.len()
             + BY_YEAR.len()
             + PIECES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());

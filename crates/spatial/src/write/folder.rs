@@ -24,6 +24,10 @@ use crate::checks::cover::{
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
+use crate::season::{
+    BLOOM_BLOCKS_CSV, BLOOM_WEEKS_CSV, HIVE_SITES_CSV, HIVE_SITES_GPKG, HIVE_SITES_GPX,
+    SEASON_HTML, SEASON_JSON,
+};
 use crate::seed::rank::{
     MOTHERS_CSV, MOTHERS_GPX, PILOT_CSV, SEED_LINE_TOML, SEED_RANK_GPKG, SEED_RANK_HTML,
     SEED_RANK_JSON, STOCK_TOML, TRADE_OFF_CSV, TREES_CSV,
@@ -230,7 +234,7 @@ fn check_replaceable(target: &Path, overwrite: bool) -> Result<(), Problem> {
     if !has_mark(target) {
         return Err(foreign(
             target,
-            "no `plan.json`, `ground.json` or `seed_sites.json` of this program",
+            "no record of this program, such as `plan.json` or `season.json`",
         ));
     }
     refuse_filled(target)
@@ -250,9 +254,9 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
     Ok(names)
 }
 
-/// Files of a plan, of the ground and of seed, and what mapping packages and desktops put beside them.
+/// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 43] = [
+    const OURS: [&str; 50] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -289,6 +293,13 @@ fn is_ours(name: &str) -> bool {
         CALENDAR_CSV,
         CALENDAR_ICS,
         CALENDAR_HTML,
+        BLOOM_BLOCKS_CSV,
+        BLOOM_WEEKS_CSV,
+        HIVE_SITES_CSV,
+        HIVE_SITES_GPX,
+        HIVE_SITES_GPKG,
+        SEASON_HTML,
+        SEASON_JSON,
         COVER_JSON,
         COVER_BY_YEAR_CSV,
         COVER_PIECES_CSV,
@@ -305,8 +316,8 @@ fn is_ours(name: &str) -> bool {
         || LITTER.contains(&name)
 }
 
-/// Whether a folder is plainly an earlier output: the record of a plan, of a ground or of sites for seed
-/// is in it.
+/// Whether a folder is plainly an earlier output: the record of a plan, of a ground, of sites for seed or
+/// of a season is in it.
 fn has_mark(folder: &Path) -> bool {
     let begins = |file: &str, schema: &str| {
         let mut start = String::new();
@@ -320,6 +331,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(SEED_RANK_JSON, "hillweave.seed_rank")
         || begins(MONEY_JSON, "hillweave.money")
         || begins(CALENDAR_JSON, "hillweave.calendar")
+        || begins(SEASON_JSON, "hillweave.season")
         || begins(COVER_JSON, "hillweave.cover")
 }
 

@@ -232,11 +232,14 @@ fn every_default_taken_is_recorded_in_the_order_of_the_keys() {
     assert_eq!((seed.first(), seed.len()), (Some(&"seed.apart_m"), 17), "told when seed is chosen");
     let money: Vec<&str> = site.money.defaults.iter().map(|taken| taken.key.as_str()).collect();
     assert_eq!((money.first(), money.len()), (Some(&"money.preparation_nzd_per_ha"), 13));
+    let season: Vec<&str> = site.season.defaults.iter().map(|taken| taken.key.as_str()).collect();
+    assert_eq!((season.first(), season.len()), (Some(&"season.least_c"), 20), "told with bloom");
     assert!(
         site.defaults
             .iter()
             .chain(&site.seed.defaults)
             .chain(&site.money.defaults)
+            .chain(&site.season.defaults)
             .all(|taken| !taken.value.is_empty() && !taken.source.is_empty())
     );
     let flow = site.defaults.iter().find(|taken| taken.key == "ground.flow").unwrap();

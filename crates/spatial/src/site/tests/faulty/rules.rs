@@ -251,3 +251,34 @@ fn money_that_cannot_be() {
         ),
     ]);
 }
+
+#[test]
+fn season_rules() {
+    let season = |keys: &str| format!("{COVER}[season]\n{keys}");
+    assert_found(vec![
+        fault(
+            ("", &season("forage_cover = [\"pasture\"]")),
+            (23, 16),
+            "season.forage_cover",
+            ["\"pasture\"", "", "treatment = \"keep\""],
+        ),
+        fault(
+            ("", "[season]\ngap_days = 2.5"),
+            (17, 12),
+            "season.gap_days",
+            ["2.5", "a whole number", "leave the fraction out"],
+        ),
+        fault(
+            ("", "[season]\nmost_wind_ms = 0"),
+            (17, 16),
+            "season.most_wind_ms",
+            ["0", "over 0", ""],
+        ),
+        fault(
+            ("", "[season]\nforage_km = [5, 1.5]"),
+            (17, 13),
+            "season.forage_km",
+            ["", "rising", ""],
+        ),
+    ]);
+}

@@ -1,0 +1,224 @@
+//! `hillweave season`: bloom held against weather in which bees fly, and places for hives.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use serde::Serialize;
+use spatial::pipeline::Stage;
+use spatial::problem::Problem;
+use spatial::season::{HiveRow, LineBloomRow, Season, season, write_season};
+use spatial::units::thousands;
+use spatial::write::{StagedFolder, Written};
+
+use crate::arguments;
+use crate::commands::plan::names;
+use crate::outcome::{Outcome, Stop};
+use crate::progress::Progress;
+use crate::screen::{Ink, Screen, columns, counted};
+
+/// Reads or makes the plan, holds its bloom against the weather, writes what comes of it and tells it.
+pub(crate) fn run(options: &arguments::Season, screen: &Screen) -> Result<Outcome, Stop> {
+    if let Some(plan) = &options.plan {
+        refuse_same(plan, &options.output)?;
+    }
+    // Refuses the folder now rather than after the work.
+    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    let mut progress = Progress::new(Stage::ALL.len(), screen);
+    let mut enter = |stage: Stage| progress.enter(stage.name());
+    let (found, crs) = season(&options.site, options.plan.as_deref(), &mut enter)?;
+    progress.enter(Stage::Write.name());
+    let written = write_season(&found, &crs, &options.output, options.overwrite)?;
+    progress.finish();
+    screen.json(&Told { season: &found, files: &written })?;
+    screen.words(&words(&found, screen))?;
+    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
+    screen.words(&format!("season written to {place}: {}\n", names(&written)))?;
+    Ok(if found.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
+}
+
+/// A plan that is written over is lost.
+fn refuse_same(plan: &Path, target: &Path) -> Result<(), Problem> {
+    match (plan.canonicalize(), target.canonicalize()) {
+        (Ok(plan), Ok(target)) if plan == target => {}
+        _ => return Ok(()),
+    }
+    let problem = Problem::error("--output").file(target).found("the folder of the plan");
+    Err(problem.expected("another folder: the plan would be lost").remedy("name another folder"))
+}
+
+/// What a script is told.
+#[derive(Serialize)]
+struct Told<'a> {
+    #[serde(flatten)]
+    season: &'a Season,
+    files: &'a [Written],
+}
+
+/// The season in words.
+fn words(season: &Season, screen: &Screen) -> String {
+    let mut text = format!(
+        "{}: {:.1} ha planted; in flower {} of the year, bees fly in {} of them\n",
+        screen.ink(Ink::Strong, &season.site),
+        season.planted_plan_ha.0,
+        counted(season.bloom_weeks, "week"),
+        season.flying_weeks,
+    );
+    let mut put = |label: &str, words: &str| {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "  {label:<9} {words}");
+    };
+    put("weather", &weather_words(season));
+    put("bees fly", &rule_words(season));
+    for (at, gap) in season.gaps.iter().enumerate() {
+        let words =
+            format!("nothing flowers from {} to {}, {} days", gap.begins, gap.ends, gap.days);
+        put(if at == 0 { "gaps" } else { "" }, &words);
+    }
+    if season.gaps.is_empty() {
+        put("gaps", &format!("none of more than {} days", season.rules.gap_days));
+    }
+    for (at, row) in season.forage.iter().enumerate() {
+        let words = format!(
+            "{:.1} ha planted and {:.1} ha of kept stands within {} km of the middle, {} of {} ha; {} lies outside the \
+             property and is not known",
+            row.planted_ha,
+            row.stands_ha,
+            row.radius_km,
+            percent(row.forage_share),
+            thousands(row.disc_ha.round() as u64),
+            percent(row.outside_share)
+        );
+        put(if at == 0 { "forage" } else { "" }, &words);
+    }
+    put("hives", &search_words(season));
+    for caution in &season.cautions {
+        put("caution", &format!("{}: {}", caution.about, caution.text));
+    }
+    text.push_str(&line_table(&season.lines, season.rules.shift_days));
+    if !season.hives.is_empty() {
+        text.push('\n');
+        text.push_str(&hive_table(&season.hives));
+    }
+    if !season.warnings.is_empty() {
+        text.push('\n');
+        text.push_str(&screen.problem_list(&season.warnings));
+        let _ = writeln!(text, "{} to look at", counted(season.warnings.len(), "warning"));
+    }
+    text
+}
+
+fn weather_words(season: &Season) -> String {
+    let weather = &season.weather;
+    let from = match (weather.years, weather.days, weather.days_left_out) {
+        (Some(years), Some(days), Some(left_out)) => format!(
+            "{} of {} counted hour by hour, {} left out",
+            counted(days, "day"),
+            counted(years, "year"),
+            left_out
+        ),
+        _ => "to expect from monthly normals".to_owned(),
+    };
+    format!(
+        "{from}; station at {:.0} m, {} °C cooler for 100 m higher",
+        weather.station_elevation_m, weather.lapse_c_per_100m
+    )
+}
+
+fn rule_words(season: &Season) -> String {
+    let rules = &season.rules;
+    format!(
+        "from {} °C on, below {} m/s, without rain, in daylight; nectar flows well from {} °C; {} h make a day",
+        rules.least_c, rules.most_wind_ms, rules.nectar_c, rules.day_hours
+    )
+}
+
+fn search_words(season: &Season) -> String {
+    let search = &season.hive_search;
+    format!(
+        "{} along tracks looked at, {} with ground for hives; of {} beside them {} too steep, {} kept clear, {} under \
+         cover, {} near streams, {} in cold hollows",
+        counted(search.places, "place"),
+        search.found,
+        counted(search.cells, "cell"),
+        search.too_steep,
+        search.kept_clear,
+        search.under_cover,
+        search.near_streams,
+        search.in_hollows
+    )
+}
+
+/// Lines in columns.
+fn line_table(lines: &[LineBloomRow], shift_days: u16) -> String {
+    let (early, late) = (format!("{shift_days} d early"), format!("{shift_days} d late"));
+    let heading = [
+        "line",
+        "ha",
+        "in flower",
+        "days",
+        "flying days",
+        "flying h",
+        "of flow",
+        &early,
+        &late,
+        "lost ha",
+        "plants",
+        "NZ$",
+    ];
+    let mut rows = vec![heading.map(str::to_owned)];
+    rows.extend(lines.iter().map(|line| {
+        let Some(bloom) = &line.bloom else {
+            let mut row = [const { String::new() }; 12];
+            row[0].clone_from(&line.stock_name);
+            row[1] = format!("{:.1}", line.plan_area_ha.0);
+            "not told".clone_into(&mut row[2]);
+            return row;
+        };
+        [
+            line.stock_name.clone(),
+            format!("{:.1}", line.plan_area_ha.0),
+            format!("{} to {}", bloom.begins, bloom.ends),
+            format!("{:.0}", bloom.days),
+            format!("{:.0}", bloom.flying_days),
+            format!("{:.0}", bloom.flying_hours),
+            format!("{:.0}", bloom.flow_hours),
+            format!("{:.0}", bloom.early.flying_hours),
+            format!("{:.0}", bloom.late.flying_hours),
+            format!("{:.1}", bloom.lost_plan_ha.0),
+            thousands(bloom.lost_seedlings),
+            bloom.lost_nzd.map_or_else(|| "-".to_owned(), |nzd| thousands(nzd.round() as u64)),
+        ]
+    }));
+    columns(&rows, |at| at == 0 || at == 2)
+}
+
+/// Hive sites in columns.
+fn hive_table(hives: &[HiveRow]) -> String {
+    let heading = [
+        "hives", "easting", "northing", "slope", "to track", "shelter", "sun", "near ha", "near",
+        "far ha", "far", "score",
+    ];
+    let mut rows = vec![heading.map(str::to_owned)];
+    rows.extend(hives.iter().map(|hive| {
+        [
+            hive.site_id.clone(),
+            format!("{:.0}", hive.easting_m),
+            format!("{:.0}", hive.northing_m),
+            format!("{:.1}", hive.slope_deg),
+            format!("{:.0} m", hive.to_track_m),
+            format!("{:.0}", hive.shelter_deg),
+            hive.sun_ratio.map_or_else(|| "-".to_owned(), |sun| format!("{sun:.2}")),
+            format!("{:.0}", hive.near.planted_ha + hive.near.stands_ha),
+            percent(hive.near.forage_share),
+            format!("{:.0}", hive.far.planted_ha + hive.far.stands_ha),
+            percent(hive.far.forage_share),
+            format!("{:.2}", hive.score),
+        ]
+    }));
+    columns(&rows, |at| at == 0)
+}
+
+fn percent(share: f64) -> String {
+    let percent = share * 100.0;
+    if percent < 10.0 { format!("{percent:.1} %") } else { format!("{percent:.0} %") }
+}

@@ -1,0 +1,164 @@
+//! Bloom held against weather in which bees fly, and where hives may stand.
+//!
+//! ```text
+//! plan (given or made) ─► blocks ─► windows at their height ─┐
+//! hours or normals of a station ─► flying hours there ───────┴─► lines, weeks, gaps, findings
+//! tracks, slope, shelter, sun, frost ─► hive sites ─► forage within two discs
+//! ```
+
+mod blocks;
+mod cautions;
+mod chart;
+mod columns;
+mod findings;
+mod forage;
+mod hives;
+mod hours;
+mod lines;
+mod normals;
+mod page;
+mod rows;
+mod weather;
+mod weeks;
+mod write_season;
+
+use std::path::Path;
+
+use geo::BoundingRect;
+use stock::{Library, YearDay};
+
+use crate::ground::Ground;
+use crate::pipeline::{self, Stage, on_globe};
+use crate::plan::{Reach, USUAL_SEED, changed_since, given, plan_file, told};
+use crate::problem::Problem;
+use crate::read::{Crs, Ready, records};
+use crate::site::Site;
+use crate::zones::Zones;
+use blocks::{PlanRecord, sown};
+pub(crate) use columns::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
+pub use rows::{
+    BandRow, BlockBloomRow, ForageRow, GapRow, HiveRow, HiveSearchRow, LineBloomRow, LineFigures,
+    RulesRow, Season, SeasonCaution, ShiftRow, WeekRow, YearWeekRow,
+};
+use weather::Weather;
+pub use weather::WeatherRow;
+pub use write_season::{
+    BLOOM_BLOCKS_CSV, BLOOM_WEEKS_CSV, HIVE_SITES_CSV, HIVE_SITES_GPKG, HIVE_SITES_GPX,
+    SEASON_HTML, SEASON_JSON, SEASON_SCHEMA, write_season,
+};
+
+/// A property with what is planted on it.
+struct Land {
+    site: Site,
+    library: Library,
+    ready: Ready,
+    ground: Ground,
+    zones: Zones,
+    plan: PlanRecord,
+}
+
+impl Land {
+    /// Reads a property and the plan in a folder, or makes the plan.
+    fn read(
+        site_file: &Path,
+        folder: Option<&Path>,
+        enter: &mut dyn FnMut(Stage),
+    ) -> Result<Self, Vec<Problem>> {
+        let Some(folder) = folder else {
+            let pipeline::OnGround { plan, site, library, ready, ground, zones } =
+                pipeline::plan_on_ground(site_file, Reach::Orders, USUAL_SEED, enter)?;
+            return Ok(Self { plan: told(&plan)?, site, library, ready, ground, zones });
+        };
+        let plan: PlanRecord = given(folder)?;
+        let pipeline::Zoned { site, ready, ground, zones, .. } = pipeline::zoned(site_file, enter)?;
+        let library = crate::stock_file::read(&site.stock)?;
+        Ok(Self { site, library, ready, ground, zones, plan })
+    }
+}
+
+/// Holds the bloom of a property's plan, from a folder or made now, against the weather of a station, and
+/// looks for hive sites. `enter` is told of each stage as it begins.
+///
+/// # Errors
+/// Every problem that stops it: a plan that cannot be read or made, a faulty table of weather.
+pub fn season(
+    site_file: &Path,
+    plan: Option<&Path>,
+    enter: &mut dyn FnMut(Stage),
+) -> Result<(Season, Crs), Vec<Problem>> {
+    let land = Land::read(site_file, plan, enter)?;
+    let Land { site, ready, .. } = &land;
+    let weather = Weather::read(site, ready, longitude_deg(ready)?)?;
+    let sown = sown(&land, plan)?;
+    let first = first_day(ready.latitude_deg);
+    let blocks = lines::blocks(&sown, &weather, site, first);
+    let found = lines::lines(&sown, &blocks, &land.library, first);
+    let year = weeks::year(&sown, &blocks, &weather, site, first);
+    let gaps = weeks::gaps(&blocks, site.season.gap_days);
+    let forage = forage::Forage::of(&land, &sown);
+    let hives = hives::hives(&land, &forage)?;
+    let mut warnings = weather.warnings.clone();
+    if let Some(folder) = plan {
+        warnings.extend(changed_since(folder, &ready.inputs)?);
+    }
+    warnings.extend(findings::findings(&land, &found, &gaps, &hives));
+    let folder = site.file.parent().unwrap_or(Path::new(""));
+    for warning in &mut warnings {
+        warning.file = warning.file.take().map(|file| named(&file, folder));
+    }
+    let plan_file = plan.map(plan_file);
+    let files = [("season.hourly", weather.file.clone()), ("plan", plan_file)];
+    let files: Vec<_> =
+        files.into_iter().filter_map(|(role, file)| Some((role.to_owned(), file?))).collect();
+    let mut more = records(folder, &files)?;
+    for record in &mut more {
+        record.file = named(&record.file, folder);
+    }
+    let season = Season {
+        schema: SEASON_SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        site: site.name.clone(),
+        crs: ready.crs.definition(),
+        inputs: ready.inputs.iter().cloned().chain(more).collect(),
+        defaults: site.season.defaults.clone(),
+        weather: weather.row.clone(),
+        rules: RulesRow::of(&site.season),
+        planted_plan_ha: sown.blocks.iter().map(|block| block.plan_ha).sum(),
+        flying_weeks: year.iter().filter(|week| week.has_bloom_and_flight()).count(),
+        bloom_weeks: year.iter().filter(|week| week.lines > 0).count(),
+        lines: found,
+        blocks: blocks.iter().map(|block| block.row.clone()).collect(),
+        weeks: weeks::weeks(&blocks, site, first),
+        bands: weeks::bands(&blocks, site, first),
+        year,
+        gaps,
+        forage: forage.middle_rows(),
+        hive_search: hives.search,
+        hives: hives.rows,
+        cautions: cautions::cautions(&sown),
+        warnings,
+    };
+    Ok((season, land.ready.crs))
+}
+
+/// First day of the year of bloom: its turn lies in winter. 1 July in the south, 1 January in the north.
+fn first_day(latitude_deg: f64) -> YearDay {
+    if latitude_deg < 0.0 { YearDay::JULY } else { YearDay::JANUARY }
+}
+
+/// A file as outputs name it: relative to the site's folder, or by its name alone.
+fn named(file: &Path, folder: &Path) -> std::path::PathBuf {
+    match file.strip_prefix(folder) {
+        Ok(inside) => inside.to_path_buf(),
+        Err(_) if file.is_relative() => file.to_path_buf(),
+        Err(_) => file.file_name().map_or_else(Default::default, Into::into),
+    }
+}
+
+/// Longitude of the middle of the property, degrees, east positive.
+fn longitude_deg(ready: &Ready) -> Result<f64, Problem> {
+    let middle = ready.boundary.bounding_rect().map_or((0.0, 0.0), |all| all.center().x_y());
+    let mut places = [middle];
+    on_globe(&ready.crs, &mut places, "season")?;
+    Ok(places[0].0)
+}
