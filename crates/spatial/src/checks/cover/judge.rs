@@ -193,7 +193,7 @@ impl Held<'_> {
                 let seen = at_cell.seen(at).map(|place| &seen[place]);
                 seen.filter(|seen| seen.is_counted).map_or(f32::NAN, |seen| share(seen) as f32)
             });
-            Raster::new(self.footing.slope_deg.grid().clone(), cells.collect())
+            Raster::new(*self.footing.slope_deg.grid(), cells.collect())
         };
         let made = |raster: Result<Raster<f32>, terrain::GridError>| {
             raster.map_err(|error| Problem::error("cover").found(error.to_string()))

@@ -135,10 +135,8 @@ pub fn check_cover(
             let ls = ls_factor(&zoned.ready, &zoned.site, enter)?;
             enter(COVER);
             // Remedies that plant need a line to reckon with; without stock there are none.
-            let library = match zoned.site.stock.is_file() {
-                true => Some(stock_file::read(&zoned.site.stock)?),
-                false => None,
-            };
+            let stock = &zoned.site.stock;
+            let library = stock.is_file().then(|| stock_file::read(stock)).transpose()?;
             let first = library.as_ref().and_then(|all| (!all.stocks().is_empty()).then_some(0));
             let zones = zoned.zones.zones.len();
             let planted = Planted {
@@ -372,7 +370,7 @@ fn of_elevation(
     let ls = derivation.take(GroundLayer::LsFactor)?;
     warnings.extend(derivation.notes().iter().cloned());
     enter(COVER);
-    let grid = slope.grid().clone();
+    let grid = *slope.grid();
     let covers: Vec<CoverClass> = (0..=SHARE_STEPS).map(covered_class).collect();
     let codes = protected.map(|share| share_codes(&share));
     let everything = CellShares::whole(&grid);

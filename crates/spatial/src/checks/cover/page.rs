@@ -196,7 +196,8 @@ fn classes(page: &mut String, check: &CoverCheck) {
                 then.protected_share * 100.0
             );
             for band in then.bands_plan_ha {
-                line += &format!("<td class=\"n\">{:.1}</td>", band.0);
+                // Writing to a String cannot fail.
+                let _ = write!(line, "<td class=\"n\">{:.1}</td>", band.0);
             }
             put(page, format_args!("{line}<td class=\"n\">{:.1}</td></tr>", then.below_plan_ha.0));
         }
@@ -271,7 +272,7 @@ fn map(check: &CoverCheck) -> String {
     /// Pieces that carry a name.
     const NAMED: usize = 12;
     let pieces = check.pieces.iter().map(|piece| &piece.geometry);
-    let around = pieces.chain([&check.boundary]).filter_map(|shape| shape.bounding_rect());
+    let around = pieces.chain([&check.boundary]).filter_map(BoundingRect::bounding_rect);
     let Some(paper) = Paper::over(around, ROOM_MM) else { return String::new() };
     let [width, height] = paper.size_mm;
     let foot = height + 10.0;

@@ -68,7 +68,7 @@ fn made() -> impl Strategy<Value = Made> {
             };
             let blocks = blocks.into_iter().map(|zone| zone.into_iter().map(block).collect());
             Made {
-                slope_deg: Raster::new(grid.clone(), slopes).unwrap(),
+                slope_deg: Raster::new(grid, slopes).unwrap(),
                 cover: Raster::new(grid, covers).unwrap(),
                 blocks: blocks.collect(),
                 site,
