@@ -1,0 +1,268 @@
+//! One draw of everything that may be off, and many.
+
+use std::f64::consts::TAU;
+
+use cover::{Growth, Planting, shared_cover};
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
+use rayon::prelude::*;
+
+use crate::choose::choose;
+use crate::{Scene, Spreads, Zone};
+
+/// Years after the first planting that stand for never.
+pub const NEVER: f64 = 61.0;
+/// Days of a year.
+const YEAR_DAYS: usize = 365;
+
+/// What a plan comes to in one draw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// By line.
+    pub lines: Vec<LineOutcome>,
+    /// Years after the first planting in which enough of the ground that may slip is covered; [`NEVER`].
+    pub cover_years: f64,
+    /// Share of the ground that may slip covered to the target in time; 1 where there is none.
+    pub covered_in_time: f64,
+    /// Days on which something flowers and bees fly; 0 where no weather is known.
+    pub flying_days: f64,
+    /// Richness of the nectar over all planted hectares, that of the richest line being 1.
+    pub richness: f64,
+    /// The line that each zone would get; `None`: none.
+    pub chosen: Vec<Option<usize>>,
+}
+
+/// What a line comes to in one draw.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LineOutcome {
+    /// Plants that its ground takes.
+    pub seedlings: f64,
+    /// Plants to order so that as many live.
+    pub needed: f64,
+    /// Plants alive of those that were ordered.
+    pub alive: f64,
+}
+
+/// So many draws, the same for any number of threads: each is seeded by the seed and its own number.
+///
+/// Cost: a draw of 500 zones and 12 lines takes about a millisecond or less; draws run on all cores.
+#[must_use]
+pub fn draws(scene: &Scene, spreads: &Spreads, seed: u64, count: usize) -> Vec<Outcome> {
+    (0..count as u64).into_par_iter().map(|number| one(scene, spreads, seed, number)).collect()
+}
+
+/// A stream of its own for each draw.
+struct Dice(Pcg64Mcg);
+
+impl Dice {
+    fn new(seed: u64, number: u64) -> Self {
+        let mut bytes = [0_u8; 16];
+        bytes[..8].copy_from_slice(&seed.to_le_bytes());
+        bytes[8..].copy_from_slice(&number.to_le_bytes());
+        let mut dice = Pcg64Mcg::from_seed(bytes);
+        // Seeds that differ little begin alike: the first numbers are thrown away.
+        for _ in 0..16 {
+            let _: u64 = dice.random();
+        }
+        Self(dice)
+    }
+
+    fn share(&mut self) -> f64 {
+        self.0.random()
+    }
+
+    /// From the normal curve of deviation 1 (Box & Muller 1958).
+    fn normal(&mut self) -> f64 {
+        let (far, around) = (1.0 - self.share(), self.share());
+        (-2.0 * far.ln()).sqrt() * (TAU * around).cos()
+    }
+}
+
+/// Survival moved on the log-odds scale.
+fn moved(alive: f64, by: f64) -> f64 {
+    if alive <= 0.0 || alive >= 1.0 {
+        return alive.clamp(0.0, 1.0);
+    }
+    let odds = (alive / (1.0 - alive)).ln() + by;
+    1.0 / (1.0 + (-odds).exp())
+}
+
+/// Everything that one draw decides for all zones.
+struct Luck {
+    survival: f64,
+    survival_line: Vec<f64>,
+    slope_deg: f64,
+    area: f64,
+    delivered: Vec<f64>,
+    waits: Vec<f64>,
+    growth: f64,
+}
+
+fn one(scene: &Scene, spreads: &Spreads, seed: u64, number: u64) -> Outcome {
+    let mut dice = Dice::new(seed, number);
+    let lines = scene.lines.len();
+    let luck = Luck {
+        survival: spreads.survival_year * dice.normal(),
+        survival_line: (0..lines).map(|_| spreads.survival_line * dice.normal()).collect(),
+        slope_deg: spreads.slope_deg * dice.normal(),
+        area: (1.0 + spreads.area * dice.normal()).max(0.0),
+        delivered: (0..lines)
+            .map(|_| {
+                let (is_short, share) = (dice.share() < spreads.short_chance, dice.share());
+                if is_short {
+                    spreads.short_least + (1.0 - spreads.short_least) * share
+                } else {
+                    1.0
+                }
+            })
+            .collect(),
+        waits: winters(scene.winters, spreads.winter_chance, &mut dice),
+        growth: (1.0 + spreads.growth * dice.normal()).max(0.1),
+    };
+    let richness: Vec<f64> = scene
+        .lines
+        .iter()
+        .map(|line| (line.richness * (1.0 + line.richness_error * dice.normal())).max(0.0))
+        .collect();
+    let flying_days = flying_days(scene, spreads, &mut dice);
+    let mut outcome = Outcome {
+        lines: vec![LineOutcome::default(); lines],
+        cover_years: 0.0,
+        covered_in_time: 1.0,
+        flying_days,
+        richness: 0.0,
+        chosen: Vec::new(),
+    };
+    let mut reached = Vec::new();
+    let (mut planted_ha, mut rich_ha) = (0.0, 0.0);
+    for zone in &scene.zones {
+        let survival = luck.survival + spreads.survival_zone * dice.normal();
+        let steeper = luck.slope_deg + spreads.slope_zone_deg * dice.normal();
+        let more =
+            luck.area * if scene.on_ground { slope_change(zone.slope_deg, steeper) } else { 1.0 };
+        for block in &zone.blocks {
+            let alive = moved(block.alive, survival + luck.survival_line[block.line]);
+            let line = &mut outcome.lines[block.line];
+            line.seedlings += block.seedlings * more;
+            line.needed += if alive > 0.0 { block.seedlings * more / alive } else { 0.0 };
+            line.alive += block.ordered * alive;
+            planted_ha += block.area_ha;
+            rich_ha += block.area_ha * richness[block.line];
+        }
+        if let Some(years) = reaches(zone, scene, &luck, survival) {
+            let area_ha = zone.risk.as_ref().map_or(0.0, |risk| risk.area_ha);
+            reached.push((years, area_ha));
+        }
+    }
+    outcome.richness = if planted_ha > 0.0 { rich_ha / planted_ha } else { 0.0 };
+    (outcome.cover_years, outcome.covered_in_time) = covered(reached, scene);
+    let unlike: Vec<f64> =
+        (0..scene.zones.len() * lines).map(|_| 1.0 + spreads.worth * dice.normal()).collect();
+    let supplies: Vec<Option<f64>> = scene
+        .lines
+        .iter()
+        .zip(&luck.delivered)
+        .map(|(line, delivered)| line.supply.map(|supply| supply * delivered))
+        .collect();
+    outcome.chosen = choose(&scene.zones, &supplies, |zone, line| {
+        scene.zones[zone].offers[line].map_or(0.0, |offer| {
+            let richer = richness[line] - scene.lines[line].richness;
+            (offer.worth_per_ha + offer.by_richness_per_ha * richer) * unlike[zone * lines + line]
+        })
+    });
+    outcome
+}
+
+/// Years that each winter's planting waits: a lost winter holds back its own and all later ones.
+fn winters(count: usize, chance: f64, dice: &mut Dice) -> Vec<f64> {
+    let mut waits = 0.0;
+    (0..count.max(1))
+        .map(|_| {
+            waits += f64::from(u8::from(dice.share() < chance));
+            waits
+        })
+        .collect()
+}
+
+/// How many times as many plants a zone takes when it is steeper by so many degrees.
+fn slope_change(slope_deg: f64, steeper: f64) -> f64 {
+    /// Steeper ground is not planted.
+    const STEEPEST_DEG: f64 = 70.0;
+    let factor = |slope: f64| 1.0 / slope.clamp(0.0, STEEPEST_DEG).to_radians().cos();
+    factor(slope_deg + steeper) / factor(slope_deg)
+}
+
+/// Years after the first planting in which a zone's ground that may slip reaches the target; `None` where it
+/// has none.
+fn reaches(zone: &Zone, scene: &Scene, luck: &Luck, survival: f64) -> Option<f64> {
+    let risk = zone.risk.as_ref()?;
+    let growth = Growth { radius_m: scene.crown_radius_m.clone(), share: risk.grown * luck.growth };
+    let mut plantings = Vec::with_capacity(2 * risk.plantings.len());
+    for (planting, line) in risk.plantings.iter().zip(&risk.lines) {
+        let winter = (planting.year as usize).min(luck.waits.len() - 1);
+        let year = planting.year + luck.waits[winter];
+        let alive = moved(planting.alive, survival + luck.survival_line[*line]);
+        let delivered = luck.delivered[*line];
+        let part = |year: f64, share: f64| Planting {
+            year,
+            planted_per_ha: planting.planted_per_ha * share,
+            alive,
+        };
+        plantings.push(part(year, delivered));
+        if delivered < 1.0 {
+            plantings.push(part(year + 1.0, 1.0 - delivered));
+        }
+    }
+    let share = |years: f64| {
+        risk.stays + risk.gaps * shared_cover(&plantings, &growth, scene.pattern, years)
+    };
+    if share(NEVER - 1.0) < scene.target {
+        return Some(NEVER);
+    }
+    // It never falls from planting on: halve.
+    let (mut below, mut above) = (-1.0, NEVER - 1.0);
+    while above - below > 1.0 {
+        let middle = f64::midpoint(below, above).floor();
+        if share(middle) >= scene.target { above = middle } else { below = middle }
+    }
+    Some(above)
+}
+
+/// When enough of the ground is covered, and what share of it is in time.
+fn covered(mut reached: Vec<(f64, f64)>, scene: &Scene) -> (f64, f64) {
+    let all: f64 = reached.iter().map(|(_, area_ha)| area_ha).sum();
+    if all <= 0.0 {
+        return (0.0, 1.0);
+    }
+    reached.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut so_far = 0.0;
+    let mut years = NEVER;
+    for (at, area_ha) in &reached {
+        so_far += area_ha;
+        if so_far >= scene.enough * all * (1.0 - 1e-12) {
+            years = *at;
+            break;
+        }
+    }
+    let in_time = reached.iter().filter(|(years, _)| *years <= f64::from(scene.by_years));
+    (years, in_time.map(|(_, area_ha)| area_ha).sum::<f64>() / all)
+}
+
+/// Days on which some planted line flowers and bees fly.
+fn flying_days(scene: &Scene, spreads: &Spreads, dice: &mut Dice) -> f64 {
+    let shift = spreads.bloom_days * dice.normal();
+    let mut in_bloom = [false; YEAR_DAYS];
+    let is_planted = |line: usize| {
+        scene.zones.iter().any(|zone| zone.blocks.iter().any(|block| block.line == line))
+    };
+    for (at, line) in scene.lines.iter().enumerate() {
+        let own = spreads.bloom_line_days * dice.normal();
+        let Some((begins, days)) = line.bloom.filter(|_| is_planted(at)) else { continue };
+        let first = (begins + shift + own).round().rem_euclid(YEAR_DAYS as f64) as usize;
+        for day in 0..usize::from(days).min(YEAR_DAYS) {
+            in_bloom[(first + day) % YEAR_DAYS] = true;
+        }
+    }
+    let flies = |day: usize| scene.flying_h.get(day).is_some_and(|hours| *hours >= scene.day_hours);
+    in_bloom.iter().enumerate().filter(|(day, bloom)| **bloom && flies(*day)).count() as f64
+}
