@@ -20,7 +20,8 @@ const YEAR_DAYS: usize = 365;
 pub struct Outcome {
     /// By line.
     pub lines: Vec<LineOutcome>,
-    /// Years after the first planting in which enough of the ground that may slip is covered; [`NEVER`].
+    /// Years after the first planting in which enough of the planted ground that may slip is covered;
+    /// [`NEVER`]; 0 where none is planted.
     pub cover_years: f64,
     /// Share of the ground that may slip covered to the target in time; 1 where there is none.
     pub covered_in_time: f64,
@@ -150,8 +151,10 @@ fn one(scene: &Scene, spreads: &Spreads, seed: u64, number: u64) -> Outcome {
             rich_ha += block.area_ha * richness[block.line];
         }
         if let Some(years) = reaches(zone, scene, &luck, survival) {
-            let area_ha = zone.risk.as_ref().map_or(0.0, |risk| risk.area_ha);
-            reached.push((years, area_ha));
+            let risk = zone.risk.as_ref();
+            let area_ha = risk.map_or(0.0, |risk| risk.area_ha);
+            let is_planted = risk.is_some_and(|risk| !risk.plantings.is_empty());
+            reached.push(Reached { years, area_ha, is_planted });
         }
     }
     outcome.richness = if planted_ha > 0.0 { rich_ha / planted_ha } else { 0.0 };
@@ -228,24 +231,33 @@ fn reaches(zone: &Zone, scene: &Scene, luck: &Luck, survival: f64) -> Option<f64
     Some(above)
 }
 
-/// When enough of the ground is covered, and what share of it is in time.
-fn covered(mut reached: Vec<(f64, f64)>, scene: &Scene) -> (f64, f64) {
-    let all: f64 = reached.iter().map(|(_, area_ha)| area_ha).sum();
-    if all <= 0.0 {
-        return (0.0, 1.0);
+/// When the ground of one zone reaches the target.
+struct Reached {
+    years: f64,
+    area_ha: f64,
+    is_planted: bool,
+}
+
+/// When enough of the planted ground is covered, and what share of all of it is in time.
+fn covered(mut reached: Vec<Reached>, scene: &Scene) -> (f64, f64) {
+    let area = |is_meant: &dyn Fn(&Reached) -> bool| {
+        reached.iter().filter(|one| is_meant(one)).map(|one| one.area_ha).sum::<f64>()
+    };
+    let (all, planted) = (area(&|_| true), area(&|one| one.is_planted));
+    let in_time = area(&|one| one.years <= f64::from(scene.by_years));
+    let in_time = if all > 0.0 { in_time / all } else { 1.0 };
+    if planted <= 0.0 {
+        return (0.0, in_time);
     }
-    reached.sort_by(|a, b| a.0.total_cmp(&b.0));
+    reached.sort_by(|a, b| a.years.total_cmp(&b.years));
     let mut so_far = 0.0;
-    let mut years = NEVER;
-    for (at, area_ha) in &reached {
-        so_far += area_ha;
-        if so_far >= scene.enough * all * (1.0 - 1e-12) {
-            years = *at;
-            break;
+    for one in reached.iter().filter(|one| one.is_planted) {
+        so_far += one.area_ha;
+        if so_far >= scene.enough * planted * (1.0 - 1e-12) {
+            return (one.years, in_time);
         }
     }
-    let in_time = reached.iter().filter(|(years, _)| *years <= f64::from(scene.by_years));
-    (years, in_time.map(|(_, area_ha)| area_ha).sum::<f64>() / all)
+    (NEVER, in_time)
 }
 
 /// Days on which some planted line flowers and bees fly.

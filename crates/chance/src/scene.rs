@@ -26,7 +26,7 @@ pub struct Scene {
     pub target: f64,
     /// Years after the first planting by which it must be.
     pub by_years: i32,
-    /// Share of the ground that may slip from which the plan counts as covered.
+    /// Share of the planted ground that may slip from which the plan counts as covered.
     pub enough: f64,
 }
 

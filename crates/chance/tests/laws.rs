@@ -137,12 +137,14 @@ proptest! {
             });
             let reached: Vec<(f64, f64)> = still.zones.iter().filter_map(at).collect();
             let all: f64 = reached.iter().map(|one| one.1).sum();
-            if all > 0.0 {
-                let covered = |years: f64| reached.iter().filter(|one| one.0 <= years).map(|one| one.1).sum::<f64>();
-                let first = (0..=61).map(f64::from).find(|years| covered(*years) >= still.enough * all * (1.0 - 1e-9));
-                prop_assert_eq!(Some(outcome.cover_years), first);
-                prop_assert!((outcome.covered_in_time - covered(10.0) / all).abs() < 1e-9);
-            }
+            let in_time: f64 = reached.iter().filter(|one| one.0 <= 10.0).map(|one| one.1).sum();
+            prop_assert!((outcome.covered_in_time - if all > 0.0 { in_time / all } else { 1.0 }).abs() < 1e-9);
+            let is_planted = |zone: &&Zone| zone.risk.as_ref().is_some_and(|risk| !risk.plantings.is_empty());
+            let planted: Vec<(f64, f64)> = still.zones.iter().filter(is_planted).filter_map(at).collect();
+            let all: f64 = planted.iter().map(|one| one.1).sum();
+            let covered = |years: f64| planted.iter().filter(|one| one.0 <= years).map(|one| one.1).sum::<f64>();
+            let first = (0..=61).map(f64::from).find(|years| covered(*years) >= still.enough * all * (1.0 - 1e-9));
+            prop_assert_eq!(Some(outcome.cover_years), first);
         }
     }
 

@@ -22,6 +22,7 @@ Examples:
   hillweave calendar my-hills plan -o calendar    the whole job by month
   hillweave money my-hills plan -o money          what it costs, by zone, stage and year
   hillweave season my-hills plan -o season        bloom, flying weather, places for hives
+  hillweave chances my-hills plan -o chances      how far the plan may be off
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
@@ -91,6 +92,8 @@ pub(crate) enum Command {
     Money(Money),
     /// Hold the bloom of a plan against weather in which bees fly, and look for hive sites
     Season(Season),
+    /// Draw a plan again and again: how far counts, orders, cover and bloom may be off
+    Chances(Chances),
     /// Check whether steep ground will be protected, from when, and what would mend it
     Cover(Cover),
     /// Local seed: where to sample stands for mother trees
@@ -352,6 +355,31 @@ pub(crate) struct Season {
     /// Replace the folder if it holds an earlier output
     #[arg(long)]
     pub(crate) overwrite: bool,
+}
+
+/// Options of `chances`.
+#[derive(Debug, Args)]
+pub(crate) struct Chances {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of a plan of the site; left out: the plan that is made of it now
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds earlier chances
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Draws; the site's own, or 1000
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=100_000))]
+    pub(crate) draws: Option<u32>,
+    /// Seed of every random draw
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub(crate) timings: bool,
 }
 
 /// Options of `cover`.

@@ -47,6 +47,7 @@ fn run(command: Command, screen: &Screen) -> Result<Outcome, Stop> {
         Command::Calendar(options) => commands::calendar::run(&options, screen),
         Command::Money(options) => commands::money::run(&options, screen),
         Command::Season(options) => commands::season::run(&options, screen),
+        Command::Chances(options) => commands::chances::run(&options, screen),
         Command::Cover(options) => commands::cover::run(&options, screen),
         Command::Seed(command) => commands::seed::run(&command, screen),
         Command::Completions(options) => commands::pages::completions(&options, screen),

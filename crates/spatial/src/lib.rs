@@ -7,6 +7,7 @@
 
 pub mod assign;
 pub mod calendar;
+pub mod chances;
 pub mod checks;
 pub mod counts;
 pub mod fit;

@@ -9,9 +9,9 @@ use terrain::Raster;
 
 use crate::assign::{Mosaic, assign};
 use crate::counts::{count_blocks, leave_out, order_lines};
-use crate::fit::fit;
+use crate::fit::{ZoneFit, fit};
 use crate::ground::{Ground, GroundLayer, derivation_of, ground};
-use crate::layout::{Planting, plots, positions, zone_demand};
+use crate::layout::{Planting, ZoneDemand, plots, positions, zone_demand};
 use crate::mosaic::{Hindrance, MosaicError};
 use crate::offers::{self, Seasons, Sourcing, Terms};
 use crate::overrides::{self, Overrides};
@@ -130,6 +130,64 @@ pub fn plan_on_ground(
     seed: u64,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<OnGround, Vec<Problem>> {
+    let fitted = fitted(site_file, reach, enter)?;
+    let plan = plan_of(&fitted, reach, seed, enter)?;
+    let Fitted { site, library, ready, ground, zones, .. } = fitted;
+    Ok(OnGround { plan, site, library, ready, ground, zones })
+}
+
+/// A property with its lines fitted to its zones: everything that the mosaic is made from.
+pub struct Fitted {
+    /// The site.
+    pub site: Site,
+    /// Its stock.
+    pub library: Library,
+    /// Its layers on one grid.
+    pub ready: Ready,
+    /// Its ground.
+    pub ground: Ground,
+    /// Its zones, stands and ground kept clear.
+    pub zones: Zones,
+    /// Fit, `[zone][stock]`.
+    pub fits: Vec<Vec<ZoneFit>>,
+    /// What each zone asks for, before densities are set by hand.
+    pub demands: Vec<ZoneDemand>,
+    /// When planting can be done.
+    pub seasons: Seasons,
+    /// What home seed may go where.
+    pub sourcing: Sourcing,
+    /// Choices made by hand.
+    pub overrides: Overrides,
+    /// Everything worth a look.
+    pub warnings: Vec<Problem>,
+}
+
+impl Fitted {
+    /// What offers are made from.
+    #[must_use]
+    pub fn terms(&self) -> Terms<'_> {
+        Terms {
+            zones: &self.zones,
+            fits: &self.fits,
+            demands: &self.demands,
+            site: &self.site,
+            library: &self.library,
+            seasons: self.seasons,
+            sourcing: &self.sourcing,
+            overrides: &self.overrides,
+        }
+    }
+}
+
+/// Reads a property, draws its zones and fits its lines to them. `enter` is told of each stage as it begins.
+///
+/// # Errors
+/// Every problem that stops it, with its remedy.
+pub fn fitted(
+    site_file: &Path,
+    reach: Reach,
+    enter: &mut dyn FnMut(Stage),
+) -> Result<Fitted, Vec<Problem>> {
     enter(Stage::Read);
     let Sound { site, library, mut warnings } = match reach {
         Reach::Orders => load(site_file)?,
@@ -155,7 +213,6 @@ pub fn plan_on_ground(
     };
     let demands: Vec<_> =
         zones.zones.par_iter().map(|zone| zone_demand(zone, &ground, &site, &library)).collect();
-    enter(Stage::Mosaic);
     let (overrides, strays) = choices
         .map_or_else(Default::default, |(file, choices)| Overrides::place(choices, &zones, file));
     warnings.extend(strays);
@@ -165,55 +222,79 @@ pub fn plan_on_ground(
     };
     warnings.extend(unknown);
     let seasons = Seasons::of(&site, &library);
-    let terms = Terms {
-        zones: &zones,
-        fits: &fits,
-        demands: &demands,
-        site: &site,
-        library: &library,
+    Ok(Fitted {
+        site,
+        library,
+        ready,
+        ground,
+        zones,
+        fits,
+        demands,
         seasons,
-        sourcing: &sourcing,
-        overrides: &overrides,
-    };
+        sourcing,
+        overrides,
+        warnings,
+    })
+}
+
+/// The plan of a property whose lines are fitted. `enter` is told of each stage as it begins.
+///
+/// # Errors
+/// When no assignment keeps the rules, with what stands in the way.
+pub fn plan_of(
+    fitted: &Fitted,
+    reach: Reach,
+    seed: u64,
+    enter: &mut dyn FnMut(Stage),
+) -> Result<Plan, Vec<Problem>> {
+    enter(Stage::Mosaic);
+    let Fitted {
+        site,
+        library,
+        ready,
+        ground,
+        zones,
+        fits,
+        demands,
+        sourcing,
+        overrides,
+        seasons,
+        warnings,
+    } = fitted;
+    let terms = fitted.terms();
+    let mut warnings = warnings.clone();
     let mosaic = match reach {
         Reach::Zones => Mosaic::none(zones.zones.len()),
-        Reach::Orders => assign(&terms).map_err(|error| unsolved(&site, &error))?,
+        Reach::Orders => assign(&terms).map_err(|error| unsolved(site, &error))?,
     };
-    let demands = overrides.demands(&demands);
+    let demands = overrides.demands(demands);
     enter(Stage::Counts);
     let mut blocks = count_blocks(
         &mosaic.assignment.given,
         &demands,
-        &library,
-        &seasons,
+        library,
+        seasons,
         (&site.mosaic, &site.labour),
     );
-    let unplanted = Planting {
-        zones: &zones,
-        ground: &ground,
-        site: &site,
-        library: &library,
-        demands: &demands,
-        blocks: &[],
-    };
-    let plants = positions(&Planting { blocks: &blocks, ..unplanted }, &overrides, seed);
-    leave_out(&mut blocks, &plants.without_place, &demands, &library, &site.mosaic);
+    let unplanted = Planting { zones, ground, site, library, demands: &demands, blocks: &[] };
+    let plants = positions(&Planting { blocks: &blocks, ..unplanted }, overrides, seed);
+    leave_out(&mut blocks, &plants.without_place, &demands, library, &site.mosaic);
     let rules = (&site.mosaic, &site.order);
-    let orders = order_lines(&mut blocks, &demands, &library, &seasons, rules);
+    let orders = order_lines(&mut blocks, &demands, library, seasons, rules);
     warnings.extend(plants.warnings);
     let (plots, narrow) = plots(&Planting { blocks: &blocks, ..unplanted }, seed);
     warnings.extend(narrow);
-    let plan = assemble(&Parts {
-        site: &site,
-        library: &library,
-        ready: &ready,
-        ground: &ground,
-        zones: &zones,
-        fits: &fits,
+    Ok(assemble(&Parts {
+        site,
+        library,
+        ready,
+        ground,
+        zones,
+        fits,
         demands: &demands,
-        seasons,
-        sourcing: &sourcing,
-        overrides: &overrides,
+        seasons: *seasons,
+        sourcing,
+        overrides,
         mosaic: &mosaic,
         blocks: &blocks,
         orders: &orders,
@@ -222,8 +303,7 @@ pub fn plan_on_ground(
         reach,
         seed,
         warnings: &warnings,
-    });
-    Ok(OnGround { plan, site, library, ready, ground, zones })
+    }))
 }
 
 /// A property read, its ground derived and its zones and stands drawn; no stock is heard.

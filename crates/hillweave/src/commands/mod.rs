@@ -1,6 +1,7 @@
 //! One file a command.
 
 pub(crate) mod calendar;
+pub(crate) mod chances;
 pub(crate) mod check;
 pub(crate) mod cover;
 pub(crate) mod ground;

@@ -138,6 +138,7 @@ fn site(folder: &Folder) -> Site {
         money: crate::site::MoneyRules::usual(),
         season: crate::site::SeasonRules::usual(),
         cover: crate::site::CoverRules::usual(),
+        chances: crate::site::ChanceRules::usual(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -156,6 +156,25 @@ fn named(file: &Path, folder: &Path) -> std::path::PathBuf {
 }
 
 /// Longitude of the middle of the property, degrees, east positive.
+/// Hours in which bees fly on each day of a usual year at a height in metres, each the mean of the week
+/// around it, 1 January first; `None` where the site names no weather.
+///
+/// # Errors
+/// When its table of weather is faulty.
+pub(crate) fn flying_hours(
+    site: &Site,
+    ready: &Ready,
+    elevation_m: f64,
+) -> Result<Option<Vec<f64>>, Vec<Problem>> {
+    if site.season.hourly.is_none() && ready.climate.is_none() {
+        return Ok(None);
+    }
+    let weather = Weather::read(site, ready, longitude_deg(ready)?)?;
+    let year = weather.at(elevation_m);
+    let days = (1..=YearDay::YEAR_DAYS).filter_map(YearDay::new);
+    Ok(Some(days.map(|day| year.smoothed_h(day)).collect()))
+}
+
 fn longitude_deg(ready: &Ready) -> Result<f64, Problem> {
     let middle = ready.boundary.bounding_rect().map_or((0.0, 0.0), |all| all.center().x_y());
     let mut places = [middle];

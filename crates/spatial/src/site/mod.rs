@@ -8,6 +8,7 @@
 //! Every problem is reported, not the first, each with its line and column.
 
 mod calendar;
+mod chances;
 mod check;
 mod cover;
 mod density;
@@ -35,6 +36,7 @@ mod types;
 mod tests;
 
 pub use calendar::CalendarRules;
+pub use chances::ChanceRules;
 pub use cover::{CoverRules, Measure};
 pub(crate) use document::{Places, read as read_toml};
 pub use keys::{KEYS, Key, Presence};

@@ -90,12 +90,13 @@ impl<'t> Report<'t> {
                 let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
                 self.defaults.extract_if(.., own).collect::<Vec<_>>()
             };
-            let [seed, cover, money, season] =
-                ["seed.", "cover.", "money.", "season."].map(&mut of_one);
+            let [seed, cover, money, season, chances] =
+                ["seed.", "cover.", "money.", "season.", "chances."].map(&mut of_one);
             let site = Site {
                 seed: super::SeedRules { defaults: seed, ..site.seed },
                 cover: super::CoverRules { defaults: cover, ..site.cover },
                 money: super::MoneyRules { defaults: money, ..site.money },
+                chances: super::ChanceRules { defaults: chances, ..site.chances },
                 season: super::SeasonRules { defaults: season, ..site.season },
                 defaults: self.defaults,
                 ..site

@@ -8,6 +8,7 @@ use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
 use super::calendar::CalendarRules;
+use super::chances::ChanceRules;
 use super::cover::CoverRules;
 use super::money::MoneyRules;
 use super::season::SeasonRules;
@@ -66,6 +67,8 @@ pub struct Site {
     pub season: SeasonRules,
     /// What counts as protected, by when.
     pub cover: CoverRules,
+    /// How far things may be off.
+    pub chances: ChanceRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.

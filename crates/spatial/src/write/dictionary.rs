@@ -6,6 +6,7 @@ use super::columns::{
     BLOCKS, CARDS, Column, KEEP_CLEAR, ORDERS, PLANTS, PLOTS, STANDS, ZONES, schedule,
 };
 use crate::calendar::TASKS;
+use crate::chances::{FIGURES, LINES as CHANCE_LINES, ZONES as CHANCE_ZONES};
 use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::landform::LandformOutput;
 use crate::money::{CASH, COSTS, SENSITIVITY};
@@ -44,6 +45,19 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "bloom_blocks", BLOOM_BLOCKS_PREFACE, &BLOOM_BLOCKS);
     section(&mut page, "bloom_weeks", BLOOM_WEEKS_PREFACE, &BLOOM_WEEKS);
     section(&mut page, "hive_sites", HIVE_SITES_PREFACE, &HIVE_SITES);
+    section(&mut page, "chances", CHANCES_PREFACE, &FIGURES);
+    section(
+        &mut page,
+        "chance_lines",
+        "`chance_lines.csv`: each line that is planted.",
+        &CHANCE_LINES,
+    );
+    section(
+        &mut page,
+        "chance_zones",
+        "`chance_zones.csv`: how often each zone keeps its line.",
+        &CHANCE_ZONES,
+    );
     section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
     section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     ground_section(&mut page);
@@ -135,6 +149,10 @@ const HIVE_SITES_PREFACE: &str = "\
 `hive_sites.csv`, `hive_sites.gpx`, `hive_sites.gpkg` (points): places beside tracks where hives may stand, the best
 first; not written where there is none. **Places on the map: whether a truck can get there and turn safely, and whether
 hives may stand there, is for people on site and local rules to say.**";
+
+const CHANCES_PREFACE: &str = "\
+What `hillweave chances` writes: `chances.csv`, whole-plan figures with what nine draws in ten lie between; `chances.json`
+has everything. The intervals say what the spreads of `[chances]` put in, no more.";
 
 const COVER_BY_YEAR_PREFACE: &str = "\
 What `hillweave cover` writes: `cover_by_year.csv`, protective cover by class of ground, measure and year.
@@ -272,6 +290,9 @@ mod tests {
             + BLOOM_BLOCKS.len()
             + BLOOM_WEEKS.len()
             + HIVE_SITES.len()
+            + FIGURES.len()
+            + CHANCE_LINES.len()
+            + CHANCE_ZONES.len()
             + BY_YEAR.len()
             + PIECES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());

@@ -17,6 +17,7 @@ use super::{
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
 use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
+use crate::chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, CHANCES_JSON};
 use crate::checks::cover::{
     COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
     COVER_THEN_TIF,
@@ -256,7 +257,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 50] = [
+    const OURS: [&str; 54] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -300,6 +301,10 @@ fn is_ours(name: &str) -> bool {
         HIVE_SITES_GPKG,
         SEASON_HTML,
         SEASON_JSON,
+        CHANCES_JSON,
+        CHANCES_CSV,
+        CHANCE_LINES_CSV,
+        CHANCE_ZONES_CSV,
         COVER_JSON,
         COVER_BY_YEAR_CSV,
         COVER_PIECES_CSV,
@@ -332,6 +337,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(MONEY_JSON, "hillweave.money")
         || begins(CALENDAR_JSON, "hillweave.calendar")
         || begins(SEASON_JSON, "hillweave.season")
+        || begins(CHANCES_JSON, "hillweave.chances")
         || begins(COVER_JSON, "hillweave.cover")
 }
 

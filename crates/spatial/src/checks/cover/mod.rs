@@ -17,6 +17,7 @@ mod page;
 mod pieces;
 mod planted;
 mod remedy;
+mod risk;
 mod rows;
 #[cfg(test)]
 mod tests;
@@ -30,7 +31,9 @@ use stock::Library;
 use terrain::{Raster, cells_within};
 
 pub(crate) use columns::{BY_YEAR, PIECES};
+pub(crate) use planted::Told as PlantedRecord;
 pub use remedy::Remedy;
+pub(crate) use risk::ZoneRisk;
 pub use rows::{BAND_EDGES, CoverCaution, CoverCheck, PieceRow, PlantedBy, YearRow};
 pub use write::write_cover;
 pub(crate) use write::{
@@ -207,11 +210,8 @@ impl<'a> OnSite<'a> {
         let is_stand: Vec<bool> = std::iter::once(false).chain(stands).collect();
         let in_stand: Vec<bool> = owner_at.iter().map(|owner| is_stand[*owner as usize]).collect();
         let seeded = cells_within(&in_stand, grid, rules.regenerate_within.0);
-        let table = site.layers.cover.iter().flat_map(|source| &source.table);
-        let covers: Vec<CoverClass> = table.map(|row| row.class.clone()).collect();
-        let table = site.layers.erosion_terrain.iter().flat_map(|source| &source.table);
-        let terrains: Vec<(String, f64)> =
-            table.map(|row| (row.class.name.clone(), row.class.slips_from_deg)).collect();
+        let covers = covers_of(site);
+        let terrains = terrains_of(site);
         let footing = Footing {
             slope_deg: self.slope,
             cover: self.ready.cover.as_ref(),
@@ -222,7 +222,7 @@ impl<'a> OnSite<'a> {
             terrains: &terrains,
             slope_edges: site.zones.slope_edges,
             steep_from_deg: site.survival.steep_from_deg,
-            pattern: rules.pattern.unwrap_or_else(|| as_set_out(site)),
+            pattern: pattern_of(site),
             rules: &rules,
         };
         let pattern = footing.pattern;
@@ -280,6 +280,53 @@ impl<'a> OnSite<'a> {
             ClearReason::Unknown => ("unknown ground".to_owned(), "the site".to_owned()),
         }
     }
+}
+
+/// Ground of each zone that may slip under a plan, as means over it: what is drawn again and again where the
+/// plan may be off.
+///
+/// # Errors
+/// When the plan is one of other ground or stock.
+pub(crate) fn risks_of(
+    fitted: &pipeline::Fitted,
+    told: &PlantedRecord,
+) -> Result<Vec<Option<ZoneRisk>>, Problem> {
+    let pipeline::Fitted { site, library, ready, ground, zones, .. } = fitted;
+    let mut planted = Planted::of(told, zones, library, site.mosaic.fit_floor)?;
+    let covers = covers_of(site);
+    let terrains = terrains_of(site);
+    let footing = Footing {
+        slope_deg: &ground.slope_deg,
+        cover: ready.cover.as_ref(),
+        terrain: ready.erosion_terrain.as_ref(),
+        ls: None,
+        seeded: None,
+        covers: &covers,
+        terrains: &terrains,
+        slope_edges: site.zones.slope_edges,
+        steep_from_deg: site.survival.steep_from_deg,
+        pattern: pattern_of(site),
+        rules: &site.cover,
+    };
+    let cells: Vec<&CellShares> = zones.zones.iter().map(|zone| &zone.cells).collect();
+    let (parts, _) = kinds::parts(&footing, &footing.numbers(), &cells);
+    planted.scale(&parts, &footing, site, library);
+    Ok(risk::zone_risks(&parts, &planted, &footing, (site, library)))
+}
+
+/// How plants stand.
+pub(crate) fn pattern_of(site: &Site) -> Pattern {
+    site.cover.pattern.unwrap_or_else(|| as_set_out(site))
+}
+
+fn covers_of(site: &Site) -> Vec<CoverClass> {
+    let table = site.layers.cover.iter().flat_map(|source| &source.table);
+    table.map(|row| row.class.clone()).collect()
+}
+
+fn terrains_of(site: &Site) -> Vec<(String, f64)> {
+    let table = site.layers.erosion_terrain.iter().flat_map(|source| &source.table);
+    table.map(|row| (row.class.name.clone(), row.class.slips_from_deg)).collect()
 }
 
 /// The owner of each cell plus 1: the one with the largest share of it.

@@ -14,7 +14,7 @@ use crate::zones::Zones;
 
 /// What is asked of a plan's record.
 #[derive(Debug, Deserialize)]
-pub(super) struct Told {
+pub(crate) struct Told {
     pub(super) zones: Vec<ZoneTold>,
     pub(super) blocks: Vec<BlockTold>,
     pub(super) fits: Vec<FitTold>,
