@@ -97,7 +97,6 @@ fn words(found: &Chances, screen: &Screen) -> String {
 fn figure_cells(row: &FigureRow) -> [String; 6] {
     let figure = |number: f64| match row.unit {
         "years" if number > 60.0 => "never".to_owned(),
-        "plants" | "years" => thousands(number.round() as u64),
         "0 to 1" => format!("{:.0} %", number * 100.0),
         "weeks" => format!("{number:.1}"),
         _ => thousands(number.round() as u64),

@@ -146,12 +146,27 @@ fn verdict(check: &CoverCheck) -> String {
     } else {
         String::new()
     };
-    format!(
-        "{:.1} ha below the target in {}{small}; mending them by the cheapest way costs about NZ$ {}",
+    let nzd = |nzd: f64| thousands(nzd.round() as u64);
+    let mut words = format!(
+        "{:.1} ha below the target in {}{small}; {:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
         check.below_plan_ha.0,
         counted(check.pieces.len(), "piece"),
-        thousands(check.remedies_nzd.round() as u64)
-    )
+        check.remedies_plan_ha.0,
+        nzd(check.remedies_nzd)
+    );
+    if check.late_remedies_plan_ha.0 > 0.0 {
+        // Writing to a String cannot fail.
+        let _ = write!(
+            words,
+            ", {:.1} ha later for about NZ$ {}",
+            check.late_remedies_plan_ha.0,
+            nzd(check.late_remedies_nzd)
+        );
+    }
+    if check.no_remedy_plan_ha.0 > 0.0 {
+        let _ = write!(words, ", {:.1} ha not at all", check.no_remedy_plan_ha.0);
+    }
+    words
 }
 
 fn piece_words(piece: &PieceRow) -> String {
@@ -161,8 +176,10 @@ fn piece_words(piece: &PieceRow) -> String {
         (None, Some(years)) => format!("reaches it in year {years}"),
         (None, None) => "does not reach it in 60 years".to_owned(),
     };
+    let caution =
+        if piece.caution.is_empty() { String::new() } else { format!(" [{}]", piece.caution) };
     format!(
-        "{:.2} ha{place}, {:.0}°: {}; {reaches}; {}",
+        "{:.2} ha{place}, {:.0}°: {}; {reaches}; {}{caution}",
         piece.plan_area_ha.0, piece.slope_mean_deg, piece.reason, piece.remedy_words
     )
 }

@@ -54,12 +54,11 @@ pub fn chances(
 ) -> Result<Chances, Vec<Problem>> {
     let mut stage = |stage: Stage| enter(stage.name());
     let fitted = pipeline::fitted(asked.site, Reach::Orders, &mut stage)?;
-    let (record, planted): (Record, PlantedRecord) = match asked.plan {
-        Some(folder) => (given(folder)?, given(folder)?),
-        None => {
-            let plan = pipeline::plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut stage)?;
-            (told(&plan)?, told(&plan)?)
-        }
+    let (record, planted): (Record, PlantedRecord) = if let Some(folder) = asked.plan {
+        (given(folder)?, given(folder)?)
+    } else {
+        let plan = pipeline::plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut stage)?;
+        (told(&plan)?, told(&plan)?)
     };
     let in_plan = |problem: Problem| match asked.plan {
         Some(folder) => problem.file(crate::plan::plan_file(folder)),

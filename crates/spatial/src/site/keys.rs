@@ -430,7 +430,7 @@ pub static KEYS: &[Key] = &[
         "What protective cover is reckoned by: ground under crowns, ground that roots bind, or the age of a stand by one of two papers. The last two were measured in natural regeneration at thousands of stems a hectare; on wide spacing they are used with a warning alone."),
     key("cover.target", Number(SHARE_OVER_0), Default("0.7", "a choice"), "0.7",
         "Least share of the ground to be protected wherever it may slip."),
-    key("cover.by_years", Number(Limits::from(0.0, 100.0, "years")), Default("10", "a choice"), "10",
+    key("cover.by_years", Number(Limits::from(0.0, 60.0, "years")), Default("10", "a choice"), "10",
         "Years after the first planting winter by which that must be reached."),
     key("cover.slips_above_deg", Number(Limits::from(0.0, 90.0, "degrees")), Default("26", "that of many hill soils of the North Island, from memory; most sediment of one storm came from slopes of 26 to 35 degrees (NZ J. Forestry Science 2015), elsewhere from as low as 15"), "26",
         "Slope above which ground may slip, where no erosion terrain says."),

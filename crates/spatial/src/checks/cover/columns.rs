@@ -51,7 +51,7 @@ pub(crate) static PIECES: [PieceColumn; 15] = [
     PieceColumn::new("reaches_years", YEARS, "Years after the first planting winter in which all of it reaches the target as things stand; null: not within 60.", |p, _| whole(p.reaches_years)),
     PieceColumn::new("reaches_year", YEAR, "The year of that, where the plan names winters.", |p, _| whole(p.reaches_year)),
     PieceColumn::new("remedy", WORDS, "Cheapest of closer_spacing, infill, poles and leave_to_regenerate that serves by the target year; the soonest where none does; null where none ever does.", |p, _| p.remedy.map_or(Value::Null, |remedy| remedy.word().into())),
-    PieceColumn::new("remedy_plants", (Kind::Integer, "plants", ""), "Plants or poles that it sets beyond the plan.", |p, _| p.remedy_plants.map_or(Value::Null, Value::Integer)),
+    PieceColumn::new("remedy_plants", (Kind::Integer, "plants", ""), "Plants to order beyond the plan, losses included, or poles to set.", |p, _| p.remedy_plants.map_or(Value::Null, Value::Integer)),
     PieceColumn::new("remedy_nzd", (Kind::Real, "NZ$", ""), "What it costs, by the prices of the site and the stock; a plant without a price costs nothing.", |p, _| p.remedy_nzd.map_or(Value::Null, Value::from)),
     PieceColumn::new("remedy_words", WORDS, "The same in a sentence.", |p, _| (&p.remedy_words).into()),
     PieceColumn::new("caution", WORDS, "What to be careful of there; local rules and licensed people decide.", |p, _| (&p.caution).into()),

@@ -8,7 +8,7 @@ use stock::Library;
 use terrain::Raster;
 
 use super::future::Future;
-use super::kinds::{Footing, Kind, Part, parts};
+use super::kinds::{Footing, Kind, Numbered, Part, parts};
 use super::pieces::{connected, outlines};
 use super::planted::Planted;
 use super::remedy::{Offer, best, remedies};
@@ -49,6 +49,8 @@ pub(super) struct Held<'a> {
     pub(super) owner_at: &'a [u32],
     pub(super) planted: Planted,
     pub(super) plan: Option<(&'a Site, &'a Library)>,
+    /// Winters after the first planting in which gaps are filled; 0 where nothing is planted before.
+    pub(super) wait: f64,
 }
 
 /// What came of it.
@@ -79,6 +81,8 @@ pub(super) struct Seen {
     shares: Vec<Vec<f64>>,
     pub(super) now: f64,
     pub(super) then: f64,
+    /// Share under crowns at the target year, whatever cover is reckoned by.
+    crowns_then: f64,
     pub(super) reaches: Option<i32>,
     pub(super) because: Option<Because>,
     offers: [Option<Offer>; 4],
@@ -125,9 +129,9 @@ impl Held<'_> {
             What::Zone(zone) => self.planted.line.get(*zone).copied().flatten(),
             _ => None,
         };
-        let may_change = !matches!(what, What::Clear(..));
+        let may_change = matches!(what, What::Zone(_) | What::All);
         let offers = if is_below && may_change {
-            remedies(&part, &future, line, self.plan)
+            remedies(&part, &future, (line, self.wait), self.plan)
         } else {
             [None; 4]
         };
@@ -136,6 +140,7 @@ impl Held<'_> {
             shares: shares.to_vec(),
             now,
             then,
+            crowns_then: future.at(Measure::Crown, by),
             reaches: is_below
                 .then(|| future.reaches(|years| future.at(rules.measure, years)))
                 .flatten(),
@@ -153,30 +158,30 @@ impl Held<'_> {
     /// # Errors
     /// When pieces cannot be drawn.
     pub(super) fn judge(mut self) -> Result<Judged, Problem> {
-        let (numbers, parts, unknown_m2) = self.parts();
+        let (numbered, parts, unknown_m2) = self.parts();
         if let Some((site, library)) = self.plan {
             self.planted.scale(&parts, &self.footing, site, library);
         }
-        self.judge_parts(&numbers, parts, unknown_m2)
+        self.judge_parts(&numbered.cells, parts, unknown_m2)
     }
 
     /// The same with blocks that are scaled already.
     #[cfg(test)]
     pub(super) fn judge_as_scaled(self) -> Result<Judged, Problem> {
-        let (numbers, parts, unknown_m2) = self.parts();
-        self.judge_parts(&numbers, parts, unknown_m2)
+        let (numbered, parts, unknown_m2) = self.parts();
+        self.judge_parts(&numbered.cells, parts, unknown_m2)
     }
 
-    fn parts(&self) -> (Vec<u16>, Vec<Part>, f64) {
-        let numbers = self.footing.numbers();
+    fn parts(&self) -> (Numbered, Vec<Part>, f64) {
+        let numbered = self.footing.numbered();
         let cells: Vec<&CellShares> = self.owners.iter().map(|owner| owner.cells).collect();
-        let (parts, unknown_m2) = parts(&self.footing, &numbers, &cells);
-        (numbers, parts, unknown_m2)
+        let (parts, unknown_m2) = parts(&self.footing, &numbered, &cells);
+        (numbered, parts, unknown_m2)
     }
 
     fn judge_parts(
         &self,
-        numbers: &[u16],
+        numbers: &[u32],
         parts: Vec<Part>,
         unknown_m2: f64,
     ) -> Result<Judged, Problem> {
@@ -201,7 +206,7 @@ impl Held<'_> {
         let washed = seen
             .iter()
             .filter(|seen| seen.is_counted)
-            .map(|seen| (seen.part.plan_m2, seen.part.ls, seen.now, seen.then));
+            .map(|seen| (seen.part.plan_m2, seen.part.ls, seen.now, seen.crowns_then));
         Ok(Judged {
             plan_m2: sum(&|seen| seen.is_counted),
             may_slip_m2: sum(&|seen| seen.is_counted && seen.may_slip),
@@ -387,10 +392,10 @@ impl Held<'_> {
             .collect();
         let largest = made.iter().max_by_key(|(_, cells)| *cells).map(|(place, _)| &seen[*place]);
         let owner = largest.map(|one| &self.owners[one.part.owner]);
-        let remedy = best(&offers, rules.by_years);
         let reaches = made.iter().map(|(place, _)| seen[*place].reaches);
         let reaches_years =
             reaches.collect::<Option<Vec<i32>>>().and_then(|all| all.into_iter().max());
+        let remedy = best(&offers, rules.by_years, reaches_years);
         PieceRow {
             piece_id: String::new(),
             lies_in: owner.and_then(|owner| owner.id.clone()),
@@ -402,7 +407,12 @@ impl Held<'_> {
             reaches_years,
             reaches_year: reaches_years.and_then(|years| self.year(years)),
             remedy: remedy.map(|(remedy, _)| remedy),
-            remedy_words: remedy_words(remedy, owner.map(|owner| &owner.what), rules),
+            remedy_words: remedy_words(
+                remedy,
+                owner.map(|owner| &owner.what),
+                (rules.by_years, self.wait),
+                reaches_years,
+            ),
             remedy_plants: remedy.map(|(_, offer)| offer.plants.ceil() as u64),
             remedy_nzd: remedy.map(|(_, offer)| offer.nzd),
             remedy_years: remedy.map(|(_, offer)| offer.years),
@@ -436,13 +446,13 @@ impl Sums {
 /// The part at each cell.
 struct AtCells<'a> {
     owner_at: &'a [u32],
-    numbers: &'a [u16],
+    numbers: &'a [u32],
     /// Parts of each owner: numbers of kinds, rising, with the part's place.
-    of_owner: Vec<Vec<(u16, usize)>>,
+    of_owner: Vec<Vec<(u32, usize)>>,
 }
 
 impl<'a> AtCells<'a> {
-    fn new(seen: &[Seen], owners: usize, owner_at: &'a [u32], numbers: &'a [u16]) -> Self {
+    fn new(seen: &[Seen], owners: usize, owner_at: &'a [u32], numbers: &'a [u32]) -> Self {
         let mut of_owner = vec![Vec::new(); owners];
         for (place, one) in seen.iter().enumerate() {
             of_owner[one.part.owner].push((one.part.number, place));

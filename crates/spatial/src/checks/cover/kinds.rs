@@ -52,17 +52,24 @@ pub(super) struct Kind {
 }
 
 /// A cell whose slope is not known.
-const UNKNOWN: u16 = u16::MAX;
+const UNKNOWN: u32 = u32::MAX;
+
+/// The kind of every cell, by its place among those that occur.
+pub(super) struct Numbered {
+    /// Kinds that occur.
+    pub(super) kinds: Vec<Kind>,
+    /// Place of each cell's kind; [`UNKNOWN`] where its slope is not known.
+    pub(super) cells: Vec<u32>,
+}
 
 impl Footing<'_> {
-    /// Numbers of kinds in use; every number below it is a kind.
+    /// Kinds that there may be; every number below it is one.
     fn kinds(&self) -> usize {
         (self.covers.len() + 1) * (self.terrains.len() + 1) * SlopeGroup::ALL.len() * 8
     }
 
     /// The kind of a number.
-    pub(super) fn kind(&self, number: u16) -> Kind {
-        let number = usize::from(number);
+    fn kind(&self, number: usize) -> Kind {
         let (flags, rest) = (number % 8, number / 8);
         let (group, rest) = (rest % SlopeGroup::ALL.len(), rest / SlopeGroup::ALL.len());
         let (terrain, cover) = (rest % (self.terrains.len() + 1), rest / (self.terrains.len() + 1));
@@ -76,8 +83,8 @@ impl Footing<'_> {
         }
     }
 
-    /// The number of the kind at a cell.
-    fn number_at(&self, at: usize) -> u16 {
+    /// The number of the kind at a cell. Tables are of bytes: 255 × 255 × 56 at most.
+    fn number_at(&self, at: usize) -> u32 {
         let slope = self.slope_deg.cells()[at];
         if slope.is_nan() {
             return UNKNOWN;
@@ -98,19 +105,31 @@ impl Footing<'_> {
             | usize::from(slope > self.steep_from_deg) << 1
             | usize::from(seeded) << 2;
         let place = (cover * (self.terrains.len() + 1) + terrain) * SlopeGroup::ALL.len() + group;
-        (place * 8 + flags) as u16
+        (place * 8 + flags) as u32
     }
 
-    /// The number of every cell.
+    /// The kind of every cell. Few of the many that there may be occur: those alone are numbered.
     ///
-    /// Cost: one look at each cell, on all cores.
-    pub(super) fn numbers(&self) -> Vec<u16> {
-        debug_assert!(self.kinds() < usize::from(UNKNOWN), "cover and terrain tables are bytes");
-        (0..self.slope_deg.cells().len())
+    /// Cost: two looks at each cell, on all cores but for one quick pass.
+    pub(super) fn numbered(&self) -> Numbered {
+        let mut cells: Vec<u32> = (0..self.slope_deg.cells().len())
             .into_par_iter()
             .with_min_len(1 << 14)
             .map(|at| self.number_at(at))
-            .collect()
+            .collect();
+        let mut place = vec![UNKNOWN; self.kinds()];
+        for number in cells.iter().filter(|number| **number != UNKNOWN) {
+            place[*number as usize] = 0;
+        }
+        let mut kinds = Vec::new();
+        for (number, place) in place.iter_mut().enumerate().filter(|(_, place)| **place == 0) {
+            *place = kinds.len() as u32;
+            kinds.push(self.kind(number));
+        }
+        cells.par_iter_mut().filter(|cell| **cell != UNKNOWN).for_each(|cell| {
+            *cell = place[*cell as usize];
+        });
+        Numbered { kinds, cells }
     }
 
     /// The cover class of a kind.
@@ -134,8 +153,8 @@ impl Footing<'_> {
 pub(super) struct Part {
     /// Position of the owner.
     pub(super) owner: usize,
-    /// Number of the kind.
-    pub(super) number: u16,
+    /// Place of the kind among those that occur.
+    pub(super) number: u32,
     /// What it is.
     pub(super) kind: Kind,
     /// Map area, square metres.
@@ -154,7 +173,7 @@ pub(super) struct Part {
 /// Cost: one look at each cell of each owner, on all cores.
 pub(super) fn parts(
     footing: &Footing<'_>,
-    numbers: &[u16],
+    numbered: &Numbered,
     owners: &[&CellShares],
 ) -> (Vec<Part>, f64) {
     let cell_m2 = footing.slope_deg.grid().cell_area();
@@ -163,16 +182,17 @@ pub(super) fn parts(
         .enumerate()
         .with_max_len(1)
         .map(|(owner, cells)| {
-            let mut sums = vec![[0.0_f64; 4]; footing.kinds()];
+            let mut sums = vec![[0.0_f64; 4]; numbered.kinds.len()];
             let mut unknown = 0.0;
             for cell in cells.iter() {
                 let (at, share) = (cell.at as usize, f64::from(cell.share));
-                if numbers[at] == UNKNOWN {
+                let number = numbered.cells[at];
+                if number == UNKNOWN {
                     unknown += share;
                     continue;
                 }
                 let slope = f64::from(footing.slope_deg.cells()[at]);
-                let sum = &mut sums[usize::from(numbers[at])];
+                let sum = &mut sums[number as usize];
                 sum[0] += share;
                 sum[1] += share / slope.to_radians().cos().max(1e-3);
                 sum[2] += share * slope;
@@ -181,8 +201,8 @@ pub(super) fn parts(
             }
             let part = |(number, sum): (usize, &[f64; 4])| Part {
                 owner,
-                number: number as u16,
-                kind: footing.kind(number as u16),
+                number: number as u32,
+                kind: numbered.kinds[number],
                 plan_m2: sum[0] * cell_m2,
                 ground_m2: sum[1] * cell_m2,
                 ls: sum[3] / sum[0],

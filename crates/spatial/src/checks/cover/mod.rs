@@ -24,9 +24,11 @@ mod tests;
 mod words;
 mod write;
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use cover::Pattern;
+use geo::{BoundingRect, Intersects};
 use stock::Library;
 use terrain::{Raster, cells_within};
 
@@ -41,6 +43,7 @@ pub(crate) use write::{
     COVER_THEN_TIF,
 };
 
+use super::within_words;
 use crate::ground::{Derivation, Footing as GroundFooting, GroundLayer, derivation_of};
 use crate::pipeline::{self, OnGround, Stage, Zoned};
 use crate::plan::{InputRecord, Reach, USUAL_SEED, changed_since, given, told};
@@ -132,26 +135,44 @@ pub fn check_cover(
             let planted = (planted, PlantedBy::Plan);
             Ok(OnSite::of(&zoned).check(asked, planted, Some(&library), &ls, warnings)?)
         }
+        CoverGround::Unplanted(site) if site_has_stock(site)? => {
+            // Remedies that plant need a line that fits.
+            let fitted = pipeline::fitted(site, Reach::Orders, &mut stage)?;
+            let pipeline::Fitted { site, library, ready, ground, zones, fits, .. } = &fitted;
+            let warnings = about_ground(ready, &ground.notes, zones);
+            let best = fits.iter().map(|lines| best_line(lines, site.mosaic.fit_floor));
+            let planted = nothing_planted(best.collect());
+            let ls = ls_factor(ready, site, enter)?;
+            enter(COVER);
+            let on = OnSite { site, ready, zones, slope: &ground.slope_deg };
+            Ok(on.check(asked, planted, Some(library), &ls, warnings)?)
+        }
         CoverGround::Unplanted(site) => {
             let zoned = pipeline::zoned(site, &mut stage)?;
             let warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
             let ls = ls_factor(&zoned.ready, &zoned.site, enter)?;
             enter(COVER);
-            // Remedies that plant need a line to reckon with; without stock there are none.
-            let stock = &zoned.site.stock;
-            let library = stock.is_file().then(|| stock_file::read(stock)).transpose()?;
-            let first = library.as_ref().and_then(|all| (!all.stocks().is_empty()).then_some(0));
-            let zones = zoned.zones.zones.len();
-            let planted = Planted {
-                blocks: vec![Vec::new(); zones],
-                left: vec![String::new(); zones],
-                line: vec![first; zones],
-                first: None,
-            };
-            let planted = (planted, PlantedBy::Nothing);
-            Ok(OnSite::of(&zoned).check(asked, planted, library.as_ref(), &ls, warnings)?)
+            let planted = nothing_planted(vec![None; zoned.zones.zones.len()]);
+            Ok(OnSite::of(&zoned).check(asked, planted, None, &ls, warnings)?)
         }
     }
+}
+
+fn site_has_stock(site: &Path) -> Result<bool, Vec<Problem>> {
+    Ok(crate::site::load(site)?.0.stock.is_file())
+}
+
+/// The line that fits best, among equals the first; none below the floor.
+fn best_line(lines: &[crate::fit::ZoneFit], floor: f64) -> Option<usize> {
+    let fits = lines.iter().enumerate().filter(|(_, one)| one.fit >= floor && one.fit > 0.0);
+    fits.rev().max_by(|a, b| a.1.fit.total_cmp(&b.1.fit)).map(|(line, _)| line)
+}
+
+/// Nothing planted, and the line of each zone that would be.
+fn nothing_planted(line: Vec<Option<usize>>) -> (Planted, PlantedBy) {
+    let zones = line.len();
+    let (blocks, left) = (vec![Vec::new(); zones], vec![String::new(); zones]);
+    (Planted { blocks, left, line, first: None }, PlantedBy::Nothing)
 }
 
 /// The stage of the check itself.
@@ -228,9 +249,16 @@ impl<'a> OnSite<'a> {
         let pattern = footing.pattern;
         let first = planted.first;
         let plan = library.map(|library| (site, library));
-        let held = Held { footing, owners, owner_at: &owner_at, planted, plan };
-        let judged = held.judge()?;
+        let wait = match by {
+            PlantedBy::Plan => f64::from(rules.infill_after_years),
+            PlantedBy::Nothing => 0.0,
+        };
+        let lines: BTreeSet<usize> = planted.line.iter().copied().flatten().collect();
+        let held = Held { footing, owners, owner_at: &owner_at, planted, plan, wait };
+        let mut judged = held.judge()?;
+        let asks = self.ask_first(&mut judged.pieces);
         warnings.extend(doubts(&judged, &rules));
+        warnings.extend(library.into_iter().flat_map(|library| self.unpriced(&lines, library)));
         let about = About {
             name: site.name.clone(),
             inputs: self.ready.inputs.clone(),
@@ -239,8 +267,70 @@ impl<'a> OnSite<'a> {
             pattern,
             first,
             boundary: self.ready.boundary.clone(),
+            cautions: asks,
         };
         Ok(checked(judged, about, &rules, self.ready.crs.clone(), warnings))
+    }
+
+    /// Tells each piece whose surroundings planters must ask about, and what is to be asked.
+    fn ask_first(&self, pieces: &mut [PieceRow]) -> Vec<CoverCaution> {
+        let mut told = Vec::new();
+        for area in &self.ready.keep_clear {
+            let Some((around, reach)) =
+                area.ask.as_ref().and_then(|ask| Some((ask, ask.bounding_rect()?)))
+            else {
+                continue;
+            };
+            let rule = &self.site.keep_clear[area.rule];
+            let about = within_words(rule);
+            let near = |piece: &PieceRow| {
+                piece.geometry.bounding_rect().is_some_and(|bounds| bounds.intersects(&reach))
+                    && piece.geometry.intersects(around)
+            };
+            let mut is_any = false;
+            for piece in pieces.iter_mut().filter(|piece| near(piece)) {
+                is_any = true;
+                if !piece.caution.is_empty() {
+                    piece.caution.push_str("; ");
+                }
+                piece.caution.push_str(&about);
+                piece.caution.push_str(": ask first");
+            }
+            if is_any {
+                let text = rule.caution.clone().unwrap_or_else(|| rule.reason.clone());
+                told.push(CoverCaution { about, text });
+            }
+        }
+        told
+    }
+
+    /// What remedies that plant cannot be priced by.
+    fn unpriced(&self, lines: &BTreeSet<usize>, library: &Library) -> Vec<Problem> {
+        let lines = lines.iter().map(|line| &library.stocks()[*line]);
+        let without: Vec<&str> = lines
+            .filter(|stock| stock.price_nzd.is_none())
+            .map(|stock| stock.name.as_str())
+            .collect();
+        let mut doubts = Vec::new();
+        if !without.is_empty() {
+            doubts.push(
+                Problem::warning("price_nzd")
+                    .file(&self.site.stock)
+                    .found(format!("no price of {}", without.join(", ")))
+                    .expected("a price, by which closer spacing and infill are weighed")
+                    .remedy("add it: planting these lines is not weighed as a remedy"),
+            );
+        }
+        if self.site.mosaic.planting_nzd <= 0.0 {
+            doubts.push(
+                Problem::warning("mosaic.planting_nzd")
+                    .file(&self.site.file)
+                    .found("0: closer spacing and infill are priced without the planters' pay")
+                    .expected("what planting one plant costs")
+                    .remedy("set it, so that remedies are weighed alike"),
+            );
+        }
+        doubts
     }
 
     /// Zones, then stands, then ground kept clear.
@@ -309,7 +399,7 @@ pub(crate) fn risks_of(
         rules: &site.cover,
     };
     let cells: Vec<&CellShares> = zones.zones.iter().map(|zone| &zone.cells).collect();
-    let (parts, _) = kinds::parts(&footing, &footing.numbers(), &cells);
+    let (parts, _) = kinds::parts(&footing, &footing.numbered(), &cells);
     planted.scale(&parts, &footing, site, library);
     Ok(risk::zone_risks(&parts, &planted, &footing, (site, library)))
 }
@@ -437,7 +527,8 @@ fn of_elevation(
         rules: &rules,
     };
     let planted = Planted::default();
-    let judged = Held { footing, owners, owner_at: &owner_at, planted, plan: None }.judge()?;
+    let judged =
+        Held { footing, owners, owner_at: &owner_at, planted, plan: None, wait: 0.0 }.judge()?;
     let folder = file.parent().unwrap_or(Path::new(""));
     let mut files = vec![("elevation".to_owned(), file.to_path_buf())];
     if let CoverGround::Elevation(_, _, Some(protected)) = &asked.ground {
@@ -453,6 +544,12 @@ fn of_elevation(
         pattern: Pattern::Random,
         first: None,
         boundary: geo::MultiPolygon::new(Vec::new()),
+        cautions: vec![CoverCaution {
+            about: "what is not known".to_owned(),
+            text: "a raster alone knows no power lines, recorded sites, waters, buildings or boundaries: \
+                   nothing may be planted, set or dug by it before they are"
+                .to_owned(),
+        }],
     };
     Ok(checked(judged, about, &rules, crs, warnings))
 }
@@ -471,11 +568,11 @@ fn covered_class(hundredths: u8) -> CoverClass {
 
 /// Shares as positions of their classes plus 1; holes are unknown.
 fn share_codes(share: &Raster<f32>) -> Raster<u8> {
-    share.map(
-        |share| {
-            if share.is_nan() { 0 } else { (share * f32::from(SHARE_STEPS)).round() as u8 + 1 }
-        },
-    )
+    share.map(|share| {
+        // Down, never up to a target; the last digit of a single-precision number is no step.
+        let steps = share * f32::from(SHARE_STEPS) + 1e-4;
+        if share.is_nan() { 0 } else { steps.floor() as u8 + 1 }
+    })
 }
 
 /// What a check is of.
@@ -487,6 +584,7 @@ struct About {
     pattern: Pattern,
     first: Option<i32>,
     boundary: geo::MultiPolygon<f64>,
+    cautions: Vec<CoverCaution>,
 }
 
 /// What should be looked at.
@@ -514,6 +612,19 @@ fn checked(
 ) -> CheckedCover {
     let ha = PlanHectares::from_m2;
     let by_year = about.first.map(|first| first + rules.by_years);
+    let in_time =
+        |piece: &PieceRow| piece.remedy_years.is_some_and(|years| years <= rules.by_years);
+    let late = |piece: &PieceRow| piece.remedy_years.is_some_and(|years| years > rules.by_years);
+    let none = |piece: &PieceRow| piece.remedy.is_none();
+    let pieces = &judged.pieces;
+    let nzd = |is_meant: &dyn Fn(&PieceRow) -> bool| {
+        pieces.iter().filter(|one| is_meant(one)).filter_map(|one| one.remedy_nzd).sum()
+    };
+    let plan_ha = |is_meant: &dyn Fn(&PieceRow) -> bool| {
+        pieces.iter().filter(|one| is_meant(one)).map(|one| one.plan_area_ha).sum()
+    };
+    let mut all_cautions = about.cautions;
+    all_cautions.extend(cautions());
     let check = CoverCheck {
         schema: write::COVER_SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
@@ -533,11 +644,15 @@ fn checked(
         below_small_plan_ha: ha(judged.below_small_m2),
         unknown_plan_ha: ha(judged.unknown_m2),
         never_plan_ha: ha(judged.never_m2),
-        remedies_nzd: judged.pieces.iter().filter_map(|piece| piece.remedy_nzd).sum(),
+        remedies_nzd: nzd(&in_time),
+        remedies_plan_ha: plan_ha(&in_time),
+        late_remedies_nzd: nzd(&late),
+        late_remedies_plan_ha: plan_ha(&late),
+        no_remedy_plan_ha: plan_ha(&none),
         soil_loss_ratio: judged.soil_loss_ratio,
         by_year_rows: judged.rows,
-        pieces: judged.pieces,
-        cautions: cautions(),
+        pieces: judged.pieces.clone(),
+        cautions: all_cautions,
         limits: LIMITS.to_vec(),
         warnings,
         boundary: about.boundary,
@@ -547,11 +662,16 @@ fn checked(
 
 /// What people must know: common practice, no source.
 fn cautions() -> Vec<CoverCaution> {
-    let one = |about, text: &str| CoverCaution { about, text: text.to_owned() };
+    let one =
+        |about: &str, text: &str| CoverCaution { about: about.to_owned(), text: text.to_owned() };
     vec![
         one(
             "who decides",
             "local rules and licensed people decide: an erosion adviser or geotechnical engineer looks at the slope itself before anyone relies on it",
+        ),
+        one(
+            "steep ground",
+            "planting by hand above 35° needs a site safety plan, and people keep off ground above bluffs; machines need one above 15° on wheels and 22° on tracks",
         ),
         one(
             "slopes",

@@ -52,7 +52,7 @@ pub(super) fn page(check: &CoverCheck) -> String {
     for caution in &check.cautions {
         put(
             &mut page,
-            format_args!("<li><b>{}:</b> {}</li>", plain(caution.about), plain(&caution.text)),
+            format_args!("<li><b>{}:</b> {}</li>", plain(&caution.about), plain(&caution.text)),
         );
     }
     for warning in &check.warnings {
@@ -103,12 +103,10 @@ fn verdict(page: &mut String, check: &CoverCheck) {
     };
     let says = if check.below_plan_ha.0 > 0.0 {
         format!(
-            "<b>{:.1} of {:.1} ha that may slip stay below the target.</b> Mending all {} pieces by the cheapest \
-             way costs about NZ$ {}.",
+            "<b>{:.1} of {:.1} ha that may slip stay below the target.</b> {}.",
             check.below_plan_ha.0,
             check.may_slip_plan_ha.0,
-            check.pieces.len(),
-            thousands(check.remedies_nzd.round() as u64)
+            mending_words(check)
         )
     } else {
         format!("<b>All {:.1} ha that may slip reach the target.</b>", check.may_slip_plan_ha.0)
@@ -147,6 +145,29 @@ fn verdict(page: &mut String, check: &CoverCheck) {
     if !aside.is_empty() {
         put(page, format_args!("<p class=\"note\">{}.</p>", aside.join("; ")));
     }
+}
+
+/// What mending takes, in words.
+fn mending_words(check: &CoverCheck) -> String {
+    let nzd = |nzd: f64| thousands(nzd.round() as u64);
+    let mut words = format!(
+        "{:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
+        check.remedies_plan_ha.0,
+        nzd(check.remedies_nzd)
+    );
+    if check.late_remedies_plan_ha.0 > 0.0 {
+        // Writing to a String cannot fail.
+        let _ = write!(
+            words,
+            "; {:.1} ha later than that, for about NZ$ {}",
+            check.late_remedies_plan_ha.0,
+            nzd(check.late_remedies_nzd)
+        );
+    }
+    if check.no_remedy_plan_ha.0 > 0.0 {
+        let _ = write!(words, "; {:.1} ha have no remedy here", check.no_remedy_plan_ha.0);
+    }
+    words
 }
 
 /// Rows of the told measure, ground that may slip, at a year.

@@ -12,6 +12,9 @@ use crate::site::Site;
 use crate::units::{AreaBasis, M2_PER_HA};
 use crate::zones::Zones;
 
+/// Years in which anybody plants.
+const YEARS: std::ops::RangeInclusive<i32> = 1..=9_999;
+
 /// What is asked of a plan's record.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Told {
@@ -94,6 +97,16 @@ impl Planted {
         fit_floor: f64,
     ) -> Result<Self, Problem> {
         same_zones(told, zones)?;
+        if let Some(odd) =
+            told.blocks.iter().filter_map(|one| one.season).find(|one| !YEARS.contains(one))
+        {
+            return Err(Problem::error("blocks.season")
+                .found(odd.to_string())
+                .expected(format!("a year from {} to {}", YEARS.start(), YEARS.end()))
+                .remedy(
+                    "make the plan again with `hillweave plan`, and change nothing in it by hand",
+                ));
+        }
         let first = told.blocks.iter().filter_map(|block| block.season).min();
         let place: BTreeMap<&str, usize> =
             zones.zones.iter().enumerate().map(|(at, zone)| (zone.id.as_str(), at)).collect();

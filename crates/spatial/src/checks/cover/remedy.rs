@@ -47,7 +47,7 @@ impl Remedy {
 pub(super) struct Offer {
     /// New Zealand dollars.
     pub(super) nzd: f64,
-    /// Plants or poles to set beyond the plan.
+    /// Plants to order beyond the plan, losses included, or poles to set.
     pub(super) plants: f64,
     /// Years after the first planting winter in which the target is reached.
     pub(super) years: i32,
@@ -57,7 +57,7 @@ pub(super) struct Offer {
 pub(super) fn remedies(
     part: &Part,
     future: &Future<'_>,
-    line: Option<usize>,
+    (line, wait): (Option<usize>, f64),
     plan: Option<(&Site, &Library)>,
 ) -> [Option<Offer>; 4] {
     let rules = future.footing.rules;
@@ -69,14 +69,14 @@ pub(super) fn remedies(
     let first = || future.stems.iter().map(|planting| planting.year).reduce(f64::min);
     [
         first().and_then(more),
-        more(first().unwrap_or(0.0) + f64::from(rules.infill_after_years)),
+        more(first().unwrap_or(0.0) + wait),
         poles(rules, ha),
         part.kind.is_seeded.then(|| regenerate(future, rules, ha)).flatten(),
     ]
 }
 
-/// More plants of a line in a winter; none where nothing is open, or even a plant on each square metre is
-/// too few.
+/// More plants of a line in a winter; none where nothing is open, where the line has no price, or where even
+/// a plant on each square metre is too few.
 fn plant_more(
     part: &Part,
     future: &Future<'_>,
@@ -89,6 +89,7 @@ fn plant_more(
     if future.gaps <= 0.0 {
         return None;
     }
+    let price = library.stocks()[line].price_nzd?;
     let alive = alive(part, line, future.footing, site, library);
     let together = |years: f64, planted_per_ha: f64| {
         let mut plantings = future.stems.clone();
@@ -106,8 +107,8 @@ fn plant_more(
     }
     let years = future.reaches(|years| together(years, more))?;
     let plants = more * future.gaps * ha;
-    let price = library.stocks()[line].price_nzd.unwrap_or(0.0);
-    Some(Offer { nzd: plants * (site.mosaic.planting_nzd + price / alive), plants, years })
+    let nzd = plants * (site.mosaic.planting_nzd + price / alive);
+    Some(Offer { nzd, plants: plants / alive, years })
 }
 
 /// Ground that the plan leaves is planted at no less than its rules say.
@@ -141,14 +142,20 @@ fn regenerate(future: &Future<'_>, rules: &CoverRules, ha: f64) -> Option<Offer>
         Measure::Crown | Measure::Roots => StandCurve::Bergin1993,
     };
     let wait = f64::from(rules.regenerate_wait_years);
-    let share = |years: f64| future.stays + (1.0 - future.stays) * curve.at(years - wait);
+    // What is left is not cleared: all that protects today stays.
+    let share = |years: f64| future.today + (1.0 - future.today) * curve.at(years - wait);
     let years = future.reaches(share)?;
     Some(Offer { nzd: rules.regenerate_nzd_per_ha * ha, plants: 0.0, years })
 }
 
 /// The cheapest remedy that serves by the target year, and where none does, the one that serves first;
-/// among equals the first of [`Remedy::ALL`]. Each must serve on every part.
-pub(super) fn best(parts: &[[Option<Offer>; 4]], by_years: i32) -> Option<(Remedy, Offer)> {
+/// among equals the first of [`Remedy::ALL`]. Each must serve on every part, and sooner than the ground gets there
+/// by itself.
+pub(super) fn best(
+    parts: &[[Option<Offer>; 4]],
+    by_years: i32,
+    by_itself: Option<i32>,
+) -> Option<(Remedy, Offer)> {
     let whole = |at: usize| {
         parts.iter().try_fold(Offer::default(), |sum, offers| {
             let one = offers[at]?;
@@ -160,8 +167,10 @@ pub(super) fn best(parts: &[[Option<Offer>; 4]], by_years: i32) -> Option<(Remed
         })
     };
     let offers = Remedy::ALL.into_iter().enumerate();
-    let offers: Vec<(Remedy, Offer)> =
-        offers.filter_map(|(at, remedy)| Some((remedy, whole(at)?))).collect();
+    let offers: Vec<(Remedy, Offer)> = offers
+        .filter_map(|(at, remedy)| Some((remedy, whole(at)?)))
+        .filter(|(_, offer)| by_itself.is_none_or(|years| offer.years < years))
+        .collect();
     let in_time = offers.iter().filter(|(_, offer)| offer.years <= by_years);
     let cheapest = in_time.min_by(|a, b| a.1.nzd.total_cmp(&b.1.nzd));
     let soonest = || {

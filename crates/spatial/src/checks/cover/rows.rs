@@ -53,8 +53,16 @@ pub struct CoverCheck {
     pub unknown_plan_ha: PlanHectares,
     /// Water, rock and yards that may slip, not judged.
     pub never_plan_ha: PlanHectares,
-    /// What the remedies of all pieces cost together, New Zealand dollars.
+    /// What the remedies that serve by the target year cost together, New Zealand dollars.
     pub remedies_nzd: f64,
+    /// Ground that they serve.
+    pub remedies_plan_ha: PlanHectares,
+    /// What the remedies that serve later cost together.
+    pub late_remedies_nzd: f64,
+    /// Ground that they serve.
+    pub late_remedies_plan_ha: PlanHectares,
+    /// Ground in pieces without a remedy.
+    pub no_remedy_plan_ha: PlanHectares,
     /// Soil washed off at the target year over that of today, by sheet and rill alone; `null` where LS was
     /// not reckoned or nothing is washed off.
     pub soil_loss_ratio: Option<f64>,
@@ -138,7 +146,7 @@ pub struct PieceRow {
     pub remedy: Option<Remedy>,
     /// The same in a sentence.
     pub remedy_words: String,
-    /// Plants or poles that it sets beyond the plan.
+    /// Plants to order beyond the plan, losses included, or poles to set.
     pub remedy_plants: Option<u64>,
     /// What it costs, New Zealand dollars.
     pub remedy_nzd: Option<f64>,
@@ -155,7 +163,7 @@ pub struct PieceRow {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct CoverCaution {
     /// About what.
-    pub about: &'static str,
+    pub about: String,
     /// What.
     pub text: String,
 }

@@ -1,4 +1,5 @@
 //! Checks of cover on made-up ground, against going through it cell by cell.
+#![expect(clippy::float_cmp, reason = "the tests ask for exact values")]
 
 use std::path::Path;
 
@@ -140,7 +141,9 @@ fn judged(made: &Made) -> Judged {
         first: Some(2027),
     };
     let plan = Some((&made.site, &made.library));
-    Held { footing, owners, owner_at: &owner_at, planted, plan }.judge_as_scaled().unwrap()
+    Held { footing, owners, owner_at: &owner_at, planted, plan, wait: 2.0 }
+        .judge_as_scaled()
+        .unwrap()
 }
 
 fn classes(site: &Site) -> Vec<CoverClass> {
@@ -253,6 +256,10 @@ proptest! {
             if let Some(reaches) = piece.reaches_years {
                 prop_assert!(reaches > made.by_years);
             }
+            // Nothing is told to mend what mends itself as soon.
+            if let (Some(remedy), Some(reaches)) = (piece.remedy_years, piece.reaches_years) {
+                prop_assert!(remedy < reaches);
+            }
             // Planting is offered where something is open; a stand is never planted.
             if piece.remedy == Some(Remedy::CloserSpacing) {
                 prop_assert!(piece.remedy_plants.unwrap() > 0);
@@ -260,4 +267,44 @@ proptest! {
             prop_assert!(piece.remedy_nzd.unwrap_or(0.0) >= 0.0);
         }
     }
+}
+
+/// More covers and terrains than a small number of kinds could hold.
+#[test]
+fn many_covers_and_terrains_change_nothing() {
+    let grid = Grid::new(4, 4, 0.0, 20.0, SIDE_M, SIDE_M).unwrap();
+    let slopes = Raster::new(grid, (0..16).map(|at| at as f32 * 3.0).collect()).unwrap();
+    let below = |before: usize, terrains: usize| {
+        let (site, _) = sample();
+        let class =
+            |at: usize| CoverClass { name: format!("unused {at}"), ..classes(&site)[0].clone() };
+        let mut covers: Vec<CoverClass> = (0..before).map(class).collect();
+        covers.extend(classes(&site));
+        let cover = Raster::new(grid, vec![before as u8 + 1; 16]).unwrap();
+        let terrain = Raster::new(grid, vec![terrains as u8; 16]).unwrap();
+        let terrains: Vec<(String, f64)> = (0..terrains).map(|at| (at.to_string(), 26.0)).collect();
+        let rules = site.cover.clone();
+        let footing = Footing {
+            slope_deg: &slopes,
+            cover: Some(&cover),
+            terrain: Some(&terrain),
+            ls: None,
+            seeded: None,
+            covers: &covers,
+            terrains: &terrains,
+            slope_edges: site.zones.slope_edges,
+            steep_from_deg: 15.0,
+            pattern: Pattern::Square,
+            rules: &rules,
+        };
+        let cells = CellShares::whole(&grid);
+        let owners = vec![Owner { id: None, what: What::All, cells: &cells }];
+        let owner_at = vec![1; 16];
+        let planted = Planted::default();
+        let held = Held { footing, owners, owner_at: &owner_at, planted, plan: None, wait: 0.0 };
+        held.judge().unwrap().below_m2
+    };
+    // Slopes 27 to 45 by threes: seven cells.
+    assert_eq!(below(0, 1), 7.0 * 25.0);
+    assert_eq!(below(200, 250), below(0, 1));
 }

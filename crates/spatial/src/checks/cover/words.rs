@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use super::future::Future;
 use super::judge::{Held, Seen, What};
 use super::remedy::{Offer, Remedy};
-use crate::site::CoverRules;
 use crate::units::{PlanHectares, thousands};
 
 /// Why ground is below the target.
@@ -108,12 +107,19 @@ pub(super) fn reason_words(seen: &Seen, held: &Held<'_>) -> String {
 pub(super) fn remedy_words(
     remedy: Option<(Remedy, Offer)>,
     what: Option<&What>,
-    rules: &CoverRules,
+    (by_years, wait): (i32, f64),
+    by_itself: Option<i32>,
 ) -> String {
     let Some((remedy, offer)) = remedy else {
-        return match what {
-            Some(What::Clear(_, authority)) => {
+        return match (what, by_itself) {
+            (Some(What::Clear(_, authority)), _) => {
                 format!("nothing is planted here until it is settled with: {authority}")
+            }
+            (Some(What::Stand), _) => "fences, pest control and time: nothing is planted or set in a kept stand \
+                                       without asking those who know it"
+                .to_owned(),
+            (_, Some(years)) => {
+                format!("no remedy is sooner: it gets there by itself {years} years after the first planting")
             }
             _ => "none of closer spacing, infill, poles or natural return reaches the target: ask an erosion \
                   adviser"
@@ -123,39 +129,42 @@ pub(super) fn remedy_words(
     let count = thousands(offer.plants.ceil() as u64);
     let nzd = thousands(offer.nzd.round() as u64);
     let does = match remedy {
-        Remedy::CloserSpacing => format!("plant closer: {count} plants more than the plan orders"),
-        Remedy::Infill => {
-            format!("plant {count} plants {} winters later", rules.infill_after_years)
+        Remedy::CloserSpacing => {
+            format!("plant closer: order {count} plants more, if they can be had")
         }
+        Remedy::Infill if wait > 0.0 => {
+            format!(
+                "fill in {wait:.0} winters later: order {count} plants more, if they can be had"
+            )
+        }
+        Remedy::Infill => format!("plant it: order {count} plants, if they can be had"),
         Remedy::Poles => format!("set {count} spaced poles"),
         Remedy::LeaveToRegenerate => {
             "leave it to regenerate from the stand nearby, with stock and goats kept out".to_owned()
         }
     };
-    let late = if offer.years > rules.by_years { ", too late for the target year" } else { "" };
+    let late = if offer.years > by_years { ", too late for the target year" } else { "" };
     format!(
         "{does}, about NZ$ {nzd}; reaches the target {} years after the first planting{late}",
         offer.years
     )
 }
 
-/// What to be careful of on a piece.
+/// What to be careful of on a piece, by its slope and whose it is; what lies near is added later.
 pub(super) fn caution_words(
     groups: &BTreeMap<&'static str, PlanHectares>,
     what: Option<&What>,
 ) -> String {
-    let steep = if groups.contains_key("G") {
-        Some(
-            "over 35°: planting by hand needs a site safety plan; keep people off ground above bluffs",
-        )
-    } else if groups.contains_key("F") {
-        Some("over 25°: no machine without a site safety plan")
-    } else {
-        None
-    };
+    let over = [("G", 35), ("F", 25), ("E", 20), ("D", 15)];
+    let steepest = over.into_iter().find(|(group, _)| groups.contains_key(group));
+    let steep = steepest.map(|(group, degrees)| match group {
+        "G" => format!("over {degrees}°: site safety plan first"),
+        _ => format!("over {degrees}°: no machine without a site safety plan"),
+    });
     let ask = match what {
         Some(What::Clear(..)) => Some("a setback: ask before anything is planted or dug"),
+        Some(What::Stand) => Some("a kept stand: ask before anything is done in it"),
         _ => None,
     };
-    steep.into_iter().chain(ask).collect::<Vec<_>>().join("; ")
+    steep.into_iter().chain(ask.map(str::to_owned)).collect::<Vec<_>>().join("; ")
 }
