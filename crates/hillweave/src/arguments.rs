@@ -23,6 +23,7 @@ Examples:
   hillweave money my-hills plan -o money          what it costs, by zone, stage and year
   hillweave season my-hills plan -o season        bloom, flying weather, places for hives
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
+  hillweave eligible my-hills plan -o eligible    what tests of schemes and grants the planted ground meets
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -93,6 +94,8 @@ pub(crate) enum Command {
     Season(Season),
     /// Check whether steep ground will be protected, from when, and what would mend it
     Cover(Cover),
+    /// Hold planted ground against the tests of schemes and grants, which are data
+    Eligible(Eligible),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -402,6 +405,22 @@ pub(crate) struct Cover {
     /// Print how long each stage took
     #[arg(long)]
     pub(crate) timings: bool,
+}
+
+/// Options of `eligible`.
+#[derive(Debug, Args)]
+pub(crate) struct Eligible {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of a plan of the site; left out: the plan that is made of it now
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
 }
 
 /// What protective cover is reckoned by, in the order of the engine's.

@@ -2,6 +2,7 @@
 
 mod cautions;
 pub mod cover;
+pub mod eligible;
 
 pub use cautions::cautions;
 pub(crate) use cautions::{of_drop_points, within_words};

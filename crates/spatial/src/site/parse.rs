@@ -9,7 +9,7 @@ use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
 use super::{
-    Site, calendar, check, cover, density, document, keep_clear, layers, money, rules, season, seed,
+    Site, calendar, check, cover, density, document, eligibility, keep_clear, layers, money, rules, season, seed,
 };
 
 /// How messages speak of the site file.
@@ -88,6 +88,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         money: money::read(root, folder, report),
         season: season::read(root, folder, layers.cover.as_ref(), report),
         cover: cover::read(root, report),
+        eligibility: eligibility::read(root, folder, report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,
         defaults: vec![],

@@ -9,6 +9,7 @@ use terrain::{Kernel, Routing, SlopeMethod};
 
 use super::calendar::CalendarRules;
 use super::cover::CoverRules;
+use super::eligibility::EligibilityRules;
 use super::money::MoneyRules;
 use super::season::SeasonRules;
 use super::seed::SeedRules;
@@ -66,6 +67,8 @@ pub struct Site {
     pub season: SeasonRules,
     /// What counts as protected, by when.
     pub cover: CoverRules,
+    /// Against which rule sets planted ground is held.
+    pub eligibility: EligibilityRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.

@@ -22,6 +22,7 @@ use crate::checks::cover::{
     COVER_THEN_TIF,
 };
 use crate::landform::{GROUND_JSON, LandformOutput};
+use crate::checks::eligible::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
 use crate::season::{
@@ -256,7 +257,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 50] = [
+    const OURS: [&str; 53] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -307,6 +308,9 @@ fn is_ours(name: &str) -> bool {
         COVER_NOW_TIF,
         COVER_THEN_TIF,
         COVER_HTML,
+        ELIGIBLE_JSON,
+        ELIGIBLE_CSV,
+        ELIGIBLE_GPKG,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -333,6 +337,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(CALENDAR_JSON, "hillweave.calendar")
         || begins(SEASON_JSON, "hillweave.season")
         || begins(COVER_JSON, "hillweave.cover")
+        || begins(ELIGIBLE_JSON, "hillweave.eligible")
 }
 
 fn some_of(names: &[String]) -> String {
