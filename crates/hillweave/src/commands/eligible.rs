@@ -89,9 +89,11 @@ fn of_rule(text: &mut String, rule: &Rule, check: &EligibleCheck) {
     put(text, "source", &format!("{}, {}: {}", source.author, source.date, source.title));
     let hectares = |is: fn(&PieceRow) -> &[String]| {
         let one = |piece: &&PieceRow| is(piece).contains(&rule.rule_id);
-        let (count, sum) = check.pieces.iter().filter(one).fold((0, 0.0), |(count, sum), piece| {
-            (count + 1, sum + piece.planted_plan_ha)
-        });
+        let (count, sum) = check
+            .pieces
+            .iter()
+            .filter(one)
+            .fold((0, 0.0), |(count, sum), piece| (count + 1, sum + piece.planted_plan_ha));
         format!("{} with {sum:.1} ha", counted(count, "piece"))
     };
     let all = format!(

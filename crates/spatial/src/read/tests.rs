@@ -138,6 +138,7 @@ fn site(folder: &Folder) -> Site {
         money: crate::site::MoneyRules::usual(),
         season: crate::site::SeasonRules::usual(),
         cover: crate::site::CoverRules::usual(),
+        eligibility: crate::site::EligibilityRules::default(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -14,11 +14,7 @@ pub struct EligibilityRules {
 }
 
 /// Reads `[eligibility]`.
-pub(super) fn read(
-    root: &Section<'_>,
-    folder: &Path,
-    report: &mut Report<'_>,
-) -> EligibilityRules {
+pub(super) fn read(root: &Section<'_>, folder: &Path, report: &mut Report<'_>) -> EligibilityRules {
     let section = root.child("eligibility");
     let named: Vec<PathBuf> =
         section.words("rules").into_iter().map(|file| folder.join(file)).collect();

@@ -9,7 +9,8 @@ use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
 use super::{
-    Site, calendar, check, cover, density, document, eligibility, keep_clear, layers, money, rules, season, seed,
+    Site, calendar, check, cover, density, document, eligibility, keep_clear, layers, money, rules,
+    season, seed,
 };
 
 /// How messages speak of the site file.

@@ -21,8 +21,8 @@ use crate::checks::cover::{
     COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
     COVER_THEN_TIF,
 };
-use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::checks::eligible::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
+use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
 use crate::season::{

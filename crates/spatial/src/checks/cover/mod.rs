@@ -157,7 +157,11 @@ pub fn check_cover(
 const COVER: &str = "cover";
 
 /// What is to be looked at of the ground.
-pub(in crate::checks) fn about_ground(ready: &Ready, ground: &[Problem], zones: &Zones) -> Vec<Problem> {
+pub(in crate::checks) fn about_ground(
+    ready: &Ready,
+    ground: &[Problem],
+    zones: &Zones,
+) -> Vec<Problem> {
     // Land farther away shades and shelters ground; cover does not depend on it.
     let concerns_cover = |warning: &&Problem| warning.item != "site.halo_m";
     let all = ready.warnings.iter().chain(ground).chain(&zones.notes);

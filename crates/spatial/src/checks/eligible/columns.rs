@@ -11,7 +11,8 @@ const WORDS: (Kind, &str, &str) = (Kind::Text, "", "");
 const MAP_HA: (Kind, &str, &str) = (Kind::Real, "ha", "map");
 const METRES: (Kind, &str, &str) = (Kind::Real, "m", "map");
 const OWN: (Kind, &str, &str) = (Kind::Real, "see measure", "map");
-const CAUTION: &str = "What goes with every row: nobody is told here that a scheme takes the ground.";
+const CAUTION: &str =
+    "What goes with every row: nobody is told here that a scheme takes the ground.";
 
 fn list(words: &[String]) -> Value {
     Value::Text(words.join(" "))

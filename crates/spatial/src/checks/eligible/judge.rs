@@ -134,9 +134,10 @@ impl<'a> Ground<'a> {
     pub(super) fn open_m2(&self, parts: &[Part<'_>]) -> Vec<f64> {
         let mut open_m2 = vec![0.0; self.zones.zones.len()];
         for part in parts {
-            open_m2[part.zone] += self.kinds_m2(part).iter().fold(0.0, |sum, (kind, m2)| {
-                sum + m2 * self.gaps(kind.0)
-            });
+            open_m2[part.zone] += self
+                .kinds_m2(part)
+                .iter()
+                .fold(0.0, |sum, (kind, m2)| sum + m2 * self.gaps(kind.0));
         }
         open_m2
     }
@@ -193,12 +194,7 @@ impl<'a> Ground<'a> {
         let planting = |block: &Block| Planting {
             year: 0.0,
             planted_per_ha: block.plants as f64 / open_m2[zone] * M2_PER_HA,
-            alive: expected_survival(
-                self.class(code),
-                is_steep,
-                &stocks[block.line],
-                self.site,
-            ),
+            alive: expected_survival(self.class(code), is_steep, &stocks[block.line], self.site),
         };
         if open_m2[zone] <= 0.0 {
             return Vec::new();
@@ -251,9 +247,7 @@ impl Standing<'_> {
             Quantity::MeanWidthM => self.width(),
             Quantity::MatureHeightM => self.height(test),
             Quantity::CrownShare => self.crowns(test),
-            Quantity::LiveSph => {
-                (Found::known(self.live_sph()), String::new())
-            }
+            Quantity::LiveSph => (Found::known(self.live_sph()), String::new()),
         }
     }
 
@@ -347,9 +341,9 @@ impl Standing<'_> {
         for part in &self.parts {
             for cell in part.cells.iter() {
                 let kind = self.ground.kind(cell.at);
-                let share = *known.entry((part.zone, kind)).or_insert_with(|| {
-                    self.ground.crowns(part.zone, kind, self.open_m2, asked)
-                });
+                let share = *known
+                    .entry((part.zone, kind))
+                    .or_insert_with(|| self.ground.crowns(part.zone, kind, self.open_m2, asked));
                 let at = cell.at as usize;
                 let (x, y) = grid.centre(at / grid.cols(), at % grid.cols());
                 let square = |place: f64| (place / HECTARE_SIDE_M).floor() as i64;
@@ -369,7 +363,7 @@ impl Standing<'_> {
     }
 }
 
-const LEFT: &str = "some of its zones are planted in part, and where ground is left is not drawn";
+const LEFT: &str = "zones planted in part: where they leave ground is not drawn";
 
 /// The greatest height that a share of the ground reaches, of heights with their areas.
 pub(super) fn reached_by(heights: &[(f64, f64)], share: f64) -> f64 {

@@ -169,11 +169,8 @@ fn piece_row(
     piece: &Piece,
     standing: &Standing<'_>,
 ) -> PieceRow {
-    let mut zones: Vec<String> = standing
-        .parts
-        .iter()
-        .map(|part| ground.zones.zones[part.zone].id.clone())
-        .collect();
+    let mut zones: Vec<String> =
+        standing.parts.iter().map(|part| ground.zones.zones[part.zone].id.clone()).collect();
     zones.sort();
     zones.dedup();
     let mut lines: Vec<(f64, &str)> = standing

@@ -1,6 +1,11 @@
 //! Planted ground that hangs together.
 
-use geo::{Area, BoundingRect, Contains, InteriorPoint, MultiPolygon, Polygon, unary_union};
+use std::collections::BTreeMap;
+
+use geo::{
+    Area, BoundingRect, Contains, Coord, CoordsIter, InteriorPoint, MapCoords, MultiPolygon,
+    Polygon, unary_union,
+};
 
 use crate::zones::Shape;
 
@@ -26,7 +31,18 @@ const NO_HOLE_M2: f64 = 0.01;
 /// Cost: n log n in the vertices, and each part held against the pieces around it.
 pub(super) fn join(parts: &[&Polygon<f64>]) -> Vec<Piece> {
     let joined = unary_union(parts.iter().copied());
-    let mut pieces: Vec<Piece> = joined.into_iter().map(piece).collect();
+    // Joining moves corners by less than a micrometre: back to where they were drawn.
+    let millimetre = |at: Coord<f64>| ((at.x * 1e3).round() as i64, (at.y * 1e3).round() as i64);
+    let corners = parts.iter().flat_map(|part| part.coords_iter());
+    let drawn: BTreeMap<(i64, i64), Coord<f64>> =
+        corners.map(|corner| (millimetre(corner), corner)).collect();
+    let back = |at: Coord<f64>| {
+        let (x, y) = millimetre(at);
+        let rounded = Coord { x: x as f64 / 1e3, y: y as f64 / 1e3 };
+        drawn.get(&(x, y)).copied().unwrap_or(rounded)
+    };
+    let mut pieces: Vec<Piece> =
+        joined.into_iter().map(|outline| piece(outline.map_coords(back))).collect();
     pieces.sort_by(|one, other| other.plan_m2.total_cmp(&one.plan_m2));
     for (at, part) in parts.iter().enumerate() {
         let Some(inside) = part.interior_point() else { continue };

@@ -32,7 +32,7 @@ impl Quantity {
 
     /// Its name for people.
     pub(super) fn name(self) -> &'static str {
-        ["area", "mean width", "mature height", "crowns in the barest hectare", "living stems"]
+        ["area", "mean width", "mature height", "crowns in the barest hectare", "living"]
             [self as usize]
     }
 

@@ -20,10 +20,7 @@ const RULE_TEXT: TextFile = TextFile {
 
 /// The rule sets that come with the program: name of the file, text.
 const BUILT_IN: [(&str, &str); 2] = [
-    (
-        "rules/carbon_forest_land.toml",
-        include_str!("../../../../../rules/carbon_forest_land.toml"),
-    ),
+    ("rules/carbon_forest_land.toml", include_str!("../../../../../rules/carbon_forest_land.toml")),
     ("rules/grant_manuka_2018.toml", include_str!("../../../../../rules/grant_manuka_2018.toml")),
 ];
 
