@@ -70,7 +70,7 @@ impl<'a> Ground<'a> {
     ///
     /// # Errors
     /// When a part is in none, which is a fault of the program.
-    pub(super) fn pieces(&self, parts: &[Part<'_>]) -> Result<Vec<Piece>, Problem> {
+    pub(super) fn pieces(parts: &[Part<'_>]) -> Result<Vec<Piece>, Problem> {
         let outlines: Vec<&Polygon<f64>> = parts.iter().map(|part| part.outline).collect();
         let pieces = join(&outlines);
         let held: usize = pieces.iter().map(|piece| piece.parts.len()).sum();
@@ -303,7 +303,7 @@ impl Standing<'_> {
         let mut words =
             format!("{reaches:.0} % of the planted ground has lines that reach {} m", test.value);
         if unknown > 0.0 {
-            words.push_str(&format!(", of {unknown:.0} % the stock file does not tell the height"));
+            words += &share_unknown(unknown);
         }
         (found, words)
     }
@@ -317,9 +317,10 @@ impl Standing<'_> {
             Some(_) => self.barest((years, reaching(true))),
             None => (least, mean),
         };
-        let mean = match (mean * 1e3).round() < (most_mean * 1e3).round() {
-            true => format!("{:.1} to {:.1} %", mean * 100.0, most_mean * 100.0),
-            false => format!("{:.1} %", mean * 100.0),
+        let mean = if (mean * 1e3).round() < (most_mean * 1e3).round() {
+            format!("{:.1} to {:.1} %", mean * 100.0, most_mean * 100.0)
+        } else {
+            format!("{:.1} %", mean * 100.0)
         };
         let words = format!("{mean} over the whole piece");
         if self.is_whole {
@@ -361,6 +362,10 @@ impl Standing<'_> {
         let least = shares.fold(f64::INFINITY, f64::min);
         (if least.is_finite() { least } else { mean }, mean)
     }
+}
+
+fn share_unknown(percent: f64) -> String {
+    format!(", of {percent:.0} % the stock file does not tell the height")
 }
 
 const LEFT: &str = "zones planted in part: where they leave ground is not drawn";

@@ -64,35 +64,25 @@ pub fn check_eligible(
     // Refuses rule files now rather than after the work.
     let (site, _) = crate::site::load(site_file)?;
     let rules = rule_file::rules(site.eligibility.rules.as_deref())?;
-    let (checked, told_by) = match folder {
-        Some(folder) => {
-            let told: Told = given(folder)?;
-            let zoned = pipeline::zoned(site_file, enter)?;
-            let library = stock_file::read(&zoned.site.stock)?;
-            let mut warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
-            warnings.extend(changed_since(folder, &zoned.ready.inputs)?);
-            let file = crate::plan::plan_file(folder);
-            let planted = Planted::of(&told, &zoned.zones, &library, zoned.site.mosaic.fit_floor)
-                .map_err(|problem| problem.file(&file))?;
-            let slope_deg = &zoned.ground.slope_deg;
-            let (site, ready, zones) = (&zoned.site, &zoned.ready, &zoned.zones);
-            let ground = ground(site, &library, zones, &planted, ready, slope_deg);
-            (checked(&ground, ready, rules, warnings), Some(file))
-        }
-        None => {
-            let made = pipeline::plan_on_ground(site_file, Reach::Orders, USUAL_SEED, enter)?;
-            let OnGround { plan, site, library, ready, ground: made, zones } = made;
-            let warnings = about_ground(&ready, &made.notes, &zones);
-            let planted =
-                Planted::of(&told::<Told>(&plan)?, &zones, &library, site.mosaic.fit_floor)?;
-            let ground = ground(&site, &library, &zones, &planted, &ready, &made.slope_deg);
-            (checked(&ground, &ready, rules, warnings), None)
-        }
-    };
-    Ok(checked.map_err(|problem| match told_by {
-        Some(file) if problem.file.is_none() => problem.file(file),
-        _ => problem,
-    })?)
+    if let Some(folder) = folder {
+        let told: Told = given(folder)?;
+        let zoned = pipeline::zoned(site_file, enter)?;
+        let library = stock_file::read(&zoned.site.stock)?;
+        let mut warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
+        warnings.extend(changed_since(folder, &zoned.ready.inputs)?);
+        let (site, ready, zones) = (&zoned.site, &zoned.ready, &zoned.zones);
+        let of_plan = |problem: Problem| problem.file(crate::plan::plan_file(folder));
+        let planted =
+            Planted::of(&told, zones, &library, site.mosaic.fit_floor).map_err(of_plan)?;
+        let ground = ground(site, &library, zones, &planted, ready, &zoned.ground.slope_deg);
+        return Ok(checked(&ground, ready, rules, warnings).map_err(of_plan)?);
+    }
+    let made = pipeline::plan_on_ground(site_file, Reach::Orders, USUAL_SEED, enter)?;
+    let OnGround { plan, site, library, ready, ground: made, zones } = made;
+    let warnings = about_ground(&ready, &made.notes, &zones);
+    let planted = Planted::of(&told::<Told>(&plan)?, &zones, &library, site.mosaic.fit_floor)?;
+    let ground = ground(&site, &library, &zones, &planted, &ready, &made.slope_deg);
+    Ok(checked(&ground, &ready, rules, warnings)?)
 }
 
 fn ground<'a>(
@@ -120,7 +110,7 @@ fn checked(
             .expected("a plan with blocks")
             .remedy("make one with `hillweave plan`, without `--only zones`"));
     }
-    let pieces = ground.pieces(&parts)?;
+    let pieces = Ground::pieces(&parts)?;
     let open_m2 = ground.open_m2(&parts);
     let (mut piece_rows, mut results) = (Vec::new(), Vec::new());
     for (at, piece) in pieces.iter().enumerate() {

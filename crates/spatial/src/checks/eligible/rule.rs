@@ -59,9 +59,10 @@ impl Quantity {
             Self::MeanWidthM | Self::MatureHeightM => format!("{figure:.1}"),
             Self::LiveSph => format!("{figure:.0}"),
         };
-        let trimmed = match digits.contains('.') {
-            true => digits.trim_end_matches('0').trim_end_matches('.'),
-            false => &digits,
+        let trimmed = if digits.contains('.') {
+            digits.trim_end_matches('0').trim_end_matches('.')
+        } else {
+            &digits
         };
         format!("{trimmed} {}", self.unit())
     }
@@ -87,17 +88,13 @@ pub struct Test {
 impl Test {
     /// What it asks, in words.
     pub(super) fn asked(&self) -> String {
-        let mut words = format!("{} {}", self.compare.words(), self.measure.in_words(self.value));
-        if let Some(share) = self.ground_share {
-            words.push_str(&format!(" on {:.0} % of the ground", share * 100.0));
-        }
-        if let Some(years) = self.years {
-            words.push_str(&format!(" {years} years after planting"));
-        }
-        if let Some(height) = self.reaching_m {
-            words.push_str(&format!(", of lines that reach {height} m"));
-        }
-        words
+        let share =
+            self.ground_share.map(|share| format!(" on {:.0} % of the ground", share * 100.0));
+        let years = self.years.map(|years| format!(" {years} years after planting"));
+        let lines = self.reaching_m.map(|height| format!(", of lines that reach {height} m"));
+        let parts = [share, years, lines].into_iter().flatten();
+        format!("{} {}", self.compare.words(), self.measure.in_words(self.value))
+            + &parts.collect::<String>()
     }
 }
 

@@ -148,17 +148,15 @@ impl Reading<'_> {
             Some(1) => State::Closed,
             _ => State::InForce,
         };
-        let source = match root.table.get("source").and_then(Item::as_table_like) {
-            Some(table) => {
-                let span = root.span_of("source");
-                self.source(&Part { table, path: "source".to_owned(), span })
-            }
-            None => {
-                let found = if root.table.get("source").is_some() { "no table" } else { "nothing" };
-                let expected = "a table [source] with `author`, `title` and `date`";
-                self.fault(root, "source", found, expected, "say where the tests come from");
-                Source { author: String::new(), title: String::new(), date: String::new() }
-            }
+        let given = root.table.get("source");
+        let source = if let Some(table) = given.and_then(Item::as_table_like) {
+            let span = root.span_of("source");
+            self.source(&Part { table, path: "source".to_owned(), span })
+        } else {
+            let found = if given.is_some() { "no table" } else { "nothing" };
+            let expected = "a table [source] with `author`, `title` and `date`";
+            self.fault(root, "source", found, expected, "say where the tests come from");
+            Source { author: String::new(), title: String::new(), date: String::new() }
         };
         let stem = self.file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let ask = self.texts(root, "ask");

@@ -1,5 +1,7 @@
 //! Tests as they are written, pieces that hang together, and rule files that cannot be.
 
+#![allow(clippy::float_cmp, reason = "the same height comes back, not one near it")]
+
 use std::path::Path;
 
 use geo::{Coord, MapCoords, MultiPolygon, Polygon, Rotate, polygon};
