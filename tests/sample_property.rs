@@ -184,7 +184,7 @@ fn cautions_of_the_work_stand_beside_the_ground_they_concern() {
     let far = inside.difference(&by_streams).unwrap();
     let expected: f64 =
         zones.iter().map(|zone| zone.difference(&far).map_or(0.0, |near| near.area() / 1e4)).sum();
-    let found = about("spraying near water and neighbours");
+    let found = about("spraying near water and the boundary");
     // Distances between middles of cells of 2 m.
     assert!((found / expected - 1.0).abs() < 0.05, "{found} {expected}");
     let [wet, stock] = ["wet ground", "stock near streams and on wet ground"].map(about);

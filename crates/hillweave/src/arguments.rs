@@ -23,7 +23,7 @@ Examples:
   hillweave money my-hills plan -o money          what it costs, by zone, stage and year
   hillweave season my-hills plan -o season        bloom, flying weather, places for hives
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
-  hillweave eligible my-hills plan -o eligible    what tests of schemes and grants the planted ground meets
+  hillweave eligible my-hills plan -o eligible    tests of schemes and grants, met or not
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 

@@ -23,7 +23,7 @@ const SPRAY: &str = "is anything sprayed here? Agrichemical rules, the label and
 const WET: &str = "is this a natural wetland? It may be protected, and clearing, planting and earthworks in and near it limited; \
                    earthworks that drain one are controlled within 100 m (national freshwater standard): ask the council first";
 
-/// What is said of stock. Stock-exclusion regulations 2020, as amended; which animals and slopes they name has changed.
+/// What is said of stock. Regulations on stock exclusion of 2020, as amended; which animals and slopes they name has changed.
 const STOCK: &str = "which stock must be kept out of streams and wetlands here, and how far from the bed does the fence stand? \
                      Regulations on stock exclusion and the council's plan say; a fence below flood level goes with the flood";
 
@@ -64,14 +64,21 @@ pub(crate) fn of_work(zones: &Zones, ready: &Ready, ground: &Ground) -> Vec<Caut
         let wet = classes.filter(|(code, _)| code.unpack().wetness == Some(Step::High));
         wet.map(|(_, m2)| m2).sum()
     };
-    let spray = caution("spraying near water and neighbours", SPRAY, &zones.zones, |zone| {
-        area_of(zone, &|at| at_stream(at) || by_boundary[at])
-    });
-    let stock = caution("stock near streams and on wet ground", STOCK, &zones.zones, |zone| {
-        area_of(zone, &|at| at_stream(at) || is_wet(at))
-    });
     let whole = |zone: &Zone| zone.plan_m2;
-    // Where nothing is near, or nothing is mapped, spray is still asked about.
+    // Where no stream is mapped, water may be anywhere: then all of it is asked about.
+    let (spray, stock) = if ready.streams.is_some() {
+        let spray = caution("spraying near water and the boundary", SPRAY, &zones.zones, |zone| {
+            area_of(zone, &|at| at_stream(at) || by_boundary[at])
+        });
+        let stock = caution("stock near streams and on wet ground", STOCK, &zones.zones, |zone| {
+            area_of(zone, &|at| at_stream(at) || is_wet(at))
+        });
+        (spray, stock)
+    } else {
+        let all = |about, text| caution(about, text, &zones.zones, whole);
+        (all("spraying", SPRAY), all("stock near water", STOCK))
+    };
+    // Even far from both, spray is asked about.
     let spray = spray.or_else(|| caution("spraying", SPRAY, &zones.zones, whole));
     let wet = caution("wet ground", WET, &zones.zones, wet_m2);
     let fire = caution("fire", FIRE, &zones.zones, whole);
