@@ -12,6 +12,7 @@ mod support;
 use std::path::Path;
 
 use gdal::Dataset;
+use gdal::vector::{Geometry, LayerAccess};
 use support::{copy_folder, expect, names, repository, scratch, small, text, written};
 
 /// Plans the sample property in a folder of its own.
@@ -147,4 +148,51 @@ fn a_plan_tells_a_person_what_they_want_to_know() {
     for stage in ["read", "ground", "zones", "fit", "mosaic", "counts", "write", "total"] {
         assert!(err.contains(stage), "`{stage}` is missing from\n{err}");
     }
+}
+
+/// Cautions of the work that follows planting stand once each; the ground near water and neighbours is that of
+/// GEOS's buffers around the same streams and inside the same boundary.
+#[test]
+fn cautions_of_the_work_stand_beside_the_ground_they_concern() {
+    let folder = scratch();
+    plan_sample(folder.path(), &["--only", "zones"]);
+    let plan = folder.path().join("plan");
+    let told = written::json(&plan);
+    let cautions = told["cautions"].as_array().unwrap();
+    let about = |words: &str| {
+        let mut of = cautions.iter().filter(|one| one["about"].as_str().unwrap() == words);
+        let one = of.next().unwrap_or_else(|| panic!("{words}: {cautions:#?}"));
+        assert!(of.next().is_none(), "{words} is told twice");
+        let text = one["text"].as_str().unwrap();
+        assert!(text.ends_with("local rules and licensed people decide"), "{text}");
+        assert!(!text.contains("safe to"), "{text}");
+        one["plan_area_ha"].as_f64().unwrap()
+    };
+    let zones = shapes(&plan.join("plan.gpkg"), "zones");
+    let all: f64 = zones.iter().map(|zone| zone.area() / 1e4).sum();
+    for whole in ["fire", "plant health"] {
+        assert!((about(whole) - all).abs() < 1e-3, "{whole}");
+    }
+    let property = folder.path().join("site/property.gpkg");
+    let boundary = shapes(&property, "boundary").remove(0);
+    let inside = boundary.buffer(-30.0, 16).unwrap();
+    let by_streams = shapes(&property, "streams")
+        .iter()
+        .map(|stream| stream.buffer(30.0, 16).unwrap())
+        .reduce(|all, one| all.union(&one).unwrap())
+        .unwrap();
+    let far = inside.difference(&by_streams).unwrap();
+    let expected: f64 =
+        zones.iter().map(|zone| zone.difference(&far).map_or(0.0, |near| near.area() / 1e4)).sum();
+    let found = about("spraying near water and the boundary");
+    // Distances between middles of cells of 2 m.
+    assert!((found / expected - 1.0).abs() < 0.05, "{found} {expected}");
+    let [wet, stock] = ["wet ground", "stock near streams and on wet ground"].map(about);
+    assert!(wet > 0.0 && stock >= wet && stock < all, "{wet} {stock} {all}");
+}
+
+fn shapes(file: &Path, layer: &str) -> Vec<Geometry> {
+    let dataset = Dataset::open(file).unwrap();
+    let mut layer = dataset.layer_by_name(layer).unwrap();
+    layer.features().map(|feature| feature.geometry().unwrap().clone()).collect()
 }

@@ -138,7 +138,8 @@ proptest! {
             let reached: Vec<(f64, f64)> = still.zones.iter().filter_map(at).collect();
             let all: f64 = reached.iter().map(|one| one.1).sum();
             let in_time: f64 = reached.iter().filter(|one| one.0 <= 10.0).map(|one| one.1).sum();
-            prop_assert!((outcome.covered_in_time - if all > 0.0 { in_time / all } else { 1.0 }).abs() < 1e-9);
+            let in_time = if all > 0.0 { in_time / all } else { 1.0 };
+            prop_assert!((outcome.covered_in_time - in_time).abs() < 1e-9);
             let is_planted = |zone: &&Zone| zone.risk.as_ref().is_some_and(|risk| !risk.plantings.is_empty());
             let planted: Vec<(f64, f64)> = still.zones.iter().filter(is_planted).filter_map(at).collect();
             let all: f64 = planted.iter().map(|one| one.1).sum();

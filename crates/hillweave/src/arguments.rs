@@ -24,6 +24,7 @@ Examples:
   hillweave season my-hills plan -o season        bloom, flying weather, places for hives
   hillweave chances my-hills plan -o chances      how far the plan may be off
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
+  hillweave eligible my-hills plan -o eligible    tests of schemes and grants, met or not
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -96,6 +97,8 @@ pub(crate) enum Command {
     Chances(Chances),
     /// Check whether steep ground will be protected, from when, and what would mend it
     Cover(Cover),
+    /// Hold planted ground against the tests of schemes and grants, which are data
+    Eligible(Eligible),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -430,6 +433,22 @@ pub(crate) struct Cover {
     /// Print how long each stage took
     #[arg(long)]
     pub(crate) timings: bool,
+}
+
+/// Options of `eligible`.
+#[derive(Debug, Args)]
+pub(crate) struct Eligible {
+    /// The site file, or its folder
+    pub(crate) site: PathBuf,
+    /// Folder of a plan of the site; left out: the plan that is made of it now
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
 }
 
 /// What protective cover is reckoned by, in the order of the engine's.

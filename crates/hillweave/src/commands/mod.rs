@@ -4,6 +4,7 @@ pub(crate) mod calendar;
 pub(crate) mod chances;
 pub(crate) mod check;
 pub(crate) mod cover;
+pub(crate) mod eligible;
 pub(crate) mod ground;
 pub(crate) mod money;
 pub(crate) mod new;

@@ -63,7 +63,7 @@ pub(crate) fn within_words(rule: &KeepClearRule) -> String {
 }
 
 /// A caution over the zones where `area_m2` finds ground; `None` when there is none.
-fn caution(
+pub(super) fn caution(
     about: &str,
     text: &str,
     zones: &[Zone],

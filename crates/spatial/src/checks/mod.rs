@@ -2,6 +2,9 @@
 
 mod cautions;
 pub mod cover;
+pub mod eligible;
+mod work_cautions;
 
 pub use cautions::cautions;
 pub(crate) use cautions::{of_drop_points, within_words};
+pub(crate) use work_cautions::of_work;

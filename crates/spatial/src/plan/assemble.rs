@@ -20,7 +20,7 @@ use super::uses::Uses;
 use super::warnings::plan_warnings;
 use super::zone_row::{ground_m2, zone_row};
 use crate::assign::{Cost, Mosaic};
-use crate::checks::{cautions, of_drop_points};
+use crate::checks::{cautions, of_drop_points, of_work};
 use crate::counts::{BlockCount, LAST_DIGIT, LineOrder, spent, worked};
 use crate::fit::{LimitShare, ZoneFit};
 use crate::ground::Ground;
@@ -119,6 +119,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         .map(|card| card.zone_id.as_str())
         .collect();
     cautions.extend(of_drop_points(parts.zones, |zone| dropped.contains(zone.id.as_str())));
+    cautions.extend(of_work(parts.zones, parts.ready, parts.ground));
     let totals = totals(parts, &zones, &blocks, &stands, &keep_clear);
     warnings.extend(plan_warnings(parts, &totals));
     for warning in &mut warnings {

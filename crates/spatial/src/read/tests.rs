@@ -139,6 +139,7 @@ fn site(folder: &Folder) -> Site {
         season: crate::site::SeasonRules::usual(),
         cover: crate::site::CoverRules::usual(),
         chances: crate::site::ChanceRules::usual(),
+        eligibility: crate::site::EligibilityRules::default(),
         eco_sourcing: EcoSourcing::default(),
         stock: folder.path("stock.toml"),
         defaults: Vec::new(),

@@ -638,6 +638,9 @@ pub static KEYS: &[Key] = &[
         "Least distance between hive sites."),
     key("season.hive_sites", Number(Limits::from(0.0, 1_000.0, "sites")), Default("8", "a choice"), "8",
         "Most hive sites that are told, the best first."),
+    key("eligibility", Section, Assumed, "[eligibility]", "Rule sets that planted ground is held against: least area and width, height, crowns, living stems. Heard by `hillweave eligible` alone. A test that is met is no promise that a scheme takes the ground: check with the scheme."),
+    key("eligibility.rules", Texts, Optional("the rule sets that come with the program: forest land of the emissions trading scheme, and a closed planting grant of 2018-20 as a pattern"), "[\"my_scheme.toml\"]",
+        "Rule files in the place of those that come with the program; how they are written is told in eligibility.md."),
 
     key("stock", Section, Assumed, "[stock]", "What can be planted."),
     key("stock.file", File, Required, "\"stock.toml\"", "File that lists the cultivars and seed lines: CSV when its name ends in `.csv`, TOML otherwise; its keys are in stock-keys.md."),

@@ -9,8 +9,8 @@ use super::report::Report;
 use super::section::Section;
 use super::text_file::TextFile;
 use super::{
-    Site, calendar, chances, check, cover, density, document, keep_clear, layers, money, rules,
-    season, seed,
+    Site, calendar, chances, check, cover, density, document, eligibility, keep_clear, layers,
+    money, rules, season, seed,
 };
 
 /// How messages speak of the site file.
@@ -90,6 +90,7 @@ fn assemble(root: &Section<'_>, file: &Path, report: &mut Report<'_>) -> Site {
         season: season::read(root, folder, layers.cover.as_ref(), report),
         cover: cover::read(root, report),
         chances: chances::read(root, report),
+        eligibility: eligibility::read(root, folder, report),
         stock: root.child("stock").file_in(folder, "file").unwrap_or_default(),
         layers,
         defaults: vec![],

@@ -10,6 +10,7 @@ use terrain::{Kernel, Routing, SlopeMethod};
 use super::calendar::CalendarRules;
 use super::chances::ChanceRules;
 use super::cover::CoverRules;
+use super::eligibility::EligibilityRules;
 use super::money::MoneyRules;
 use super::season::SeasonRules;
 use super::seed::SeedRules;
@@ -69,6 +70,8 @@ pub struct Site {
     pub cover: CoverRules,
     /// How far things may be off.
     pub chances: ChanceRules,
+    /// Against which rule sets planted ground is held.
+    pub eligibility: EligibilityRules,
     /// The stock file.
     pub stock: PathBuf,
     /// Each value that was not given, and the one used instead.

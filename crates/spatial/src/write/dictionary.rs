@@ -8,6 +8,7 @@ use super::columns::{
 use crate::calendar::TASKS;
 use crate::chances::{FIGURES, LINES as CHANCE_LINES, ZONES as CHANCE_ZONES};
 use crate::checks::cover::{BY_YEAR, PIECES};
+use crate::checks::eligible::{PIECES as PLANTED_PIECES, RESULTS};
 use crate::landform::LandformOutput;
 use crate::money::{CASH, COSTS, SENSITIVITY};
 use crate::season::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
@@ -60,6 +61,8 @@ pub fn dictionary_markdown() -> String {
     );
     section(&mut page, "cover_by_year", COVER_BY_YEAR_PREFACE, &BY_YEAR);
     section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
+    section(&mut page, "planted_pieces", PLANTED_PIECES_PREFACE, &PLANTED_PIECES);
+    section(&mut page, "eligible", ELIGIBLE_PREFACE, &RESULTS);
     ground_section(&mut page);
     page
 }
@@ -162,6 +165,14 @@ everything, `cover.html` is to read and print.";
 const COVER_PIECES_PREFACE: &str = "\
 `cover_pieces.csv`, and `cover.gpkg` (polygons along cells): ground that may slip and is below the target at the
 target year. Areas are of whole cells; those of `cover_by_year.csv` count the exact share of each cell.";
+
+const PLANTED_PIECES_PREFACE: &str = "\
+What `hillweave eligible` writes: `eligible.gpkg`, planted ground that hangs together, held against rule sets;
+`eligible.json` holds everything. **A test that is met is met as it is written in the rule file: check with the scheme.**";
+
+const ELIGIBLE_PREFACE: &str = "\
+`eligible.csv`: each test of each rule set on each piece. A figure that is not known lies between two bounds; a test is
+met, or not, only where both say the same.";
 
 const FITS_PREFACE: &str = "\
 `plan.json`, `fits`: how each stock fits each zone. All shares are of the zone's ground open to planting,
@@ -294,7 +305,9 @@ mod tests {
             + CHANCE_LINES.len()
             + CHANCE_ZONES.len()
             + BY_YEAR.len()
-            + PIECES.len();
+            + PIECES.len()
+            + PLANTED_PIECES.len()
+            + RESULTS.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

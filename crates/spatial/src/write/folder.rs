@@ -22,6 +22,7 @@ use crate::checks::cover::{
     COVER_BY_YEAR_CSV, COVER_GPKG, COVER_HTML, COVER_JSON, COVER_NOW_TIF, COVER_PIECES_CSV,
     COVER_THEN_TIF,
 };
+use crate::checks::eligible::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
@@ -257,7 +258,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 54] = [
+    const OURS: [&str; 57] = [
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
@@ -312,6 +313,9 @@ fn is_ours(name: &str) -> bool {
         COVER_NOW_TIF,
         COVER_THEN_TIF,
         COVER_HTML,
+        ELIGIBLE_JSON,
+        ELIGIBLE_CSV,
+        ELIGIBLE_GPKG,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -339,6 +343,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(SEASON_JSON, "hillweave.season")
         || begins(CHANCES_JSON, "hillweave.chances")
         || begins(COVER_JSON, "hillweave.cover")
+        || begins(ELIGIBLE_JSON, "hillweave.eligible")
 }
 
 fn some_of(names: &[String]) -> String {

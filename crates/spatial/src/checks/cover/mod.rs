@@ -15,7 +15,7 @@ mod judge;
 mod kinds;
 mod page;
 mod pieces;
-mod planted;
+pub(in crate::checks) mod planted;
 mod remedy;
 mod risk;
 mod rows;
@@ -179,7 +179,11 @@ fn nothing_planted(line: Vec<Option<usize>>) -> (Planted, PlantedBy) {
 const COVER: &str = "cover";
 
 /// What is to be looked at of the ground.
-fn about_ground(ready: &Ready, ground: &[Problem], zones: &Zones) -> Vec<Problem> {
+pub(in crate::checks) fn about_ground(
+    ready: &Ready,
+    ground: &[Problem],
+    zones: &Zones,
+) -> Vec<Problem> {
     // Land farther away shades and shelters ground; cover does not depend on it.
     let concerns_cover = |warning: &&Problem| warning.item != "site.halo_m";
     let all = ready.warnings.iter().chain(ground).chain(&zones.notes);
@@ -445,7 +449,7 @@ fn owner_at(owners: &[Owner<'_>], cells: usize) -> Vec<u32> {
 const LEAST_SHARE: f32 = 0.34;
 
 /// How plants stand where the site does not say.
-fn as_set_out(site: &Site) -> Pattern {
+pub(in crate::checks) fn as_set_out(site: &Site) -> Pattern {
     match site.layout.manner {
         Some(PlantManner::Scattered) => Pattern::Random,
         Some(PlantManner::Triangles) => Pattern::Triangular,

@@ -25,7 +25,7 @@ pub(crate) struct Told {
 
 /// How well a line fits a zone.
 #[derive(Debug, Deserialize)]
-pub(super) struct FitTold {
+pub(in crate::checks) struct FitTold {
     zone_id: String,
     stock_id: String,
     fit: f64,
@@ -33,7 +33,7 @@ pub(super) struct FitTold {
 
 /// A zone of it.
 #[derive(Debug, Deserialize)]
-pub(super) struct ZoneTold {
+pub(in crate::checks) struct ZoneTold {
     zone_id: String,
     plan_area_ha: f64,
     pub(super) left_reason: String,
@@ -41,7 +41,7 @@ pub(super) struct ZoneTold {
 
 /// A block of it.
 #[derive(Debug, Deserialize)]
-pub(super) struct BlockTold {
+pub(in crate::checks) struct BlockTold {
     zone_id: String,
     stock_id: String,
     season: Option<i32>,
@@ -51,16 +51,17 @@ pub(super) struct BlockTold {
 
 /// Plants of one line and winter in one zone.
 #[derive(Debug, Clone)]
-pub(super) struct Block {
+pub(in crate::checks) struct Block {
     /// Position of the line in the stock.
-    pub(super) line: usize,
+    pub(in crate::checks) line: usize,
     /// Years after the first planting winter.
     pub(super) years: f64,
     /// Share of the zone.
-    pub(super) share: f64,
+    pub(in crate::checks) share: f64,
     /// Plants that it sets over those that the density rules give.
     pub(super) scale: f64,
-    plants: u64,
+    /// Plants that the plan sets.
+    pub(in crate::checks) plants: u64,
 }
 
 #[cfg(test)]
@@ -73,9 +74,9 @@ impl Block {
 
 /// The blocks of every zone, and the first planting winter where the plan names one.
 #[derive(Debug, Default)]
-pub(super) struct Planted {
+pub(in crate::checks) struct Planted {
     /// By zone.
-    pub(super) blocks: Vec<Vec<Block>>,
+    pub(in crate::checks) blocks: Vec<Vec<Block>>,
     /// Why each zone leaves ground, by zone.
     pub(super) left: Vec<String>,
     /// The line for what is planted beyond the plan, by zone: its largest, else the one that fits best;
@@ -90,7 +91,7 @@ impl Planted {
     ///
     /// # Errors
     /// When its zones are not those of the ground, or a line is not in the stock.
-    pub(super) fn of(
+    pub(in crate::checks) fn of(
         told: &Told,
         zones: &Zones,
         library: &Library,
