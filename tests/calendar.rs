@@ -117,6 +117,16 @@ fn in_the_north_winter_is_six_months_later() {
     assert_eq!((&record["hemisphere"], &plant["earliest"]), (&json!("north"), &json!("2029-12")));
 }
 
+#[test]
+fn a_plan_is_never_written_over() {
+    let folder = planned();
+    let before = std::fs::read(folder.path().join("plan/plan.json")).unwrap();
+    let over = ["calendar", "site.toml", "plan", "-o", "plan", "--overwrite"];
+    let output = expect(folder.path(), &over, 2);
+    assert!(text(&output.stderr).contains("the plan would be lost"));
+    assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
+}
+
 /// The first day of a month; `later`: of one so many months on.
 fn day(month: &Value, later: u32) -> String {
     let (year, month) = month.as_str().unwrap().split_once('-').unwrap();

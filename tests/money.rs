@@ -177,3 +177,15 @@ fn a_plan_of_zones_alone_and_a_missing_plan_are_refused() {
     assert!(text(&output.stderr).contains("nothing that is planted"));
     expect(folder.path(), &["money", "site.toml", "nowhere", "-o", "money"], 2);
 }
+
+#[test]
+fn a_plan_is_never_written_over() {
+    let folder = planned();
+    let before = std::fs::read(folder.path().join("plan/plan.json")).unwrap();
+    for output in ["plan", "./plan/../plan"] {
+        let over = ["money", "site.toml", "plan", "-o", output, "--overwrite"];
+        let output = expect(folder.path(), &over, 2);
+        assert!(text(&output.stderr).contains("the plan would be lost"));
+    }
+    assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
+}
