@@ -121,6 +121,21 @@ fn a_start_that_is_too_late_is_told() {
 }
 
 #[test]
+fn no_release_is_asked_for_where_the_site_pays_for_none() {
+    for (times, expected) in [
+        (0, &[][..]),
+        (1, &["release-2029"]),
+        (3, &["release-2029", "release-2029-2", "release-2029-3"]),
+    ] {
+        let (plan, mut site, library) = (plan(&[2029]), site(), library());
+        site.money.release_times = times;
+        let jobs = reached(&plan, None, &site, &library).unwrap();
+        let ids = jobs.rows.iter().map(|job| job.id.as_str());
+        assert_eq!(ids.filter(|id| id.starts_with("release")).collect::<Vec<_>>(), expected);
+    }
+}
+
+#[test]
 fn in_the_north_all_lies_six_months_later() {
     let south = calendar(&[2029, 2030], None, Some(7), Hemisphere::South);
     let north = calendar(&[2029, 2030], None, Some(7), Hemisphere::North);
