@@ -127,6 +127,17 @@ fn a_plan_is_never_written_over() {
     assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
 }
 
+#[test]
+fn a_plan_that_is_older_than_its_stock_file_is_told_or_refused() {
+    let folder = planned();
+    small::replace(folder.path(), "stock.toml", "supply = 1500", "supply = 1600");
+    let output = run(folder.path(), &[], 1);
+    assert!(text(&output.stdout).contains("made before stock.toml changed"));
+    small::replace(folder.path(), "stock.toml", "id = \"low\"", "id = \"lower\"");
+    let output = run(folder.path(), &["--overwrite"], 2);
+    assert!(text(&output.stderr).contains("`low`"), "{}", text(&output.stderr));
+}
+
 /// The first day of a month; `later`: of one so many months on.
 fn day(month: &Value, later: u32) -> String {
     let (year, month) = month.as_str().unwrap().split_once('-').unwrap();

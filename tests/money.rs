@@ -189,3 +189,11 @@ fn a_plan_is_never_written_over() {
     }
     assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
 }
+
+#[test]
+fn a_plan_that_is_older_than_its_stock_file_is_told() {
+    let folder = planned();
+    small::replace(folder.path(), "stock.toml", "supply = 1500", "supply = 1600");
+    let output = expect(folder.path(), &RUN, 1);
+    assert!(text(&output.stdout).contains("made before stock.toml changed"));
+}

@@ -76,18 +76,36 @@ impl LineOrder {
     }
 }
 
+/// A problem of the plan that was read, if one was.
+fn in_plan(problem: Problem, asked: &CalendarAsked<'_>) -> Problem {
+    match asked.plan {
+        Some(folder) => problem.file(plan_file(folder)),
+        None => problem,
+    }
+}
+
 impl Needed {
-    /// Refuses a plan that plants nothing, and one without years where no month is given to begin in.
-    pub(super) fn check(&self, asked: &CalendarAsked<'_>, site: &Site) -> Result<(), Problem> {
-        let problem = |item: &str| {
-            let problem = Problem::error(item);
-            asked.plan.map_or(problem.clone(), |folder| problem.file(plan_file(folder)))
-        };
+    /// Refuses a plan that plants nothing, one with lines that the stock file does not have, and one without years
+    /// where no month is given to begin in.
+    pub(super) fn check(
+        &self,
+        asked: &CalendarAsked<'_>,
+        site: &Site,
+        library: &Library,
+    ) -> Result<(), Problem> {
+        let problem = |item: &str| in_plan(Problem::error(item), asked);
         if self.line_orders.is_empty() || self.seasons.iter().all(|one| one.seedlings == 0) {
             return Err(problem("line_orders")
                 .found("nothing that is planted")
                 .expected("a plan with orders")
                 .remedy("make one with `hillweave plan`, without `--only zones`"));
+        }
+        let unknown = |order: &&LineOrder| library.find(&order.stock_id).is_none();
+        if let Some(order) = self.line_orders.iter().find(unknown) {
+            return Err(problem("stock_id")
+                .found(format!("`{}`", order.stock_id))
+                .expected("a line of the stock file")
+                .remedy("make the plan again: the stock file has changed since"));
         }
         if self.names_no_winter() && asked.start.is_none() {
             return Err(Problem::error("season")

@@ -51,7 +51,7 @@ fn calendar(
 ) -> Calendar {
     let (plan, site, library) = (plan(winters), site(), library());
     let asked = CalendarAsked { plan: None, start, late_seed_months: late };
-    plan.check(&asked, &site).unwrap();
+    plan.check(&asked, &site, &library).unwrap();
     let jobs = reached(&plan, start, &site, &library).unwrap();
     told(&jobs, &plan, hemisphere, start, &asked).unwrap()
 }
@@ -133,6 +133,15 @@ fn no_release_is_asked_for_where_the_site_pays_for_none() {
         let ids = jobs.rows.iter().map(|job| job.id.as_str());
         assert_eq!(ids.filter(|id| id.starts_with("release")).collect::<Vec<_>>(), expected);
     }
+}
+
+#[test]
+fn a_line_that_the_stock_file_does_not_have_is_refused() {
+    let (plan, site) = (plan(&[2029]), site());
+    let asked = CalendarAsked { plan: None, start: None, late_seed_months: None };
+    let other = Library::new(vec![Stock::named("c", "C", StockKind::Cultivar)]).unwrap();
+    let refused = plan.check(&asked, &site, &other).unwrap_err();
+    assert!(refused.found.contains("`s`") && !refused.remedy.is_empty(), "{refused}");
 }
 
 #[test]
