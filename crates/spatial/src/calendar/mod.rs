@@ -93,7 +93,8 @@ fn told(
         (0..jobs.tasks.len()).map(|at| rows::row(jobs, &placed, at, hemisphere)).collect();
     tasks.sort_by(|a, b| a.earliest.cmp(&b.earliest).then_with(|| a.ends.cmp(&b.ends)));
     let late = late::late_seed(jobs, start, asked.late_seed_months, hemisphere)?;
-    let warnings = missed(&tasks);
+    let mut warnings = plan.too_long(asked);
+    warnings.extend(missed(&tasks));
     Ok(Calendar {
         schema: CALENDAR_SCHEMA,
         site: plan.site.clone(),

@@ -123,6 +123,26 @@ impl Needed {
         }
     }
 
+    /// Winters whose planting takes the crew longer than they last.
+    pub(super) fn too_long(&self, asked: &CalendarAsked<'_>) -> Vec<Problem> {
+        let [_, most] = PLANTING_MONTHS;
+        let warning = |one: &Season| {
+            let days = one.crew_days?;
+            let months = days.div_ceil(DAYS_A_MONTH);
+            let year = one.year.map_or_else(String::new, |year| format!(" of {year}"));
+            (months > u64::from(most)).then(|| {
+                in_plan(Problem::warning(format!("planting{year}")), asked)
+                    .found(format!("{days} days of the crew, {months} months of {DAYS_A_MONTH} days"))
+                    .expected(format!("no more than the {most} months of a planting winter, which the calendar shows"))
+                    .remedy(
+                        "more people (labour.people), or planting spread over more winters (labour.days, \
+                         mosaic.season_budget_nzd); then make the plan again",
+                    )
+            })
+        };
+        self.seasons.iter().filter(|one| one.seedlings > 0).filter_map(warning).collect()
+    }
+
     /// Whether something is planted in a winter without a year.
     pub(super) fn names_no_winter(&self) -> bool {
         self.seasons.iter().any(|one| one.year.is_none() && one.seedlings > 0)

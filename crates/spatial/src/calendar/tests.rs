@@ -32,6 +32,18 @@ fn plan(winters: &[i32]) -> Needed {
     serde_json::from_value(told).unwrap()
 }
 
+/// The same, whose planting takes a crew so many days.
+fn plan_of_days(crew_days: u64) -> Needed {
+    let told = serde_json::json!({
+        "site": "Fold",
+        "line_orders": [{
+            "stock_id": "c", "stock_name": "C", "stock_kind": "cultivar", "season": 2029, "order_qty": 1_000,
+        }],
+        "seasons": [{"season": 2029, "seedlings": 900, "crew_days": crew_days}],
+    });
+    serde_json::from_value(told).unwrap()
+}
+
 fn site() -> Site {
     let text = "[site]\nname = \"Fold\"\n[layers.boundary]\nfile = \"b.gpkg\"\n[layers.elevation]\nfile = \"e.tif\"\n[stock]\nfile = \"s.toml\"\n";
     crate::site::parse(text, std::path::Path::new("site.toml")).unwrap().0
@@ -118,6 +130,25 @@ fn a_start_that_is_too_late_is_told() {
     assert!(
         found.warnings.iter().any(|one| one.item.contains("plant-2029") && !one.remedy.is_empty())
     );
+}
+
+/// By hand: 20 days a month and four months a winter are 80 days; 81 take a fifth month.
+#[test]
+fn planting_that_is_longer_than_its_winter_is_told() {
+    let told_of = |crew_days: u64| {
+        let (plan, site, library) = (plan_of_days(crew_days), site(), library());
+        let asked = CalendarAsked { plan: None, start: None, late_seed_months: None };
+        let jobs = reached(&plan, None, &site, &library).unwrap();
+        told(&jobs, &plan, Hemisphere::South, None, &asked).unwrap()
+    };
+    let enough = told_of(80);
+    assert_eq!((task(&enough, "plant-2029").months, enough.warnings.len()), (4, 0));
+    let long = told_of(81);
+    assert_eq!((task(&long, "plant-2029").months, long.warnings.len()), (4, 1));
+    let warning = &long.warnings[0];
+    assert!(warning.item.contains("2029") && warning.found.contains("5 months"), "{warning}");
+    assert!(warning.expected.contains("4 months") && warning.remedy.contains("labour.days"));
+    assert!(told_of(u64::MAX).warnings[0].found.contains("months"), "no figure is too large");
 }
 
 #[test]
