@@ -197,3 +197,15 @@ fn a_plan_that_is_older_than_its_stock_file_is_told() {
     let output = expect(folder.path(), &RUN, 1);
     assert!(text(&output.stdout).contains("made before stock.toml changed"));
 }
+
+/// Between years 10 and 20 a hectare loses 10 t.
+#[test]
+fn carbon_that_falls_is_noted() {
+    let folder = planned();
+    with_income(folder.path());
+    let note = "the low case is not the worst there";
+    assert!(!text(&expect(folder.path(), &RUN, 0).stdout).contains(note));
+    small::replace(folder.path(), "carbon.csv", "20,120", "20,20");
+    let again = [&RUN[..], &["--overwrite"]].concat();
+    assert!(text(&expect(folder.path(), &again, 0).stdout).contains(note));
+}

@@ -173,6 +173,13 @@ fn notes(rules: &MoneyRules, cash: &Cash) -> Vec<String> {
                 .to_owned(),
         );
     }
+    if cash.has_falling_carbon() {
+        notes.push(
+            "carbon falls in the table, and what falls is paid back at the price of the same case: dear in the high \
+             case, cheap in the low one, so the low case is not the worst there"
+                .to_owned(),
+        );
+    }
     if rules.fence_m.is_none() {
         notes.push("no metres of fence were given (money.fence_m): none are counted".to_owned());
     }
