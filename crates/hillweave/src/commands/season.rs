@@ -105,8 +105,19 @@ fn weather_words(season: &Season) -> String {
         ),
         _ => "to expect from monthly normals".to_owned(),
     };
+    let offset = match (weather.utc_offset_h, weather.utc_offset_from) {
+        (Some(hours), Some("site")) => {
+            format!("; times without a zone {hours} h ahead of universal time")
+        }
+        (Some(hours), _) => {
+            format!(
+                "; times without a zone {hours} h ahead of universal time, guessed by the longitude"
+            )
+        }
+        _ => String::new(),
+    };
     format!(
-        "{from}; station at {:.0} m, {} °C cooler for 100 m higher",
+        "{from}; station at {:.0} m, {} °C cooler for 100 m higher{offset}",
         weather.station_elevation_m, weather.lapse_c_per_100m
     )
 }
