@@ -259,6 +259,25 @@ fn an_offset_that_was_guessed_is_told() {
 }
 
 #[test]
+fn keys_of_hours_are_not_heard_with_normals_and_that_is_told() {
+    let folder = scratch();
+    small_site(folder.path());
+    let keys = "[season]\nutc_offset_h = 12\nstation_elevation_m = 300\nmost_rain_mm = 0.4\nleast_radiation_w_m2 = 80\n";
+    small::replace(folder.path(), "site.toml", "[season]\n", keys);
+    expect(folder.path(), &["season", "site.toml", "-o", "season", "--quiet"], 1);
+    let told = record(&folder.path().join("season"));
+    for key in ["utc_offset_h", "station_elevation_m", "most_rain_mm", "least_radiation_w_m2"] {
+        let item = format!("season.{key}");
+        let warning = told["warnings"].as_array().unwrap().iter().find(|one| one["item"] == item);
+        assert!(
+            warning.is_some_and(|one| one["remedy"].as_str().unwrap().contains("not heard")),
+            "{key}"
+        );
+    }
+    assert_eq!(told["weather"]["station_elevation_m"], 40.0);
+}
+
+#[test]
 fn faults_of_weather_are_named_by_row_with_a_remedy() {
     let folder = scratch();
     small_site(folder.path());

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bloom::{FlyingYear, HourlyWeather, MonthlyWeather, WeatherError};
+use bloom::{FlightRule, FlyingYear, HourlyWeather, MonthlyWeather, WeatherError};
 use serde::Serialize;
 
 use super::{hours, normals};
@@ -99,7 +99,7 @@ impl Weather {
                 has_radiation: false,
             },
             file: None,
-            warnings: Vec::new(),
+            warnings: unheard(site),
         })
     }
 
@@ -195,6 +195,29 @@ fn guessed_offset(site: &Site, ahead_h: f64, hours: usize) -> Problem {
         .found(found)
         .expected("hours ahead of universal time, the same all year")
         .remedy(remedy)
+}
+
+/// Keys that say something about a station's hours, where there are none.
+fn unheard(site: &Site) -> Vec<Problem> {
+    let (rules, usual) = (&site.season, FlightRule::usual());
+    let differs = |own: f64, usual: f64| own.total_cmp(&usual).is_ne();
+    let keys = [
+        ("utc_offset_h", rules.utc_offset_h.is_some()),
+        ("station_elevation_m", rules.station_elevation.is_some()),
+        ("most_rain_mm", differs(rules.flight.most_rain_mm, usual.most_rain_mm)),
+        (
+            "least_radiation_w_m2",
+            differs(rules.flight.least_radiation_w_m2, usual.least_radiation_w_m2),
+        ),
+    ];
+    let warning = |(key, _): (&str, bool)| {
+        Problem::warning(format!("season.{key}"))
+            .file(&site.file)
+            .found("a key of a station's hours, and monthly normals")
+            .expected("`season.hourly` beside it")
+            .remedy("name the station's hours, or take the key out: it is not heard")
+    };
+    keys.into_iter().filter(|(_, is_given)| *is_given).map(warning).collect()
 }
 
 fn unusable(file: &std::path::Path, error: &WeatherError) -> Problem {
