@@ -127,6 +127,18 @@ fn a_plan_is_never_written_over() {
     assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
 }
 
+/// One person who sets ten plants a day.
+#[test]
+fn planting_that_is_longer_than_its_winter_is_a_finding() {
+    let folder = planned();
+    let site = std::fs::read_to_string(folder.path().join("site.toml")).unwrap();
+    let labour = "[labour]\npeople = 1\ngentle_per_day = 10\nsteep_per_day = 10\n";
+    small::text(folder.path(), "site.toml", &(site + labour));
+    expect(folder.path(), &["plan", "site.toml", "-o", "plan", "--overwrite"], 0);
+    let told = text(&run(folder.path(), &[], 1).stdout);
+    assert!(told.contains("planting of 2029") && told.contains("labour.days"), "{told}");
+}
+
 #[test]
 fn a_plan_that_is_older_than_its_stock_file_is_told_or_refused() {
     let folder = planned();
