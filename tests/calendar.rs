@@ -117,6 +117,39 @@ fn in_the_north_winter_is_six_months_later() {
     assert_eq!((&record["hemisphere"], &plant["earliest"]), (&json!("north"), &json!("2029-12")));
 }
 
+#[test]
+fn a_plan_is_never_written_over() {
+    let folder = planned();
+    let before = std::fs::read(folder.path().join("plan/plan.json")).unwrap();
+    let over = ["calendar", "site.toml", "plan", "-o", "plan", "--overwrite"];
+    let output = expect(folder.path(), &over, 2);
+    assert!(text(&output.stderr).contains("the plan would be lost"));
+    assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
+}
+
+/// One person who sets ten plants a day.
+#[test]
+fn planting_that_is_longer_than_its_winter_is_a_finding() {
+    let folder = planned();
+    let site = std::fs::read_to_string(folder.path().join("site.toml")).unwrap();
+    let labour = "[labour]\npeople = 1\ngentle_per_day = 10\nsteep_per_day = 10\n";
+    small::text(folder.path(), "site.toml", &(site + labour));
+    expect(folder.path(), &["plan", "site.toml", "-o", "plan", "--overwrite"], 0);
+    let told = text(&run(folder.path(), &[], 1).stdout);
+    assert!(told.contains("planting of 2029") && told.contains("labour.days"), "{told}");
+}
+
+#[test]
+fn a_plan_that_is_older_than_its_stock_file_is_told_or_refused() {
+    let folder = planned();
+    small::replace(folder.path(), "stock.toml", "supply = 1500", "supply = 1600");
+    let output = run(folder.path(), &[], 1);
+    assert!(text(&output.stdout).contains("made before stock.toml changed"));
+    small::replace(folder.path(), "stock.toml", "id = \"low\"", "id = \"lower\"");
+    let output = run(folder.path(), &["--overwrite"], 2);
+    assert!(text(&output.stderr).contains("`low`"), "{}", text(&output.stderr));
+}
+
 /// The first day of a month; `later`: of one so many months on.
 fn day(month: &Value, later: u32) -> String {
     let (year, month) = month.as_str().unwrap().split_once('-').unwrap();

@@ -177,3 +177,35 @@ fn a_plan_of_zones_alone_and_a_missing_plan_are_refused() {
     assert!(text(&output.stderr).contains("nothing that is planted"));
     expect(folder.path(), &["money", "site.toml", "nowhere", "-o", "money"], 2);
 }
+
+#[test]
+fn a_plan_is_never_written_over() {
+    let folder = planned();
+    let before = std::fs::read(folder.path().join("plan/plan.json")).unwrap();
+    for output in ["plan", "./plan/../plan"] {
+        let over = ["money", "site.toml", "plan", "-o", output, "--overwrite"];
+        let output = expect(folder.path(), &over, 2);
+        assert!(text(&output.stderr).contains("the plan would be lost"));
+    }
+    assert_eq!(std::fs::read(folder.path().join("plan/plan.json")).unwrap(), before);
+}
+
+#[test]
+fn a_plan_that_is_older_than_its_stock_file_is_told() {
+    let folder = planned();
+    small::replace(folder.path(), "stock.toml", "supply = 1500", "supply = 1600");
+    let output = expect(folder.path(), &RUN, 1);
+    assert!(text(&output.stdout).contains("made before stock.toml changed"));
+}
+
+/// Between years 10 and 20 a hectare loses 10 t.
+#[test]
+fn carbon_that_falls_is_noted() {
+    let folder = planned();
+    with_income(folder.path());
+    let note = "the low case is not the worst there";
+    assert!(!text(&expect(folder.path(), &RUN, 0).stdout).contains(note));
+    small::replace(folder.path(), "carbon.csv", "20,120", "20,20");
+    let again = [&RUN[..], &["--overwrite"]].concat();
+    assert!(text(&expect(folder.path(), &again, 0).stdout).contains(note));
+}

@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use support::{expect, names, repository, scratch, small, text};
 
 const FILES: [&str; 7] = [
@@ -212,6 +212,69 @@ fn hours_of_a_station_are_counted() {
     }
     let inputs = told["inputs"].as_array().unwrap();
     assert!(inputs.iter().any(|one| one["role"] == "season.hourly" && one["file"] == "hours.csv"));
+}
+
+/// The offset that was used is told, and a warning comes with one that nobody gave.
+#[test]
+fn an_offset_that_was_guessed_is_told() {
+    let folder = scratch();
+    small_site(folder.path());
+    small::text(folder.path(), "hours.csv", &hours());
+    let keys =
+        "[season]\nhourly = \"hours.csv\"\nutc_offset_h = 12.75\nstation_elevation_m = 100\n";
+    small::replace(folder.path(), "site.toml", "[season]\n", keys);
+    let season = || {
+        let run = ["season", "site.toml", "-o", "season", "--overwrite"];
+        let told = text(&expect(folder.path(), &run, 1).stdout);
+        let weather = record(&folder.path().join("season"))["weather"].clone();
+        let page = std::fs::read_to_string(folder.path().join("season/season.html")).unwrap();
+        (told, weather, page)
+    };
+    let (told, weather, page) = season();
+    assert!(told.contains("12.75 h ahead of universal time\n"), "{told}");
+    assert!(!told.contains("season.utc_offset_h") && page.contains("12.75 h ahead"));
+    assert_eq!(
+        (&weather["utc_offset_h"], &weather["utc_offset_from"]),
+        (&json!(12.75), &json!("site"))
+    );
+    // 365 days of two years, 24 h each.
+    assert_eq!(weather["hours_without_zone"], 17_520);
+
+    small::replace(folder.path(), "site.toml", "utc_offset_h = 12.75\n", "");
+    let (told, weather, page) = season();
+    assert!(told.contains("guessed by the longitude") && page.contains("guessed by the longitude"));
+    assert!(
+        told.contains("season.utc_offset_h") && told.contains("12 everywhere but on the Chathams")
+    );
+    assert_eq!(weather["utc_offset_from"], "longitude");
+
+    let zoned = hours().replace(":00,", ":00+12:00,");
+    small::text(folder.path(), "hours.csv", &zoned);
+    let (told, weather, _) = season();
+    assert!(!told.contains("season.utc_offset_h") && !told.contains("ahead of universal time"));
+    assert_eq!(
+        (&weather["hours_without_zone"], &weather["utc_offset_h"]),
+        (&json!(0), &json!(null))
+    );
+}
+
+#[test]
+fn keys_of_hours_are_not_heard_with_normals_and_that_is_told() {
+    let folder = scratch();
+    small_site(folder.path());
+    let keys = "[season]\nutc_offset_h = 12\nstation_elevation_m = 300\nmost_rain_mm = 0.4\nleast_radiation_w_m2 = 80\n";
+    small::replace(folder.path(), "site.toml", "[season]\n", keys);
+    expect(folder.path(), &["season", "site.toml", "-o", "season", "--quiet"], 1);
+    let told = record(&folder.path().join("season"));
+    for key in ["utc_offset_h", "station_elevation_m", "most_rain_mm", "least_radiation_w_m2"] {
+        let item = format!("season.{key}");
+        let warning = told["warnings"].as_array().unwrap().iter().find(|one| one["item"] == item);
+        assert!(
+            warning.is_some_and(|one| one["remedy"].as_str().unwrap().contains("not heard")),
+            "{key}"
+        );
+    }
+    assert_eq!(told["weather"]["station_elevation_m"], 40.0);
 }
 
 #[test]

@@ -25,4 +25,4 @@ pub use flying::{FlyingYear, YEAR_DAYS};
 pub use hourly::{Hour, HourlyWeather, LEAST_KNOWN_SHARE};
 pub use monthly::{Month, MonthModel, MonthlyWeather, WeatherError};
 pub use rule::{FlightRule, HourWeather};
-pub use window::{Bloom, Gap, WEEKS, Week, bloom_of, gaps, week_of, weeks_of};
+pub use window::{Bloom, Gap, WEEKS, Week, bloom_of, gaps, hull, week_of, weeks_of};

@@ -124,6 +124,38 @@ pub struct Gap {
 /// several the one that begins first in the calendar. Cost: O(n + 365) for n days of windows.
 #[must_use]
 pub fn gaps(windows: &[[YearDay; 2]], most_days: u16) -> Vec<Gap> {
+    let mut all = bare_from_the_longest(windows);
+    if !all.is_empty() {
+        all.remove(0);
+    }
+    all.retain(|gap| gap.days > most_days);
+    all
+}
+
+/// The shortest stretch of days that holds every window, first and last day each, and none of the longest
+/// stretch without bloom; `None` without windows. It may go over the end of the year. Where no day is
+/// without bloom it is the whole year from the first day of the first window on. Cost: as [`gaps`].
+///
+/// ```
+/// use bloom::hull;
+/// use stock::YearDay;
+/// let day = |month, day| YearDay::from_month_day(month, day).ok_or("no such day");
+/// let low = [day(6, 27)?, day(7, 20)?];
+/// let high = [day(7, 6)?, day(7, 29)?];
+/// assert_eq!(hull(&[high, low]), Some([day(6, 27)?, day(7, 29)?]));
+/// # Ok::<(), &str>(())
+/// ```
+#[must_use]
+pub fn hull(windows: &[[YearDay; 2]]) -> Option<[YearDay; 2]> {
+    let [begins, _] = *windows.first()?;
+    Some(match bare_from_the_longest(windows).first() {
+        Some(rest) => [rest.ends.later(1.0), rest.begins.later(-1.0)],
+        None => [begins, begins.later(-1.0)],
+    })
+}
+
+/// Stretches without bloom round the year, from the longest on; of several longest the first of the calendar.
+fn bare_from_the_longest(windows: &[[YearDay; 2]]) -> Vec<Gap> {
     let mut is_open = [false; YEAR_DAYS];
     for [begins, ends] in windows {
         for after in 0..=begins.days_to(*ends) {
@@ -141,8 +173,6 @@ pub fn gaps(windows: &[[YearDay; 2]], most_days: u16) -> Vec<Gap> {
     let Some(longest) = all.iter().map(|gap| gap.days).max() else { return all };
     let Some(rest) = all.iter().position(|gap| gap.days == longest) else { return all };
     all.rotate_left(rest);
-    all.remove(0);
-    all.retain(|gap| gap.days > most_days);
     all
 }
 
@@ -218,6 +248,21 @@ mod tests {
             prop_assert!((sum - all.flying_h).abs() < 1e-6);
             prop_assert!(all.flying_days + all.days_before_flight <= all.days);
             prop_assert!(weeks.iter().all(|week| week.days <= 8));
+        }
+
+        /// Against every window's first day as the beginning, and the day on which the last of the others is over.
+        #[test]
+        fn the_hull_is_the_shortest_stretch_with_every_window(windows in windows()) {
+            let until = |from: YearDay| {
+                let ends = windows.iter().map(|[begins, ends]| from.days_to(*begins) + begins.days_to(*ends) + 1);
+                ends.max().unwrap_or(0).min(365)
+            };
+            let shortest = windows.iter().map(|[begins, _]| until(*begins)).min();
+            let found = hull(&windows);
+            prop_assert_eq!(found.map(|[begins, ends]| begins.days_to(ends) + 1), shortest);
+            if let Some([begins, _]) = found {
+                prop_assert_eq!(Some(until(begins)), shortest);
+            }
         }
 
         /// Each day looked at by itself: with the days between seasons, gaps are all days without bloom.

@@ -137,9 +137,10 @@ fn inked(colour: bool, ink: Ink, text: &str) -> String {
     if colour { format!("{}{text}\x1b[0m", ink.code()) } else { text.to_owned() }
 }
 
-/// `1 error`, `2 errors`, `2 deliveries`; a noun in `y` has a consonant before it.
+/// `1 error`, `2 errors`, `2 days`, `2 deliveries`: a `y` after a consonant alone is changed.
 pub(crate) fn counted(number: usize, noun: &str) -> String {
-    match noun.strip_suffix('y') {
+    let after_consonant = |stem: &&str| !stem.ends_with(['a', 'e', 'i', 'o', 'u']);
+    match noun.strip_suffix('y').filter(after_consonant) {
         _ if number == 1 => format!("1 {noun}"),
         Some(stem) => format!("{number} {stem}ies"),
         None => format!("{number} {noun}s"),
@@ -171,4 +172,21 @@ pub(crate) fn say_bug(fault: &std::panic::PanicHookInfo<'_>) {
         "hillweave {} has a fault: {fault}\n  remedy    please report it with this text, the command and, if you may, the site folder",
         env!("CARGO_PKG_VERSION")
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::counted;
+
+    #[test]
+    fn a_y_after_a_vowel_stays() {
+        for (number, noun, told) in [
+            (1, "day", "1 day"),
+            (365, "day", "365 days"),
+            (2, "delivery", "2 deliveries"),
+            (0, "error", "0 errors"),
+        ] {
+            assert_eq!(counted(number, noun), told);
+        }
+    }
 }

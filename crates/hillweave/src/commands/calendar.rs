@@ -9,12 +9,14 @@ use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
 use crate::commands::plan::names;
+use crate::commands::read_folder::refuse_same;
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
 use crate::screen::{Ink, Screen, columns, counted};
 
 /// Puts the work of a plan into months, writes and tells it.
 pub(crate) fn run(options: &arguments::Calendar, screen: &Screen) -> Result<Outcome, Stop> {
+    refuse_same(options.plan.as_deref(), &options.output)?;
     // Refuses the folder now rather than after the work.
     drop(StagedFolder::begin(&options.output, options.overwrite)?);
     let mut progress = Progress::new(Stage::ALL.len(), screen);

@@ -16,6 +16,7 @@ use super::check::defaults_list;
 use super::ground::metres_in;
 use crate::arguments;
 use crate::commands::plan::names;
+use crate::commands::read_folder::refuse_same;
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
 use crate::screen::{Ink, Screen, columns, counted};
@@ -25,6 +26,7 @@ const TOLD_PIECES: usize = 8;
 
 /// Checks cover, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::Cover, screen: &Screen) -> Result<Outcome, Stop> {
+    refuse_same(options.plan.as_deref(), &options.output)?;
     // Refuses the folder now rather than after the work.
     drop(StagedFolder::begin(&options.output, options.overwrite)?);
     let mut progress = Progress::new(Stage::ALL.len() + 2, screen);

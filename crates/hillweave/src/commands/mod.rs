@@ -10,6 +10,7 @@ pub(crate) mod money;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;
+pub(crate) mod read_folder;
 pub(crate) mod season;
 pub(crate) mod seed;
 pub(crate) mod stock;

@@ -1,26 +1,23 @@
 //! `hillweave season`: bloom held against weather in which bees fly, and places for hives.
 
 use std::fmt::Write;
-use std::path::Path;
 
 use serde::Serialize;
 use spatial::pipeline::Stage;
-use spatial::problem::Problem;
 use spatial::season::{HiveRow, LineBloomRow, Season, season, write_season};
 use spatial::units::thousands;
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
 use crate::commands::plan::names;
+use crate::commands::read_folder::refuse_same;
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
 use crate::screen::{Ink, Screen, columns, counted};
 
 /// Reads or makes the plan, holds its bloom against the weather, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::Season, screen: &Screen) -> Result<Outcome, Stop> {
-    if let Some(plan) = &options.plan {
-        refuse_same(plan, &options.output)?;
-    }
+    refuse_same(options.plan.as_deref(), &options.output)?;
     // Refuses the folder now rather than after the work.
     drop(StagedFolder::begin(&options.output, options.overwrite)?);
     let mut progress = Progress::new(Stage::ALL.len(), screen);
@@ -34,16 +31,6 @@ pub(crate) fn run(options: &arguments::Season, screen: &Screen) -> Result<Outcom
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
     screen.words(&format!("season written to {place}: {}\n", names(&written)))?;
     Ok(if found.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// A plan that is written over is lost.
-fn refuse_same(plan: &Path, target: &Path) -> Result<(), Problem> {
-    match (plan.canonicalize(), target.canonicalize()) {
-        (Ok(plan), Ok(target)) if plan == target => {}
-        _ => return Ok(()),
-    }
-    let problem = Problem::error("--output").file(target).found("the folder of the plan");
-    Err(problem.expected("another folder: the plan would be lost").remedy("name another folder"))
 }
 
 /// What a script is told.
@@ -118,8 +105,19 @@ fn weather_words(season: &Season) -> String {
         ),
         _ => "to expect from monthly normals".to_owned(),
     };
+    let offset = match (weather.utc_offset_h, weather.utc_offset_from) {
+        (Some(hours), Some("site")) => {
+            format!("; times without a zone {hours} h ahead of universal time")
+        }
+        (Some(hours), _) => {
+            format!(
+                "; times without a zone {hours} h ahead of universal time, guessed by the longitude"
+            )
+        }
+        _ => String::new(),
+    };
     format!(
-        "{from}; station at {:.0} m, {} °C cooler for 100 m higher",
+        "{from}; station at {:.0} m, {} °C cooler for 100 m higher{offset}",
         weather.station_elevation_m, weather.lapse_c_per_100m
     )
 }

@@ -47,7 +47,8 @@ impl Jobs {
             jobs.add(each, each.id.to_owned(), each.name.to_owned(), None, Some(first));
         }
         for winter in winters {
-            for each in &EVERY_WINTER {
+            let releases = |each: &&Each| each.id != "release" || site.money.release_times > 0;
+            for each in EVERY_WINTER.iter().filter(releases) {
                 let id = format!("{}-{}", each.id, winter.year);
                 let name = match each.id {
                     "plant" => format!("{}: {} plants", each.name, thousands(winter.seedlings)),
@@ -100,7 +101,7 @@ impl Jobs {
         self.wait(&plant, sow, site.seed.nursery_months.saturating_sub(1));
     }
 
-    /// Releases after the first, one a year; none at all where the site asks for none.
+    /// Releases after the first, one a year.
     fn releases(&mut self, winter: &Winter, times: usize) {
         let first = format!("release-{}", winter.year);
         let Some(each) = EVERY_WINTER.iter().find(|each| each.id == "release") else { return };

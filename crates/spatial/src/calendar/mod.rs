@@ -26,9 +26,9 @@ pub use almanac::Month;
 use almanac::{Hemisphere, schedule};
 
 use crate::pipeline::{self, Stage};
-use crate::plan::given_or_made;
+use crate::plan::{changed_since, given_or_made};
 use crate::problem::Problem;
-use crate::read::read;
+use crate::read::{present_inputs, read};
 pub(crate) use columns::TASKS;
 use jobs::Jobs;
 use needed::Needed;
@@ -51,8 +51,8 @@ pub struct CalendarAsked<'a> {
 /// Puts the work of a plan into months. `enter` is told of each stage of a plan that is made.
 ///
 /// # Errors
-/// Every fault of the site; a plan that cannot be read or made, or plants nothing; a plan without years and no
-/// month to begin in.
+/// Every fault of the site; a plan that cannot be read or made, plants nothing, or has lines that the stock file
+/// does not; a plan without years and no month to begin in.
 pub fn calendar(
     site_file: &Path,
     asked: &CalendarAsked<'_>,
@@ -61,7 +61,7 @@ pub fn calendar(
     let sound = pipeline::load(site_file)?;
     let (site, library) = (&sound.site, &sound.library);
     let plan: Needed = given_or_made(site_file, asked.plan, enter)?;
-    plan.check(asked, site)?;
+    plan.check(asked, site, library)?;
     let hemisphere = match site.calendar.hemisphere {
         Some(hemisphere) => hemisphere,
         None => Hemisphere::of_latitude_deg(read(site)?.latitude_deg),
@@ -69,7 +69,11 @@ pub fn calendar(
     // Reckoned in the southern year throughout.
     let start = asked.start.map(|month| month.plus(-hemisphere.shift()));
     let jobs = jobs::reached(&plan, start, site, library)?;
-    Ok(told(&jobs, &plan, hemisphere, start, asked)?)
+    let mut told = told(&jobs, &plan, hemisphere, start, asked)?;
+    if let Some(folder) = asked.plan {
+        told.warnings.extend(changed_since(folder, &present_inputs(site)?)?);
+    }
+    Ok(told)
 }
 
 fn told(
@@ -89,7 +93,8 @@ fn told(
         (0..jobs.tasks.len()).map(|at| rows::row(jobs, &placed, at, hemisphere)).collect();
     tasks.sort_by(|a, b| a.earliest.cmp(&b.earliest).then_with(|| a.ends.cmp(&b.ends)));
     let late = late::late_seed(jobs, start, asked.late_seed_months, hemisphere)?;
-    let warnings = missed(&tasks);
+    let mut warnings = plan.too_long(asked);
+    warnings.extend(missed(&tasks));
     Ok(Calendar {
         schema: CALENDAR_SCHEMA,
         site: plan.site.clone(),

@@ -76,18 +76,36 @@ impl LineOrder {
     }
 }
 
+/// A problem of the plan that was read, if one was.
+fn in_plan(problem: Problem, asked: &CalendarAsked<'_>) -> Problem {
+    match asked.plan {
+        Some(folder) => problem.file(plan_file(folder)),
+        None => problem,
+    }
+}
+
 impl Needed {
-    /// Refuses a plan that plants nothing, and one without years where no month is given to begin in.
-    pub(super) fn check(&self, asked: &CalendarAsked<'_>, site: &Site) -> Result<(), Problem> {
-        let problem = |item: &str| {
-            let problem = Problem::error(item);
-            asked.plan.map_or(problem.clone(), |folder| problem.file(plan_file(folder)))
-        };
+    /// Refuses a plan that plants nothing, one with lines that the stock file does not have, and one without years
+    /// where no month is given to begin in.
+    pub(super) fn check(
+        &self,
+        asked: &CalendarAsked<'_>,
+        site: &Site,
+        library: &Library,
+    ) -> Result<(), Problem> {
+        let problem = |item: &str| in_plan(Problem::error(item), asked);
         if self.line_orders.is_empty() || self.seasons.iter().all(|one| one.seedlings == 0) {
             return Err(problem("line_orders")
                 .found("nothing that is planted")
                 .expected("a plan with orders")
                 .remedy("make one with `hillweave plan`, without `--only zones`"));
+        }
+        let unknown = |order: &&LineOrder| library.find(&order.stock_id).is_none();
+        if let Some(order) = self.line_orders.iter().find(unknown) {
+            return Err(problem("stock_id")
+                .found(format!("`{}`", order.stock_id))
+                .expected("a line of the stock file")
+                .remedy("make the plan again: the stock file has changed since"));
         }
         if self.names_no_winter() && asked.start.is_none() {
             return Err(Problem::error("season")
@@ -103,6 +121,26 @@ impl Needed {
                 .remedy("set mosaic.first_season and make the plan again")),
             None => Ok(()),
         }
+    }
+
+    /// Winters whose planting takes the crew longer than they last.
+    pub(super) fn too_long(&self, asked: &CalendarAsked<'_>) -> Vec<Problem> {
+        let [_, most] = PLANTING_MONTHS;
+        let warning = |one: &Season| {
+            let days = one.crew_days?;
+            let months = days.div_ceil(DAYS_A_MONTH);
+            let year = one.year.map_or_else(String::new, |year| format!(" of {year}"));
+            (months > u64::from(most)).then(|| {
+                in_plan(Problem::warning(format!("planting{year}")), asked)
+                    .found(format!("{days} days of the crew, {months} months of {DAYS_A_MONTH} days"))
+                    .expected(format!("no more than the {most} months of a planting winter, which the calendar shows"))
+                    .remedy(
+                        "more people (labour.people), or planting spread over more winters (labour.days, \
+                         mosaic.season_budget_nzd); then make the plan again",
+                    )
+            })
+        };
+        self.seasons.iter().filter(|one| one.seedlings > 0).filter_map(warning).collect()
     }
 
     /// Whether something is planted in a winter without a year.

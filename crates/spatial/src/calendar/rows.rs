@@ -169,6 +169,8 @@ pub(super) fn notes(plan: &Needed, jobs: &Jobs) -> Vec<String> {
          funders and councils have dates of their own: ask them",
         "a winter is named by the year of its first month; a job takes up its first and its last month",
         "slack is counted to the last month from which everything that is due can still be done",
+        "today's date is not looked at, and months may lie in the past: give the month in which work can begin \
+         (--start)",
     ]
     .map(str::to_owned)
     .into();

@@ -32,6 +32,18 @@ fn plan(winters: &[i32]) -> Needed {
     serde_json::from_value(told).unwrap()
 }
 
+/// The same, whose planting takes a crew so many days.
+fn plan_of_days(crew_days: u64) -> Needed {
+    let told = serde_json::json!({
+        "site": "Fold",
+        "line_orders": [{
+            "stock_id": "c", "stock_name": "C", "stock_kind": "cultivar", "season": 2029, "order_qty": 1_000,
+        }],
+        "seasons": [{"season": 2029, "seedlings": 900, "crew_days": crew_days}],
+    });
+    serde_json::from_value(told).unwrap()
+}
+
 fn site() -> Site {
     let text = "[site]\nname = \"Fold\"\n[layers.boundary]\nfile = \"b.gpkg\"\n[layers.elevation]\nfile = \"e.tif\"\n[stock]\nfile = \"s.toml\"\n";
     crate::site::parse(text, std::path::Path::new("site.toml")).unwrap().0
@@ -51,7 +63,7 @@ fn calendar(
 ) -> Calendar {
     let (plan, site, library) = (plan(winters), site(), library());
     let asked = CalendarAsked { plan: None, start, late_seed_months: late };
-    plan.check(&asked, &site).unwrap();
+    plan.check(&asked, &site, &library).unwrap();
     let jobs = reached(&plan, start, &site, &library).unwrap();
     told(&jobs, &plan, hemisphere, start, &asked).unwrap()
 }
@@ -118,6 +130,49 @@ fn a_start_that_is_too_late_is_told() {
     assert!(
         found.warnings.iter().any(|one| one.item.contains("plant-2029") && !one.remedy.is_empty())
     );
+}
+
+/// By hand: 20 days a month and four months a winter are 80 days; 81 take a fifth month.
+#[test]
+fn planting_that_is_longer_than_its_winter_is_told() {
+    let told_of = |crew_days: u64| {
+        let (plan, site, library) = (plan_of_days(crew_days), site(), library());
+        let asked = CalendarAsked { plan: None, start: None, late_seed_months: None };
+        let jobs = reached(&plan, None, &site, &library).unwrap();
+        told(&jobs, &plan, Hemisphere::South, None, &asked).unwrap()
+    };
+    let enough = told_of(80);
+    assert_eq!((task(&enough, "plant-2029").months, enough.warnings.len()), (4, 0));
+    let long = told_of(81);
+    assert_eq!((task(&long, "plant-2029").months, long.warnings.len()), (4, 1));
+    let warning = &long.warnings[0];
+    assert!(warning.item.contains("2029") && warning.found.contains("5 months"), "{warning}");
+    assert!(warning.expected.contains("4 months") && warning.remedy.contains("labour.days"));
+    assert!(told_of(u64::MAX).warnings[0].found.contains("months"), "no figure is too large");
+}
+
+#[test]
+fn no_release_is_asked_for_where_the_site_pays_for_none() {
+    for (times, expected) in [
+        (0, &[][..]),
+        (1, &["release-2029"]),
+        (3, &["release-2029", "release-2029-2", "release-2029-3"]),
+    ] {
+        let (plan, mut site, library) = (plan(&[2029]), site(), library());
+        site.money.release_times = times;
+        let jobs = reached(&plan, None, &site, &library).unwrap();
+        let ids = jobs.rows.iter().map(|job| job.id.as_str());
+        assert_eq!(ids.filter(|id| id.starts_with("release")).collect::<Vec<_>>(), expected);
+    }
+}
+
+#[test]
+fn a_line_that_the_stock_file_does_not_have_is_refused() {
+    let (plan, site) = (plan(&[2029]), site());
+    let asked = CalendarAsked { plan: None, start: None, late_seed_months: None };
+    let other = Library::new(vec![Stock::named("c", "C", StockKind::Cultivar)]).unwrap();
+    let refused = plan.check(&asked, &site, &other).unwrap_err();
+    assert!(refused.found.contains("`s`") && !refused.remedy.is_empty(), "{refused}");
 }
 
 #[test]

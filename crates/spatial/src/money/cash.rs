@@ -96,6 +96,12 @@ impl Cash {
         !self.income.is_empty() || self.carbon.is_some()
     }
 
+    /// Whether the table of carbon falls within the years that are looked at.
+    pub(super) fn has_falling_carbon(&self) -> bool {
+        let falls = |table: &CarbonTable| (0..=self.last).any(|age| table.gained(age) < 0.0);
+        self.carbon.as_ref().is_some_and(|(table, _)| falls(table))
+    }
+
     /// Stages that cost anything, apart from what goes with all of them.
     pub(super) fn stages(&self) -> impl Iterator<Item = Stage> + '_ {
         let spent = self.stages.iter().filter(|(_, flows)| flows.total() > 0.0);

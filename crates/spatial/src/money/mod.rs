@@ -28,8 +28,9 @@ use std::path::Path;
 use ledger::{Flows, Irr, Rate, annuity_factor, internal_rates, npv};
 
 use crate::pipeline::{self, Stage as PipelineStage};
-use crate::plan::given_or_made;
+use crate::plan::{changed_since, given_or_made};
 use crate::problem::Problem;
+use crate::read::present_inputs;
 use crate::site::{MoneyRules, Site};
 use cash::{Case, Cash};
 use cautions::CAUTIONS;
@@ -74,6 +75,9 @@ pub fn reckon(
     let mut money = told(&plan, site, &costs, &cash)?;
     money.warnings.extend(plan.warnings(&costs, site, library));
     money.warnings.extend(cash.warnings(rules));
+    if let Some(folder) = folder {
+        money.warnings.extend(changed_since(folder, &present_inputs(site)?)?);
+    }
     Ok(money)
 }
 
@@ -166,6 +170,13 @@ fn notes(rules: &MoneyRules, cash: &Cash) -> Vec<String> {
     if !cash.has_income() {
         notes.push(
             "no income was given (money.income, money.carbon) and none is assumed: these are costs"
+                .to_owned(),
+        );
+    }
+    if cash.has_falling_carbon() {
+        notes.push(
+            "carbon falls in the table, and what falls is paid back at the price of the same case: dear in the high \
+             case, cheap in the low one, so the low case is not the worst there"
                 .to_owned(),
         );
     }

@@ -484,8 +484,7 @@ impl Findings {
     }
 
     fn inputs(&mut self, site: &Site) -> Option<Vec<InputRecord>> {
-        let folder = site.file.parent().unwrap_or(Path::new(""));
-        self.keep(inputs::records(folder, &files_of(site)))
+        self.keep(inputs::records(folder_of(site), &files_of(site)))
     }
 
     /// Looks at what can be looked at without a grid.
@@ -604,6 +603,20 @@ fn drainage_name(class: DrainageClass) -> String {
         DrainageClass::Well => "well drained",
     }
     .to_owned()
+}
+
+/// The files of a site that are there, with their sums, without a look at what they hold.
+///
+/// # Errors
+/// When one cannot be read to its end.
+pub(crate) fn present_inputs(site: &Site) -> Result<Vec<InputRecord>, Vec<Problem>> {
+    let mut files = files_of(site);
+    files.retain(|(_, file)| file.exists());
+    inputs::records(folder_of(site), &files)
+}
+
+fn folder_of(site: &Site) -> &Path {
+    site.file.parent().unwrap_or(Path::new(""))
 }
 
 /// Every file of a site with its role; the site and stock files where they exist.

@@ -47,6 +47,8 @@ pub(super) struct Hours {
     pub(super) with_holes: usize,
     /// Hours between the first and the last that no row tells.
     pub(super) missing: usize,
+    /// Rows whose time names no zone.
+    pub(super) without_zone: usize,
     /// Whether sunlight was measured.
     pub(super) has_radiation: bool,
 }
@@ -60,7 +62,7 @@ pub(super) fn read(file: &Path, ahead_h: f64) -> Result<Hours, Vec<Problem>> {
     let rows = table_rows(&text);
     let mut faults = Faults::new(file);
     let mut hours = Vec::with_capacity(rows.len());
-    let (mut with_holes, mut has_radiation) = (0, false);
+    let (mut with_holes, mut without_zone, mut has_radiation) = (0, 0, false);
     let mut seen: HashMap<i64, usize> = HashMap::with_capacity(rows.len());
     if let Some(((line, names), rows)) = rows.split_first() {
         let columns = SHEET.header(names, *line, &mut faults);
@@ -71,6 +73,7 @@ pub(super) fn read(file: &Path, ahead_h: f64) -> Result<Hours, Vec<Problem>> {
                 continue;
             }
             let Some(utc_h) = moment(&row, ahead_h, &mut faults) else { continue };
+            without_zone += usize::from(zone_of(row.cell("time")).is_none());
             if let Some(before) = seen.insert(utc_h, *line) {
                 let found = format!("`{}`, an hour that row {before} has too", row.cell("time"));
                 let remedy = "take one out; clocks that go back in autumn tell an hour twice: write times with \
@@ -97,7 +100,7 @@ pub(super) fn read(file: &Path, ahead_h: f64) -> Result<Hours, Vec<Problem>> {
     let first = seen.keys().min().copied().unwrap_or(0);
     let last = seen.keys().max().copied().unwrap_or(-1);
     let missing = (last - first + 1) as usize - seen.len().min((last - first + 1) as usize);
-    faults.or(Hours { known: hours, with_holes, missing, has_radiation })
+    faults.or(Hours { known: hours, with_holes, missing, without_zone, has_radiation })
 }
 
 /// Whole hours from the first moment of 1970, universal time.
@@ -112,9 +115,21 @@ fn moment(row: &Row<'_>, ahead_h: f64, faults: &mut Faults<'_>) -> Option<i64> {
     found
 }
 
+/// Date, clock and zone of a time, the zone empty where it names none.
+fn parts_of(cell: &str) -> Option<[&str; 3]> {
+    let (date, time) = cell.split_once(['T', 't', ' '])?;
+    let (clock, zone) = time.split_at(time.find(['Z', 'z', '+', '-']).unwrap_or(time.len()));
+    Some([date, clock.trim(), zone.trim()])
+}
+
+/// The zone that a time names.
+fn zone_of(cell: &str) -> Option<&str> {
+    parts_of(cell).map(|[_, _, zone]| zone).filter(|zone| !zone.is_empty())
+}
+
 /// A time after ISO 8601, to the hour; `None` when it is none.
 fn parsed(cell: &str, ahead_h: f64) -> Option<i64> {
-    let (date, time) = cell.split_once(['T', 't', ' '])?;
+    let [date, clock, zone] = parts_of(cell)?;
     let digits = |text: &str, count: usize| {
         (text.len() == count && text.bytes().all(|byte| byte.is_ascii_digit()))
             .then(|| text.parse::<u32>().ok())?
@@ -125,9 +140,7 @@ fn parsed(cell: &str, ahead_h: f64) -> Option<i64> {
         return None;
     }
     let day = CivilDate::new(i64::from(digits(year, 4)?), digits(month, 2)?, digits(day, 2)?)?;
-    let zone_at = time.find(['Z', 'z', '+', '-']).unwrap_or(time.len());
-    let (clock, zone) = time.split_at(zone_at);
-    let ahead_min = match zone.trim() {
+    let ahead_min = match zone {
         "" => (ahead_h * 60.0).round() as i64,
         "Z" | "z" => 0,
         offset => {
@@ -141,7 +154,7 @@ fn parsed(cell: &str, ahead_h: f64) -> Option<i64> {
             sign * i64::from(hours * 60 + minutes)
         }
     };
-    let mut clock = clock.trim().split(':');
+    let mut clock = clock.split(':');
     let hour = digits(clock.next()?, 2).filter(|hour| *hour < 24)?;
     let minute = clock.next().map_or(Some(0), |text| digits(text, 2)).filter(|one| *one < 60)?;
     let second = clock.next().unwrap_or("00");
@@ -202,6 +215,10 @@ mod tests {
         ] {
             assert_eq!(parsed(time, 12.0), Some(noon), "{time}");
         }
+        // The Chathams: noon there, less 12 h 45 min, is a quarter past 23 of the day before, in the hour from 23.
+        assert_eq!(parsed("2023-11-05T12:45", 12.75), Some(noon));
+        assert_eq!(parsed("2023-11-05T12:00", 12.75), Some(noon - 1));
+        assert_eq!(parsed("2023-11-05T12:45+12:45", 12.0), Some(noon));
         for wrong in [
             "",
             "2023-11-05",

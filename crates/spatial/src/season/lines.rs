@@ -1,6 +1,6 @@
 //! Windows of bloom at the height of each block, and what they come to for each line.
 
-use bloom::{Bloom, FlyingYear, bloom_of};
+use bloom::{Bloom, FlyingYear, bloom_of, hull};
 use stock::{Library, YearDay};
 
 use super::blocks::{Block, Sown};
@@ -22,12 +22,7 @@ pub(super) struct BlockBloom {
 }
 
 /// Holds every block whose line tells when it flowers against the weather at its height.
-pub(super) fn blocks(
-    sown: &Sown,
-    weather: &Weather,
-    site: &Site,
-    first: YearDay,
-) -> Vec<BlockBloom> {
+pub(super) fn blocks(sown: &Sown, weather: &Weather, site: &Site) -> Vec<BlockBloom> {
     let rules = &site.season;
     let mut all: Vec<BlockBloom> = Vec::new();
     for block in &sown.blocks {
@@ -40,11 +35,9 @@ pub(super) fn blocks(
             |days: f64| bloom_of(begins.later(days), ends.later(days), &year, &rules.flight);
         let shift = f64::from(rules.shift_days);
         let (bloom, early, late) = (moved(0.0), moved(-shift), moved(shift));
-        // Lower ground flowers first, unless the line's own shift says otherwise.
         let (low, high) = (flowering.window_at(lowest), flowering.window_at(highest));
-        let after = |day: YearDay| first.days_to(day);
-        let begins_lowest = if after(low.0) <= after(high.0) { low.0 } else { high.0 };
-        let ends_highest = if after(low.1) >= after(high.1) { low.1 } else { high.1 };
+        let begins_lowest = in_order(low.0, high.0)[0];
+        let ends_highest = in_order(low.1, high.1)[1];
         let row = BlockBloomRow {
             stock_id: block.stock_id.clone(),
             zone_id: zone.id.clone(),
@@ -73,13 +66,14 @@ pub(super) fn blocks(
     all
 }
 
+/// Two days, the one first from which the other is reached within half a year. Lower ground flowers first, unless
+/// the line's own shift says otherwise; the turn of the year is no matter.
+fn in_order(one: YearDay, other: YearDay) -> [YearDay; 2] {
+    if one.days_to(other) <= YearDay::YEAR_DAYS / 2 { [one, other] } else { [other, one] }
+}
+
 /// Every line that is planted, in the order of the stock file.
-pub(super) fn lines(
-    sown: &Sown,
-    blooms: &[BlockBloom],
-    library: &Library,
-    first: YearDay,
-) -> Vec<LineBloomRow> {
+pub(super) fn lines(sown: &Sown, blooms: &[BlockBloom], library: &Library) -> Vec<LineBloomRow> {
     let row = |(line, stock): (usize, &stock::Stock)| {
         let own: Vec<&Block> = sown.blocks.iter().filter(|block| block.line == line).collect();
         let in_flower: Vec<&BlockBloom> = blooms.iter().filter(|one| one.line == line).collect();
@@ -91,13 +85,13 @@ pub(super) fn lines(
             seedlings: own.iter().map(|block| block.seedlings).sum(),
             order_qty: own.iter().map(|block| block.order_qty).sum(),
             plants_nzd: own.iter().map(|block| block.plants_nzd).sum(),
-            bloom: figures(&in_flower, first),
+            bloom: figures(&in_flower),
         })
     };
     library.stocks().iter().enumerate().filter_map(row).collect()
 }
 
-fn figures(blocks: &[&BlockBloom], first: YearDay) -> Option<LineFigures> {
+fn figures(blocks: &[&BlockBloom]) -> Option<LineFigures> {
     let all_ha: f64 = blocks.iter().map(|one| one.row.plan_area_ha.0).sum();
     // Plants on ground without area count alike.
     let weight = |one: &BlockBloom| {
@@ -106,9 +100,9 @@ fn figures(blocks: &[&BlockBloom], first: YearDay) -> Option<LineFigures> {
     let mean = |figure: &dyn Fn(&BlockBloom) -> f64| {
         blocks.iter().map(|one| weight(one) * figure(one)).sum::<f64>()
     };
-    let begins = blocks.iter().map(|one| one.bloom.begins).min_by_key(|day| first.days_to(*day))?;
-    // The last to end, counted from the first to begin: windows may go over the turn of the year.
-    let ends = blocks.iter().map(|one| one.bloom.ends).max_by_key(|day| begins.days_to(*day))?;
+    let windows: Vec<[YearDay; 2]> =
+        blocks.iter().map(|one| [one.bloom.begins, one.bloom.ends]).collect();
+    let [begins, ends] = hull(&windows)?;
     let lost: Vec<&&BlockBloom> = blocks.iter().filter(|one| one.bloom.is_lost).collect();
     let moved = |of: fn(&BlockBloom) -> &Bloom| ShiftRow {
         flying_days: mean(&|one| f64::from(of(one).flying_days)),
@@ -132,4 +126,31 @@ fn figures(blocks: &[&BlockBloom], first: YearDay) -> Option<LineFigures> {
         early: moved(|one| &one.early),
         late: moved(|one| &one.late),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test that stops has failed")]
+    use super::*;
+    use stock::Flowering;
+
+    fn day(month: u16, day: u16) -> YearDay {
+        YearDay::from_month_day(month, day).unwrap()
+    }
+
+    /// By hand: 3 days later for each 100 m, seen at sea level, from 27 June to 20 July; at 300 m nine days later. In
+    /// a year that begins on 1 July the low ground would seem to flower last.
+    #[test]
+    fn ground_that_flowers_over_the_turn_of_the_year_begins_low() {
+        let flowering = Flowering::new(day(6, 27), day(7, 20));
+        let (low, high) = (flowering.window_at(0.0), flowering.window_at(300.0));
+        assert_eq!((high.0, high.1), (day(7, 6), day(7, 29)));
+        for [one, other] in [[low, high], [high, low]] {
+            assert_eq!(in_order(one.0, other.0), [day(6, 27), day(7, 6)]);
+            assert_eq!(in_order(one.1, other.1), [day(7, 20), day(7, 29)]);
+        }
+        let heights = [300.0, 0.0, 200.0, 100.0].map(|metres| flowering.window_at(metres));
+        let windows = heights.map(|(begins, ends)| [begins, ends]);
+        assert_eq!(hull(&windows), Some([day(6, 27), day(7, 29)]));
+    }
 }

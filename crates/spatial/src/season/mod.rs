@@ -91,8 +91,8 @@ pub fn season(
     let weather = Weather::read(site, ready, longitude_deg(ready)?)?;
     let sown = sown(&land, plan)?;
     let first = first_day(ready.latitude_deg);
-    let blocks = lines::blocks(&sown, &weather, site, first);
-    let found = lines::lines(&sown, &blocks, &land.library, first);
+    let blocks = lines::blocks(&sown, &weather, site);
+    let found = lines::lines(&sown, &blocks, &land.library);
     let year = weeks::year(&sown, &blocks, &weather, site, first);
     let gaps = weeks::gaps(&blocks, site.season.gap_days);
     let forage = forage::Forage::of(&land, &sown);
@@ -155,7 +155,6 @@ fn named(file: &Path, folder: &Path) -> std::path::PathBuf {
     }
 }
 
-/// Longitude of the middle of the property, degrees, east positive.
 /// Hours in which bees fly on each day of a usual year at a height in metres, each the mean of the week
 /// around it, 1 January first; `None` where the site names no weather.
 ///
@@ -175,6 +174,7 @@ pub(crate) fn flying_hours(
     Ok(Some(days.map(|day| year.smoothed_h(day)).collect()))
 }
 
+/// Longitude of the middle of the property, degrees, east positive.
 fn longitude_deg(ready: &Ready) -> Result<f64, Problem> {
     let middle = ready.boundary.bounding_rect().map_or((0.0, 0.0), |all| all.center().x_y());
     let mut places = [middle];

@@ -72,8 +72,19 @@ pub(super) fn weather(season: &Season) -> String {
         }
         _ => "Flying hours are those to expect from monthly normals".to_owned(),
     };
+    let offset = match (weather.utc_offset_h, weather.utc_offset_from) {
+        (Some(hours), Some("site")) => {
+            format!(
+                " Times without a zone are {hours} h ahead of universal time, as the site says."
+            )
+        }
+        (Some(hours), _) => format!(
+            " Times without a zone are taken as {hours} h ahead of universal time, guessed by the longitude."
+        ),
+        _ => String::new(),
+    };
     format!(
-        "{from} at {:.0} m, moved up the hill by {} °C for 100 m. Bees fly from {} °C on, in wind below {} m/s, \
+        "{from} at {:.0} m, moved up the hill by {} °C for 100 m.{offset} Bees fly from {} °C on, in wind below {} m/s, \
          without rain, when the sun is up; nectar flows well from {} °C on.",
         weather.station_elevation_m,
         weather.lapse_c_per_100m,

@@ -2,13 +2,14 @@
 
 use std::path::PathBuf;
 
-use bloom::{FlyingYear, HourlyWeather, MonthlyWeather, WeatherError};
+use bloom::{FlightRule, FlyingYear, HourlyWeather, MonthlyWeather, WeatherError};
 use serde::Serialize;
 
 use super::{hours, normals};
 use crate::problem::Problem;
 use crate::read::Ready;
 use crate::site::Site;
+use crate::units::thousands;
 
 /// Where the weather is from.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -29,6 +30,12 @@ pub struct WeatherRow {
     pub days_bridged: Option<usize>,
     /// Hours that no row tells, and rows without temperature, wind or rain; null for normals.
     pub hours_missing: Option<usize>,
+    /// Hours of which the time names no zone; null for normals.
+    pub hours_without_zone: Option<usize>,
+    /// Hours by which those are taken to be ahead of universal time; null where there are none.
+    pub utc_offset_h: Option<f64>,
+    /// Where that is from: `site`, as the site says; `longitude`, guessed. Null where there are none.
+    pub utc_offset_from: Option<&'static str>,
     /// Whether sunlight was measured.
     pub has_radiation: bool,
 }
@@ -86,10 +93,13 @@ impl Weather {
                 days_left_out: None,
                 days_bridged: None,
                 hours_missing: None,
+                hours_without_zone: None,
+                utc_offset_h: None,
+                utc_offset_from: None,
                 has_radiation: false,
             },
             file: None,
-            warnings: Vec::new(),
+            warnings: unheard(site),
         })
     }
 
@@ -109,7 +119,9 @@ impl Weather {
             return Err(problem.remedy("add `station_elevation_m` to [season]").into());
         };
         let ahead_h = rules.utc_offset_h.unwrap_or_else(|| (longitude_deg / 15.0).round());
+        let offset_from = if rules.utc_offset_h.is_some() { "site" } else { "longitude" };
         let read = hours::read(&file, ahead_h)?;
+        let is_asked = read.without_zone > 0;
         let weather =
             HourlyWeather::new(&read.known, ready.latitude_deg, longitude_deg, &rules.flight)
                 .map_err(|error| unusable(&file, &error))?;
@@ -122,9 +134,15 @@ impl Weather {
             days_left_out: Some(weather.days_left_out()),
             days_bridged: Some(weather.unknown_days().len()),
             hours_missing: Some(read.missing + read.with_holes),
+            hours_without_zone: Some(read.without_zone),
+            utc_offset_h: is_asked.then_some(ahead_h),
+            utc_offset_from: is_asked.then_some(offset_from),
             has_radiation: read.has_radiation,
         };
         let mut warnings = Vec::new();
+        if is_asked && rules.utc_offset_h.is_none() {
+            warnings.push(guessed_offset(site, ahead_h, read.without_zone));
+        }
         let unknown = weather.unknown_days();
         if let (Some(first), Some(last)) = (unknown.first(), unknown.last()) {
             let found = format!(
@@ -160,6 +178,46 @@ impl Weather {
             Station::Monthly(months) => months.at(warmer_c),
         }
     }
+}
+
+/// Hours of daylight lie wrong where the offset is.
+fn guessed_offset(site: &Site, ahead_h: f64, hours: usize) -> Problem {
+    let found = format!(
+        "nothing, and {} hours of `season.hourly` whose time names no zone: taken as {ahead_h} h ahead of universal \
+         time, by the longitude",
+        thousands(hours as u64)
+    );
+    // Offsets of New Zealand standard time: from memory.
+    let remedy = "set it to the standard time in which the station writes: New Zealand's is 12 everywhere but on the \
+                  Chathams, 12.75; or write times with their zone";
+    Problem::warning("season.utc_offset_h")
+        .file(&site.file)
+        .found(found)
+        .expected("hours ahead of universal time, the same all year")
+        .remedy(remedy)
+}
+
+/// Keys that say something about a station's hours, where there are none.
+fn unheard(site: &Site) -> Vec<Problem> {
+    let (rules, usual) = (&site.season, FlightRule::usual());
+    let differs = |own: f64, usual: f64| own.total_cmp(&usual).is_ne();
+    let keys = [
+        ("utc_offset_h", rules.utc_offset_h.is_some()),
+        ("station_elevation_m", rules.station_elevation.is_some()),
+        ("most_rain_mm", differs(rules.flight.most_rain_mm, usual.most_rain_mm)),
+        (
+            "least_radiation_w_m2",
+            differs(rules.flight.least_radiation_w_m2, usual.least_radiation_w_m2),
+        ),
+    ];
+    let warning = |(key, _): (&str, bool)| {
+        Problem::warning(format!("season.{key}"))
+            .file(&site.file)
+            .found("a key of a station's hours, and monthly normals")
+            .expected("`season.hourly` beside it")
+            .remedy("name the station's hours, or take the key out: it is not heard")
+    };
+    keys.into_iter().filter(|(_, is_given)| *is_given).map(warning).collect()
 }
 
 fn unusable(file: &std::path::Path, error: &WeatherError) -> Problem {

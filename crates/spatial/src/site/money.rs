@@ -115,12 +115,20 @@ fn together(rules: &MoneyRules, section: &Section<'_>, report: &mut Report<'_>) 
         error("carbon_price_nzd", fault);
     }
     let [least, most] = rules.discount_rates;
-    if !(least..=most).contains(&rules.discount_rate) && section.get("discount_rate").is_some() {
-        let fault = Fault::new(
-            format!("a rate between those of `discount_rates`, {least} and {most}"),
-            "mend the one or the others",
-        );
-        error("discount_rate", fault.found(rules.discount_rate.to_string()));
+    // Rates that are faulty by themselves are told already, and read as none.
+    let is_sound = section.numbers::<2>("discount_rates").is_some()
+        && section.number("discount_rate").is_some();
+    if is_sound && !(least..=most).contains(&rules.discount_rate) {
+        let remedy = "mend the one or the others";
+        if section.get("discount_rate").is_some() {
+            let expected = format!("a rate between those of `discount_rates`, {least} and {most}");
+            let found = rules.discount_rate.to_string();
+            error("discount_rate", Fault::new(expected, remedy).found(found));
+        } else {
+            let expected =
+                format!("two rates with `discount_rate`, {}, between them", rules.discount_rate);
+            error("discount_rates", Fault::new(expected, remedy));
+        }
     }
 }
 

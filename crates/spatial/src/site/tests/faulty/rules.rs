@@ -244,6 +244,18 @@ fn money_that_cannot_be() {
             ["0.2", "0.05 and 0.08", "the one or the others"],
         ),
         fault(
+            ("", "[money]\ndiscount_rates = [0.01, 0.02]"),
+            (17, 18),
+            "money.discount_rates",
+            ["[0.01, 0.02]", "`discount_rate`, 0.06,", "the one or the others"],
+        ),
+        fault(
+            ("", "[money]\ndiscount_rate = 0.03\ndiscount_rates = [0.08, 0.05]"),
+            (18, 18),
+            "money.discount_rates",
+            ["[0.08, 0.05]", "", ""],
+        ),
+        fault(
             ("", "[money]\nyears = 7.5"),
             (17, 9),
             "money.years",
