@@ -3,10 +3,14 @@
 use cover::Planting;
 use stock::Library;
 
-use super::kinds::{Footing, Part};
-use super::planted::{Planted, alive, gap_share, open_per_ha};
+use super::kinds::{self, Footing, Part};
+use super::planted::{Planted, Told, alive, gap_share, open_per_ha};
+use super::setting::{covers_of, pattern_of, terrains_of};
+use crate::pipeline::Fitted;
+use crate::problem::Problem;
 use crate::site::{CoverClass, Site, Treatment};
 use crate::units::M2_PER_HA;
+use crate::zones::CellShares;
 
 /// Ground of a zone that may slip.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +27,37 @@ pub(crate) struct ZoneRisk {
     pub(crate) plantings: Vec<(usize, Planting)>,
 }
 
+/// Ground of each zone that may slip under a plan, as means over it: what is drawn again and again where the
+/// plan may be off.
+///
+/// # Errors
+/// When the plan is one of other ground or stock.
+pub(crate) fn risks_of(fitted: &Fitted, told: &Told) -> Result<Vec<Option<ZoneRisk>>, Problem> {
+    let Fitted { site, library, ready, ground, zones, .. } = fitted;
+    let mut planted = Planted::of(told, zones, library, site.mosaic.fit_floor)?;
+    let covers = covers_of(site);
+    let terrains = terrains_of(site);
+    let footing = Footing {
+        slope_deg: &ground.slope_deg,
+        cover: ready.cover.as_ref(),
+        terrain: ready.erosion_terrain.as_ref(),
+        ls: None,
+        seeded: None,
+        covers: &covers,
+        terrains: &terrains,
+        slope_edges: site.zones.slope_edges,
+        steep_from_deg: site.survival.steep_from_deg,
+        pattern: pattern_of(site),
+        rules: &site.cover,
+    };
+    let cells: Vec<&CellShares> = zones.zones.iter().map(|zone| &zone.cells).collect();
+    let (parts, _) = kinds::parts(&footing, &footing.numbered(), &cells);
+    planted.scale(&parts, &footing, site, library);
+    Ok(zone_risks(&parts, &planted, &footing, (site, library)))
+}
+
 /// By zone; `None` where a zone has no such ground.
-pub(super) fn zone_risks(
+fn zone_risks(
     parts: &[Part],
     planted: &Planted,
     footing: &Footing<'_>,

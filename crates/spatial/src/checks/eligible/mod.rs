@@ -29,7 +29,7 @@ pub use write::write_eligible;
 pub(crate) use write::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 
 use super::cover::planted::{Planted, Told};
-use super::cover::{about_ground, as_set_out};
+use super::cover::{about_ground, pattern_of};
 use crate::pipeline::{self, OnGround, Stage};
 use crate::plan::{Reach, USUAL_SEED, changed_since, given, told};
 use crate::problem::Problem;
@@ -93,7 +93,7 @@ fn ground<'a>(
     ready: &'a Ready,
     slope_deg: &'a terrain::Raster<f32>,
 ) -> Ground<'a> {
-    let pattern: Pattern = site.cover.pattern.unwrap_or_else(|| as_set_out(site));
+    let pattern: Pattern = pattern_of(site);
     Ground { site, library, zones, planted, slope_deg, cover: ready.cover.as_ref(), pattern }
 }
 
