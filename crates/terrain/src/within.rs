@@ -23,7 +23,7 @@ pub fn cells_within(marked: &[bool], grid: &Grid, distance_m: f64) -> Vec<bool> 
     if marked.len() != cols * rows || cols == 0 {
         return vec![false; marked.len()];
     }
-    let down = down_columns(marked, cols, rows);
+    let down = down_columns(marked, cols);
     let most = distance_m * distance_m * (1.0 + 1e-12);
     let mut within = vec![false; marked.len()];
     within.par_chunks_mut(cols).zip(down.par_chunks(cols)).for_each(|(within, down)| {
@@ -43,23 +43,22 @@ pub fn cells_within(marked: &[bool], grid: &Grid, distance_m: f64) -> Vec<bool> 
 const NONE: u32 = u32::MAX;
 
 /// Cells from each cell to the nearest marked one of its column.
-fn down_columns(marked: &[bool], cols: usize, rows: usize) -> Vec<u32> {
-    let mut nearest = vec![NONE; marked.len()];
-    let step = |nearest: &mut [u32], at: usize, before: Option<usize>| {
-        let known = before.map_or(NONE, |before| nearest[before].saturating_add(1));
-        nearest[at] = if marked[at] { 0 } else { nearest[at].min(known) };
+fn down_columns(marked: &[bool], cols: usize) -> Vec<u32> {
+    let mut nearest: Vec<u32> =
+        marked.par_iter().map(|is_marked| if *is_marked { 0 } else { NONE }).collect();
+    let mut lines: Vec<&mut [u32]> = nearest.chunks_mut(cols).collect();
+    let step = |before: &[u32], line: &mut [u32]| {
+        for (cell, before) in line.iter_mut().zip(before) {
+            *cell = (*cell).min(before.saturating_add(1));
+        }
     };
-    for row in 0..rows {
-        for col in 0..cols {
-            let at = row * cols + col;
-            step(&mut nearest, at, at.checked_sub(cols));
-        }
+    for row in 1..lines.len() {
+        let (above, below) = lines.split_at_mut(row);
+        step(above[row - 1], below[0]);
     }
-    for row in (0..rows).rev() {
-        for col in 0..cols {
-            let at = row * cols + col;
-            step(&mut nearest, at, (row + 1 < rows).then_some(at + cols));
-        }
+    for row in (1..lines.len()).rev() {
+        let (above, below) = lines.split_at_mut(row);
+        step(below[0], above[row - 1]);
     }
     nearest
 }

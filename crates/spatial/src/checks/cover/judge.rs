@@ -188,15 +188,15 @@ impl Held<'_> {
         let years = self.years();
         let seen: Vec<Seen> =
             parts.into_par_iter().with_max_len(64).map(|part| self.see(part, &years)).collect();
-        let at_cell = AtCells::new(&seen, self.owners.len(), self.owner_at, numbers);
+        let places = places(&seen, self.owners.len(), self.owner_at, numbers);
         let sum = |is_meant: &dyn Fn(&Seen) -> bool| {
             seen.iter().filter(|seen| is_meant(seen)).map(|seen| seen.part.plan_m2).sum::<f64>()
         };
-        let (pieces, below_small_m2) = self.pieces(&seen, &at_cell)?;
+        let (pieces, below_small_m2) = self.pieces(&seen, &places)?;
         let raster = |share: fn(&Seen) -> f64| {
-            let cells = (0..numbers.len()).into_par_iter().with_min_len(1 << 14).map(|at| {
-                let seen = at_cell.seen(at).map(|place| &seen[place]);
-                seen.filter(|seen| seen.is_counted).map_or(f32::NAN, |seen| share(seen) as f32)
+            let cells = places.par_iter().with_min_len(1 << 14).map(|place| {
+                let one = seen_at(&seen, *place).filter(|one| one.is_counted);
+                one.map_or(f32::NAN, |one| share(one) as f32)
             });
             Raster::new(*self.footing.slope_deg.grid(), cells.collect())
         };
@@ -307,26 +307,20 @@ impl Held<'_> {
     }
 
     /// Pieces below the target, the largest first, and the map area of those too small to be drawn.
-    fn pieces(
-        &self,
-        seen: &[Seen],
-        at_cell: &AtCells<'_>,
-    ) -> Result<(Vec<PieceRow>, f64), Problem> {
+    fn pieces(&self, seen: &[Seen], places: &[u32]) -> Result<(Vec<PieceRow>, f64), Problem> {
         let grid = self.footing.slope_deg.grid();
-        let classes: Vec<u32> = (0..at_cell.numbers.len())
-            .into_par_iter()
+        let class = |place: &u32| {
+            let one = seen_at(seen, *place)?;
+            Some(one.part.owner as u32 * 8 + one.because.as_ref()?.code() + 1)
+        };
+        let classes: Vec<u32> = places
+            .par_iter()
             .with_min_len(1 << 14)
-            .map(|at| {
-                let because = |place: usize| {
-                    let one = &seen[place];
-                    Some(one.part.owner as u32 * 8 + one.because.as_ref()?.code() + 1)
-                };
-                at_cell.seen(at).and_then(because).unwrap_or(0)
-            })
+            .map(|place| class(place).unwrap_or(0))
             .collect();
         let (mut labels, count) = connected(&classes, grid.cols());
         drop(classes);
-        let mut made_of = made_of(&labels, count, at_cell);
+        let mut made_of = made_of(&labels, count, places);
         let least = self.footing.rules.least_piece_m2 / grid.cell_area();
         let is_small = |made: &[(usize, u32)]| {
             f64::from(made.iter().map(|(_, cells)| *cells).sum::<u32>()) < least
@@ -443,33 +437,38 @@ impl Sums {
     }
 }
 
-/// The part at each cell.
-struct AtCells<'a> {
-    owner_at: &'a [u32],
-    numbers: &'a [u32],
-    /// Parts of each owner: numbers of kinds, rising, with the part's place.
-    of_owner: Vec<Vec<(u32, usize)>>,
+/// The place of the part at each cell; [`NOBODY`] where there is none.
+///
+/// Cost: a search among the kinds of its owner for each cell, on all cores.
+fn places(seen: &[Seen], owners: usize, owner_at: &[u32], numbers: &[u32]) -> Vec<u32> {
+    // Parts of each owner: numbers of kinds, rising, with the part's place.
+    let mut of_owner: Vec<Vec<(u32, u32)>> = vec![Vec::new(); owners];
+    for (place, one) in seen.iter().enumerate() {
+        of_owner[one.part.owner].push((one.part.number, place as u32));
+    }
+    let place = |(owner, number): (&u32, &u32)| {
+        let parts = &of_owner[(*owner as usize).checked_sub(1)?];
+        let found = parts.binary_search_by_key(number, |(number, _)| *number).ok()?;
+        Some(parts[found].1)
+    };
+    owner_at
+        .par_iter()
+        .zip(numbers)
+        .with_min_len(1 << 14)
+        .map(|cell| place(cell).unwrap_or(NOBODY))
+        .collect()
 }
 
-impl<'a> AtCells<'a> {
-    fn new(seen: &[Seen], owners: usize, owner_at: &'a [u32], numbers: &'a [u32]) -> Self {
-        let mut of_owner = vec![Vec::new(); owners];
-        for (place, one) in seen.iter().enumerate() {
-            of_owner[one.part.owner].push((one.part.number, place));
-        }
-        Self { owner_at, numbers, of_owner }
-    }
+/// No part.
+const NOBODY: u32 = u32::MAX;
 
-    fn seen(&self, at: usize) -> Option<usize> {
-        let owner = (self.owner_at[at] as usize).checked_sub(1)?;
-        let parts = &self.of_owner[owner];
-        let place = parts.binary_search_by_key(&self.numbers[at], |(number, _)| *number).ok()?;
-        Some(parts[place].1)
-    }
+/// The part at a place.
+fn seen_at(seen: &[Seen], place: u32) -> Option<&Seen> {
+    if place == NOBODY { None } else { seen.get(place as usize) }
 }
 
 /// For each label from 1: the parts that it is made of, with their cells.
-fn made_of(labels: &[u32], count: usize, at_cell: &AtCells<'_>) -> Vec<Vec<(usize, u32)>> {
+fn made_of(labels: &[u32], count: usize, places: &[u32]) -> Vec<Vec<(usize, u32)>> {
     /// Cells that one thread goes through at a time.
     const CHUNK: usize = 1 << 16;
     let chunks = labels.par_chunks(CHUNK).enumerate();
@@ -477,7 +476,8 @@ fn made_of(labels: &[u32], count: usize, at_cell: &AtCells<'_>) -> Vec<Vec<(usiz
         .flat_map_iter(|(chunk, labels)| {
             let mut runs: Vec<(u32, usize, u32)> = Vec::new();
             for (at, label) in labels.iter().enumerate().filter(|(_, label)| **label > 0) {
-                let Some(place) = at_cell.seen(chunk * CHUNK + at) else { continue };
+                // A labelled cell has a part.
+                let place = places[chunk * CHUNK + at] as usize;
                 match runs.last_mut() {
                     Some((known, part, cells)) if known == label && *part == place => *cells += 1,
                     _ => runs.push((*label, place, 1)),

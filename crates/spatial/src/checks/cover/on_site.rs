@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use geo::{BoundingRect, Intersects};
+use rayon::prelude::*;
 use stock::Library;
 use terrain::{Raster, cells_within};
 
@@ -47,13 +48,15 @@ impl<'a> OnSite<'a> {
         let grid = self.slope.grid();
         let others = self.zones.stands.iter().map(|stand| &stand.geometry);
         let others = others.chain(self.zones.keep_clear.iter().map(|clear| &clear.geometry));
+        let others: Vec<_> = others.collect();
         let other_cells: Vec<CellShares> =
-            others.map(|geometry| cell_shares(geometry, grid)).collect();
+            others.into_par_iter().map(|geometry| cell_shares(geometry, grid)).collect();
         let owners = self.owners(&other_cells);
         let owner_at = owner_at(&owners, self.slope.cells().len());
         let stands = owners.iter().map(|owner| matches!(owner.what, What::Stand));
         let is_stand: Vec<bool> = std::iter::once(false).chain(stands).collect();
-        let in_stand: Vec<bool> = owner_at.iter().map(|owner| is_stand[*owner as usize]).collect();
+        let in_stand: Vec<bool> =
+            owner_at.par_iter().map(|owner| is_stand[*owner as usize]).collect();
         let seeded = cells_within(&in_stand, grid, rules.regenerate_within.0);
         let covers = covers_of(site);
         let terrains = terrains_of(site);

@@ -1,6 +1,7 @@
 //! Connected ground below the target, as polygons along cells.
 
 use geo::MultiPolygon;
+use rayon::prelude::*;
 use terrain::Grid;
 
 use crate::problem::Problem;
@@ -13,24 +14,22 @@ use crate::zones::{from_partition, lattice_of};
 pub(super) fn connected(classes: &[u32], cols: usize) -> (Vec<u32>, usize) {
     let mut labels = vec![0_u32; classes.len()];
     let mut parents = vec![0_u32];
-    for at in 0..classes.len() {
-        let class = classes[at];
-        if class == 0 {
-            continue;
+    for (row, line) in classes.chunks(cols.max(1)).enumerate() {
+        let first = row * cols;
+        for (col, class) in line.iter().enumerate().filter(|(_, class)| **class != 0) {
+            let at = first + col;
+            let west = (col > 0 && line[col - 1] == *class).then(|| labels[at - 1]);
+            let north = (row > 0 && classes[at - cols] == *class).then(|| labels[at - cols]);
+            labels[at] = match (west, north) {
+                (None, None) => {
+                    let new = parents.len() as u32;
+                    parents.push(new);
+                    new
+                }
+                (Some(one), None) | (None, Some(one)) => one,
+                (Some(west), Some(north)) => join(&mut parents, west, north),
+            };
         }
-        let west = (!at.is_multiple_of(cols)).then(|| at - 1);
-        let north = at.checked_sub(cols);
-        let like = |other: Option<usize>| other.filter(|other| classes[*other] == class);
-        let label = match (like(west), like(north)) {
-            (None, None) => {
-                let new = parents.len() as u32;
-                parents.push(new);
-                new
-            }
-            (Some(one), None) | (None, Some(one)) => labels[one],
-            (Some(west), Some(north)) => join(&mut parents, labels[west], labels[north]),
-        };
-        labels[at] = label;
     }
     // Numbers in the order of first meeting: a root is the least of its tree.
     let mut numbers = vec![0_u32; parents.len()];
@@ -44,9 +43,7 @@ pub(super) fn connected(classes: &[u32], cols: usize) -> (Vec<u32>, usize) {
             numbers[label as usize] = numbers[root as usize];
         }
     }
-    for label in &mut labels {
-        *label = numbers[*label as usize];
-    }
+    labels.par_iter_mut().for_each(|label| *label = numbers[*label as usize]);
     (labels, count as usize)
 }
 
