@@ -15,7 +15,7 @@ use std::path::Path;
 use gdal::Dataset;
 use gdal::vector::LayerAccess;
 use serde_json::Value;
-use support::{expect, names, repository, scratch, small, text};
+use support::{copy_folder, expect, names, repository, scratch, small, text};
 
 const FILES: [&str; 7] = [
     "cover.gpkg",
@@ -43,8 +43,9 @@ fn number(row: &BTreeMap<String, String>, name: &str) -> f64 {
 #[test]
 fn the_sample_property_under_its_plan() {
     let folder = scratch();
-    let site = repository().join("sample-layers");
-    let site = site.to_str().unwrap();
+    // Beside the outputs, so that messages name no path of this machine.
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    let site = "site";
     expect(folder.path(), &["plan", site, "-o", "plan"], 0);
     let output = expect(folder.path(), &["cover", site, "plan", "-o", "cover"], 1);
     insta::assert_snapshot!("the_cover_of_the_sample_in_words", text(&output.stdout));
