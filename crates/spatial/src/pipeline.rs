@@ -88,22 +88,6 @@ pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
     Ok(Sound { site, library, warnings })
 }
 
-/// A finished plan with the ground it stands on.
-pub struct OnGround {
-    /// The plan.
-    pub plan: Plan,
-    /// The site.
-    pub site: Site,
-    /// Its stock.
-    pub library: Library,
-    /// Its layers on one grid.
-    pub ready: Ready,
-    /// Its ground.
-    pub ground: Ground,
-    /// Its zones, stands and ground kept clear.
-    pub zones: Zones,
-}
-
 /// Plans a property. `enter` is told of each stage as it begins.
 ///
 /// Same site and seed, same plan, whatever the number of threads.
@@ -116,24 +100,9 @@ pub fn plan(
     seed: u64,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Planned, Vec<Problem>> {
-    let OnGround { plan, ready, .. } = plan_on_ground(site_file, reach, seed, enter)?;
-    Ok(Planned { plan, crs: ready.crs })
-}
-
-/// Plans a property as [`plan`] does, and keeps the ground for those who look at places on it.
-///
-/// # Errors
-/// Every problem that stops the plan, with its remedy.
-pub fn plan_on_ground(
-    site_file: &Path,
-    reach: Reach,
-    seed: u64,
-    enter: &mut dyn FnMut(Stage),
-) -> Result<OnGround, Vec<Problem>> {
     let fitted = fitted(site_file, reach, enter)?;
     let plan = plan_of(&fitted, reach, seed, enter)?;
-    let Fitted { site, library, ready, ground, zones, .. } = fitted;
-    Ok(OnGround { plan, site, library, ready, ground, zones })
+    Ok(Planned { plan, crs: fitted.ready.crs })
 }
 
 /// A property with its lines fitted to its zones: everything that the mosaic is made from.

@@ -107,10 +107,26 @@ impl Problem {
         self
     }
 
+    /// The same with its file named as outputs name files: no path of the machine goes into them.
+    #[must_use]
+    pub(crate) fn named_from(mut self, folder: &Path) -> Self {
+        self.file = self.file.map(|file| named_from(&file, folder));
+        self
+    }
+
     /// Whether it stops the plan.
     #[must_use]
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
+    }
+}
+
+/// A file as outputs name it: relative to a folder, or by its name alone.
+pub(crate) fn named_from(file: &Path, folder: &Path) -> PathBuf {
+    match file.strip_prefix(folder) {
+        Ok(inside) => inside.to_path_buf(),
+        Err(_) if file.is_relative() => file.to_path_buf(),
+        Err(_) => file.file_name().map_or_else(PathBuf::new, PathBuf::from),
     }
 }
 

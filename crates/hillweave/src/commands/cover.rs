@@ -53,11 +53,10 @@ pub(crate) fn run(options: &arguments::Cover, screen: &Screen) -> Result<Outcome
 }
 
 fn ground(options: &arguments::Cover) -> CoverGround<'_> {
-    match (&options.site, &options.plan, &options.elevation) {
-        (Some(site), Some(plan), _) => CoverGround::Planned(site, plan),
-        (Some(site), None, _) if options.unplanted => CoverGround::Unplanted(site),
-        (Some(site), None, _) => CoverGround::Site(site),
-        (None, _, elevation) => {
+    match (&options.site, &options.elevation) {
+        (Some(site), _) if options.unplanted => CoverGround::Unplanted(site),
+        (Some(site), _) => CoverGround::Site(site, options.plan.as_deref()),
+        (None, elevation) => {
             let raster = ElevationOptions {
                 crs: options.crs.clone(),
                 cell: options.cell,

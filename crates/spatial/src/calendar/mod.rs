@@ -73,6 +73,7 @@ pub fn calendar(
     if let Some(folder) = asked.plan {
         told.warnings.extend(changed_since(folder, &present_inputs(site)?)?);
     }
+    told.warnings = told.warnings.into_iter().map(|one| one.named_from(site.folder())).collect();
     Ok(told)
 }
 

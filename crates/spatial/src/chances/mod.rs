@@ -21,7 +21,7 @@ pub(crate) use write_chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, 
 
 use crate::checks::cover::{PlantedRecord, risks_of};
 use crate::pipeline::{self, Fitted, Stage};
-use crate::plan::{Reach, USUAL_SEED, changed_since, given, told};
+use crate::plan::{Reach, USUAL_SEED, changed_since, read_plan, told};
 use crate::problem::Problem;
 use crate::season::flying_hours;
 use scene::{Record, scene_of};
@@ -55,7 +55,7 @@ pub fn chances(
     let mut stage = |stage: Stage| enter(stage.name());
     let fitted = pipeline::fitted(asked.site, Reach::Orders, &mut stage)?;
     let (record, planted): (Record, PlantedRecord) = if let Some(folder) = asked.plan {
-        (given(folder)?, given(folder)?)
+        (read_plan(folder)?, read_plan(folder)?)
     } else {
         let plan = pipeline::plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut stage)?;
         (told(&plan)?, told(&plan)?)
@@ -102,7 +102,7 @@ pub fn chances(
         lines: lines(&record, &fitted, &outcomes, as_planned),
         zones: zones(&record, &fitted, &outcomes, as_planned),
         limits: LIMITS.to_vec(),
-        warnings,
+        warnings: warnings.into_iter().map(|one| one.named_from(fitted.site.folder())).collect(),
     })
 }
 

@@ -78,6 +78,7 @@ pub fn reckon(
     if let Some(folder) = folder {
         money.warnings.extend(changed_since(folder, &present_inputs(site)?)?);
     }
+    money.warnings = money.warnings.into_iter().map(|one| one.named_from(site.folder())).collect();
     Ok(money)
 }
 

@@ -1,7 +1,6 @@
 //! Everything computed, put together into one plan.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
 
 use geo::Area;
 use stock::Library;
@@ -157,7 +156,7 @@ pub fn assemble(parts: &Parts) -> Plan {
 
 /// Files are named as the site knows them: no path of the machine goes into a plan.
 fn name_within_site(warning: &mut Problem, site: &Site) {
-    let folder = site.file.parent().unwrap_or(Path::new(""));
+    let folder = site.folder();
     if let Some(file) = &mut warning.file
         && let Ok(within) = file.strip_prefix(folder)
     {

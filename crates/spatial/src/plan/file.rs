@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use crate::problem::Problem;
@@ -12,26 +13,32 @@ pub(crate) fn plan_file(folder: &Path) -> PathBuf {
     if folder.is_file() { folder.to_path_buf() } else { folder.join(PLAN_JSON) }
 }
 
-/// Reads what is asked for of a plan's record; `schema` says which version it is of.
+/// What is asked of the record of a plan, in its folder or the file itself. The file is read once; its version is
+/// looked at before its shape.
 ///
 /// # Errors
 /// When there is no plan, or it is of another version or shape.
-pub(crate) fn read_plan<T: DeserializeOwned>(
-    file: &Path,
-    schema: impl Fn(&T) -> &str,
-) -> Result<T, Problem> {
+pub(crate) fn read_plan<T: DeserializeOwned>(folder: &Path) -> Result<T, Problem> {
+    #[derive(Deserialize)]
+    struct Head {
+        schema: String,
+    }
+    let file = plan_file(folder);
     let wrong = |item: &str, found: String, expected: &str| {
-        let problem = Problem::error(item).file(file).found(found).expected(expected);
+        let problem = Problem::error(item).file(&file).found(found).expected(expected);
         problem.remedy("make it again with `hillweave plan`, and change nothing in it by hand")
     };
-    let bytes = std::fs::read(file).map_err(|error| {
-        let problem = Problem::error("plan").file(file).found(error.to_string());
+    let bytes = std::fs::read(&file).map_err(|error| {
+        let problem = Problem::error("plan").file(&file).found(error.to_string());
         problem.expected("a plan").remedy("name the folder that `hillweave plan -o DIR` wrote")
     })?;
-    let told: T = serde_json::from_slice(&bytes).map_err(|error| {
+    let unlike = |error: serde_json::Error| {
         wrong("plan", error.to_string(), "what `hillweave plan` writes")
             .place(error.line(), error.column())
-    })?;
-    let found = schema(&told);
-    if found == SCHEMA { Ok(told) } else { Err(wrong("schema", format!("`{found}`"), SCHEMA)) }
+    };
+    let head: Head = serde_json::from_slice(&bytes).map_err(unlike)?;
+    if head.schema != SCHEMA {
+        return Err(wrong("schema", format!("`{}`", head.schema), SCHEMA));
+    }
+    serde_json::from_slice(&bytes).map_err(unlike)
 }

@@ -24,23 +24,9 @@ pub(crate) fn given_or_made<T: DeserializeOwned>(
     enter: &mut dyn FnMut(Stage),
 ) -> Result<T, Vec<Problem>> {
     match folder {
-        Some(folder) => Ok(given(folder)?),
+        Some(folder) => Ok(read_plan(folder)?),
         None => Ok(told(&pipeline::plan(site_file, Reach::Orders, USUAL_SEED, enter)?.plan)?),
     }
-}
-
-/// What a check asks of the plan in a folder.
-///
-/// # Errors
-/// When there is no plan, or it is of another version or shape.
-pub(crate) fn given<T: DeserializeOwned>(folder: &Path) -> Result<T, Problem> {
-    #[derive(Deserialize)]
-    struct Head {
-        schema: String,
-    }
-    let file = plan_file(folder);
-    read_plan(&file, |head: &Head| &head.schema)?;
-    read_plan(&file, |_: &T| crate::write::SCHEMA)
 }
 
 /// What a check asks of a plan, as its record tells it.
@@ -72,7 +58,7 @@ pub(crate) fn changed_since(
         file: PathBuf,
         sha256: String,
     }
-    let earlier: Inputs = given(folder)?;
+    let earlier: Inputs = read_plan(folder)?;
     let earlier: BTreeMap<&Path, &str> =
         earlier.inputs.iter().map(|one| (one.file.as_path(), one.sha256.as_str())).collect();
     let is_changed = |one: &&super::InputRecord| {

@@ -484,7 +484,7 @@ impl Findings {
     }
 
     fn inputs(&mut self, site: &Site) -> Option<Vec<InputRecord>> {
-        self.keep(inputs::records(folder_of(site), &files_of(site)))
+        self.keep(inputs::records(site.folder(), &files_of(site)))
     }
 
     /// Looks at what can be looked at without a grid.
@@ -612,11 +612,7 @@ fn drainage_name(class: DrainageClass) -> String {
 pub(crate) fn present_inputs(site: &Site) -> Result<Vec<InputRecord>, Vec<Problem>> {
     let mut files = files_of(site);
     files.retain(|(_, file)| file.exists());
-    inputs::records(folder_of(site), &files)
-}
-
-fn folder_of(site: &Site) -> &Path {
-    site.file.parent().unwrap_or(Path::new(""))
+    inputs::records(site.folder(), &files)
 }
 
 /// Every file of a site with its role; the site and stock files where they exist.

@@ -25,15 +25,12 @@ mod write_season;
 use std::path::Path;
 
 use geo::BoundingRect;
-use stock::{Library, YearDay};
+use stock::YearDay;
 
-use crate::ground::Ground;
-use crate::pipeline::{self, Stage, on_globe};
-use crate::plan::{Reach, USUAL_SEED, changed_since, given, plan_file, told};
-use crate::problem::Problem;
+use crate::pipeline::{Stage, on_globe};
+use crate::problem::{Problem, named_from};
 use crate::read::{Crs, Ready, records};
 use crate::site::Site;
-use crate::zones::Zones;
 use blocks::{PlanRecord, sown};
 pub(crate) use columns::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
 pub use rows::{
@@ -48,33 +45,7 @@ pub use write_season::{
 };
 
 /// A property with what is planted on it.
-struct Land {
-    site: Site,
-    library: Library,
-    ready: Ready,
-    ground: Ground,
-    zones: Zones,
-    plan: PlanRecord,
-}
-
-impl Land {
-    /// Reads a property and the plan in a folder, or makes the plan.
-    fn read(
-        site_file: &Path,
-        folder: Option<&Path>,
-        enter: &mut dyn FnMut(Stage),
-    ) -> Result<Self, Vec<Problem>> {
-        let Some(folder) = folder else {
-            let pipeline::OnGround { plan, site, library, ready, ground, zones } =
-                pipeline::plan_on_ground(site_file, Reach::Orders, USUAL_SEED, enter)?;
-            return Ok(Self { plan: told(&plan)?, site, library, ready, ground, zones });
-        };
-        let plan: PlanRecord = given(folder)?;
-        let pipeline::Zoned { site, ready, ground, zones, .. } = pipeline::zoned(site_file, enter)?;
-        let library = crate::stock_file::read(&site.stock)?;
-        Ok(Self { site, library, ready, ground, zones, plan })
-    }
-}
+type Land = crate::plan::Land<PlanRecord>;
 
 /// Holds the bloom of a property's plan, from a folder or made now, against the weather of a station, and
 /// looks for hive sites. `enter` is told of each stage as it begins.
@@ -98,21 +69,16 @@ pub fn season(
     let forage = forage::Forage::of(&land, &sown);
     let hives = hives::hives(&land, &forage)?;
     let mut warnings = weather.warnings.clone();
-    if let Some(folder) = plan {
-        warnings.extend(changed_since(folder, &ready.inputs)?);
-    }
+    warnings.extend(land.changed.clone());
     warnings.extend(findings::findings(&land, &found, &gaps, &hives));
-    let folder = site.file.parent().unwrap_or(Path::new(""));
-    for warning in &mut warnings {
-        warning.file = warning.file.take().map(|file| named(&file, folder));
-    }
-    let plan_file = plan.map(plan_file);
-    let files = [("season.hourly", weather.file.clone()), ("plan", plan_file)];
+    let folder = site.folder();
+    let warnings = warnings.into_iter().map(|one| one.named_from(folder)).collect();
+    let files = [("season.hourly", weather.file.clone()), ("plan", land.plan_file.clone())];
     let files: Vec<_> =
         files.into_iter().filter_map(|(role, file)| Some((role.to_owned(), file?))).collect();
     let mut more = records(folder, &files)?;
     for record in &mut more {
-        record.file = named(&record.file, folder);
+        record.file = named_from(&record.file, folder);
     }
     let season = Season {
         schema: SEASON_SCHEMA,
@@ -144,15 +110,6 @@ pub fn season(
 /// First day of the year of bloom: its turn lies in winter. 1 July in the south, 1 January in the north.
 fn first_day(latitude_deg: f64) -> YearDay {
     if latitude_deg < 0.0 { YearDay::JULY } else { YearDay::JANUARY }
-}
-
-/// A file as outputs name it: relative to the site's folder, or by its name alone.
-fn named(file: &Path, folder: &Path) -> std::path::PathBuf {
-    match file.strip_prefix(folder) {
-        Ok(inside) => inside.to_path_buf(),
-        Err(_) if file.is_relative() => file.to_path_buf(),
-        Err(_) => file.file_name().map_or_else(Default::default, Into::into),
-    }
 }
 
 /// Hours in which bees fly on each day of a usual year at a height in metres, each the mean of the week

@@ -19,7 +19,7 @@ use super::write_sites::SEED_SITES_SCHEMA;
 use crate::layout::Tracks;
 use crate::pipeline::{Zoned, on_globe};
 use crate::plan::InputRecord;
-use crate::problem::Problem;
+use crate::problem::{Problem, named_from};
 use crate::read::records;
 use crate::units::PlanHectares;
 use crate::zones::Stand;
@@ -103,10 +103,8 @@ pub fn sites(zoned: &Zoned, asked: &SitesAsked<'_>) -> Result<SeedSites, Vec<Pro
         zoned.warnings.iter().filter(concerns_stands).cloned().collect();
     warnings.extend(doubts(zoned, asked, &ids, &found));
     // Paths as the plan tells them: none of the machine.
-    let folder = zoned.site.file.parent().unwrap_or(Path::new(""));
-    for warning in &mut warnings {
-        warning.file = warning.file.take().map(|file| told(&file, folder));
-    }
+    let folder = zoned.site.folder();
+    let warnings = warnings.into_iter().map(|one| one.named_from(folder)).collect();
     let steep = |from: f64, to: f64| {
         trees.iter().filter(|tree| tree.slope_deg >= from && tree.slope_deg < to).count()
     };
@@ -379,18 +377,9 @@ pub(super) fn inputs_of(
         .collect();
     let mut more = records(folder, &files)?;
     for record in &mut more {
-        record.file = told(&record.file, folder);
+        record.file = named_from(&record.file, folder);
     }
     Ok(zoned.ready.inputs.iter().cloned().chain(more).collect())
-}
-
-/// A file as outputs name it: relative to the site's folder, or by its name alone.
-pub(super) fn told(file: &Path, folder: &Path) -> PathBuf {
-    match file.strip_prefix(folder) {
-        Ok(inside) => inside.to_path_buf(),
-        Err(_) if file.is_relative() => file.to_path_buf(),
-        Err(_) => file.file_name().map_or_else(PathBuf::new, PathBuf::from),
-    }
 }
 
 /// What should be looked at.

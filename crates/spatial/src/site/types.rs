@@ -78,6 +78,14 @@ pub struct Site {
     pub defaults: Vec<DefaultTaken>,
 }
 
+impl Site {
+    /// The folder that its file names are taken from.
+    #[must_use]
+    pub fn folder(&self) -> &std::path::Path {
+        self.file.parent().unwrap_or(std::path::Path::new(""))
+    }
+}
+
 /// A default that was used because the key was not given.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DefaultTaken {

@@ -69,7 +69,6 @@ impl PlantedPlan {
 
 #[derive(Deserialize)]
 struct Told {
-    schema: String,
     site: String,
     zones: Vec<ToldZone>,
     blocks: Vec<ToldBlock>,
@@ -105,7 +104,7 @@ struct ToldOrder {
 /// When there is no plan, it is of another version or shape, or nothing is planted in it.
 pub fn read_planted(folder: &Path, season: Option<i32>) -> Result<PlantedPlan, Problem> {
     let file = plan_file(folder);
-    let told: Told = read_plan(&file, |told: &Told| &told.schema)?;
+    let told: Told = read_plan(folder)?;
     let years: BTreeSet<i32> = told.blocks.iter().filter_map(|block| block.season).collect();
     let blocks: Vec<&ToldBlock> =
         told.blocks.iter().filter(|block| season.is_none() || block.season == season).collect();

@@ -87,6 +87,7 @@ pub(super) fn of_elevation(
     let mut all_defaults = rules.defaults.clone();
     all_defaults.extend(defaults);
     let about = About {
+        folder,
         name: file.file_name().unwrap_or_default().to_string_lossy().into_owned(),
         inputs: records(folder, &files)?,
         defaults: all_defaults,

@@ -45,12 +45,11 @@ pub(crate) use write::{
 };
 
 use crate::ground::{GroundLayer, derivation_of};
-use crate::pipeline::{self, OnGround, Stage};
-use crate::plan::{Reach, USUAL_SEED, changed_since, given, told};
+use crate::pipeline::{self, Stage};
+use crate::plan::{Land, Reach};
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationOptions, Ready};
 use crate::site::{CoverRules, Measure, Site};
-use crate::stock_file;
 use crate::zones::Zones;
 use bare::of_elevation;
 use on_site::OnSite;
@@ -72,10 +71,8 @@ pub struct CoverAsked<'a> {
 /// On what ground cover is checked.
 #[derive(Debug, Clone)]
 pub enum CoverGround<'a> {
-    /// A site under an earlier plan.
-    Planned(&'a Path, &'a Path),
-    /// A site under the plan that is made of it now.
-    Site(&'a Path),
+    /// A site under the plan in a folder, or under one that is made of it now.
+    Site(&'a Path, Option<&'a Path>),
     /// A site as it is, with nothing planted.
     Unplanted(&'a Path),
     /// An elevation raster alone, and what share of each cell is protected today, from 0 to 1.
@@ -107,29 +104,17 @@ pub fn check_cover(
         CoverGround::Elevation(file, options, protected) => {
             of_elevation(asked, (file, options), *protected, enter)
         }
-        CoverGround::Site(site) => {
-            let made = pipeline::plan_on_ground(site, Reach::Orders, USUAL_SEED, &mut stage)?;
-            let OnGround { plan, site, library, ready, ground, zones } = made;
-            let warnings = about_ground(&ready, &ground.notes, &zones);
-            let planted =
-                Planted::of(&told::<Told>(&plan)?, &zones, &library, site.mosaic.fit_floor)?;
-            let ls = ls_factor(&ready, &site, enter)?;
+        CoverGround::Site(site, folder) => {
+            let land: Land<Told> = Land::read(site, *folder, &mut stage)?;
+            let Land { site, library, ready, ground, zones, plan, .. } = &land;
+            let mut warnings = about_ground(ready, &ground.notes, zones);
+            warnings.extend(land.changed.clone());
+            let planted = Planted::of(plan, zones, library, site.mosaic.fit_floor)
+                .map_err(|problem| land.in_plan(problem))?;
+            let ls = ls_factor(ready, site, enter)?;
             enter(COVER);
-            let on = OnSite { site: &site, ready: &ready, zones: &zones, slope: &ground.slope_deg };
-            Ok(on.check(asked, (planted, PlantedBy::Plan), Some(&library), &ls, warnings)?)
-        }
-        CoverGround::Planned(site, folder) => {
-            let told: Told = given(folder)?;
-            let zoned = pipeline::zoned(site, &mut stage)?;
-            let library = stock_file::read(&zoned.site.stock)?;
-            let mut warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
-            warnings.extend(changed_since(folder, &zoned.ready.inputs)?);
-            let planted = Planted::of(&told, &zoned.zones, &library, zoned.site.mosaic.fit_floor)
-                .map_err(|problem| problem.file(crate::plan::plan_file(folder)))?;
-            let ls = ls_factor(&zoned.ready, &zoned.site, enter)?;
-            enter(COVER);
-            let planted = (planted, PlantedBy::Plan);
-            Ok(OnSite::of(&zoned).check(asked, planted, Some(&library), &ls, warnings)?)
+            let on = OnSite { site, ready, zones, slope: &ground.slope_deg };
+            Ok(on.check(asked, (planted, PlantedBy::Plan), Some(library), &ls, warnings)?)
         }
         CoverGround::Unplanted(site) if site_has_stock(site)? => {
             // Remedies that plant need a line that fits.

@@ -87,6 +87,7 @@ impl<'a> OnSite<'a> {
         warnings.extend(doubts(&judged, &rules));
         warnings.extend(library.into_iter().flat_map(|library| self.unpriced(&lines, library)));
         let about = About {
+            folder: site.folder(),
             name: site.name.clone(),
             inputs: self.ready.inputs.clone(),
             defaults: site.cover.defaults.clone(),

@@ -1,5 +1,7 @@
 //! What was judged, put into a check: figures, cautions, limits.
 
+use std::path::Path;
+
 use cover::Pattern;
 
 use super::CheckedCover;
@@ -13,7 +15,9 @@ use crate::site::{CoverRules, DefaultTaken, Measure};
 use crate::units::PlanHectares;
 
 /// What a check is of.
-pub(super) struct About {
+pub(super) struct About<'a> {
+    /// The folder that names of files are taken from.
+    pub(super) folder: &'a Path,
     pub(super) name: String,
     pub(super) inputs: Vec<InputRecord>,
     pub(super) defaults: Vec<DefaultTaken>,
@@ -42,7 +46,7 @@ pub(super) fn doubts(judged: &Judged, rules: &CoverRules) -> Option<Problem> {
 
 pub(super) fn checked(
     judged: Judged,
-    about: About,
+    about: About<'_>,
     rules: &CoverRules,
     crs: Crs,
     warnings: Vec<Problem>,
@@ -91,7 +95,7 @@ pub(super) fn checked(
         pieces: judged.pieces.clone(),
         cautions: all_cautions,
         limits: LIMITS.to_vec(),
-        warnings,
+        warnings: warnings.into_iter().map(|one| one.named_from(about.folder)).collect(),
         boundary: about.boundary,
     };
     CheckedCover { check, crs, now: judged.now, then: judged.then }

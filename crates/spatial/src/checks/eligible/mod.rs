@@ -19,8 +19,6 @@ mod write;
 
 use std::path::Path;
 
-use ::cover::Pattern;
-
 pub(crate) use columns::{PIECES, RESULTS};
 pub use compare::{Compare, Verdict};
 pub use rows::{EligibleCaution, EligibleCheck, PieceRow, ResultRow};
@@ -30,14 +28,12 @@ pub(crate) use write::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 
 use super::cover::planted::{Planted, Told};
 use super::cover::{about_ground, pattern_of};
-use crate::pipeline::{self, OnGround, Stage};
-use crate::plan::{Reach, USUAL_SEED, changed_since, given, told};
+use crate::pipeline::Stage;
+use crate::plan::Land;
 use crate::problem::Problem;
 use crate::read::{Crs, Ready};
 use crate::site::Site;
-use crate::stock_file;
 use crate::units::M2_PER_HA;
-use crate::zones::Zones;
 use compare::Found;
 use judge::{Ground, Standing};
 use pieces::Piece;
@@ -64,37 +60,17 @@ pub fn check_eligible(
     // Refuses rule files now rather than after the work.
     let (site, _) = crate::site::load(site_file)?;
     let rules = rule_file::rules(site.eligibility.rules.as_deref())?;
-    if let Some(folder) = folder {
-        let told: Told = given(folder)?;
-        let zoned = pipeline::zoned(site_file, enter)?;
-        let library = stock_file::read(&zoned.site.stock)?;
-        let mut warnings = about_ground(&zoned.ready, &zoned.ground.notes, &zoned.zones);
-        warnings.extend(changed_since(folder, &zoned.ready.inputs)?);
-        let (site, ready, zones) = (&zoned.site, &zoned.ready, &zoned.zones);
-        let of_plan = |problem: Problem| problem.file(crate::plan::plan_file(folder));
-        let planted =
-            Planted::of(&told, zones, &library, site.mosaic.fit_floor).map_err(of_plan)?;
-        let ground = ground(site, &library, zones, &planted, ready, &zoned.ground.slope_deg);
-        return Ok(checked(&ground, ready, rules, warnings).map_err(of_plan)?);
-    }
-    let made = pipeline::plan_on_ground(site_file, Reach::Orders, USUAL_SEED, enter)?;
-    let OnGround { plan, site, library, ready, ground: made, zones } = made;
-    let warnings = about_ground(&ready, &made.notes, &zones);
-    let planted = Planted::of(&told::<Told>(&plan)?, &zones, &library, site.mosaic.fit_floor)?;
-    let ground = ground(&site, &library, &zones, &planted, &ready, &made.slope_deg);
-    Ok(checked(&ground, &ready, rules, warnings)?)
-}
-
-fn ground<'a>(
-    site: &'a Site,
-    library: &'a stock::Library,
-    zones: &'a Zones,
-    planted: &'a Planted,
-    ready: &'a Ready,
-    slope_deg: &'a terrain::Raster<f32>,
-) -> Ground<'a> {
-    let pattern: Pattern = pattern_of(site);
-    Ground { site, library, zones, planted, slope_deg, cover: ready.cover.as_ref(), pattern }
+    let land: Land<Told> = Land::read(site_file, folder, enter)?;
+    let Land { site, library, ready, ground: made, zones, plan, .. } = &land;
+    let mut warnings = about_ground(ready, &made.notes, zones);
+    warnings.extend(land.changed.clone());
+    let checked = Planted::of(plan, zones, library, site.mosaic.fit_floor).and_then(|planted| {
+        let (cover, pattern) = (ready.cover.as_ref(), pattern_of(site));
+        let slope_deg = &made.slope_deg;
+        let ground = Ground { site, library, zones, planted: &planted, slope_deg, cover, pattern };
+        checked(&ground, ready, rules, warnings)
+    });
+    Ok(checked.map_err(|problem| land.in_plan(problem))?)
 }
 
 fn checked(
@@ -148,7 +124,7 @@ fn checked(
         results,
         cautions: CAUTIONS.to_vec(),
         limits: LIMITS.to_vec(),
-        warnings,
+        warnings: warnings.into_iter().map(|one| one.named_from(ground.site.folder())).collect(),
     };
     Ok(CheckedEligible { check, crs: ready.crs.clone() })
 }

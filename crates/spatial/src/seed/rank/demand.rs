@@ -11,7 +11,6 @@ use crate::problem::Problem;
 
 #[derive(Deserialize)]
 struct Told {
-    schema: String,
     blocks: Vec<Block>,
 }
 
@@ -22,15 +21,15 @@ struct Block {
     order_qty: u64,
 }
 
-/// Plants of seed lines that a plan's record orders, winter by winter; those without a winter come last.
+/// Plants of seed lines that the plan in a folder orders, winter by winter; those without a winter come last.
 ///
 /// # Errors
 /// When there is no plan, or it is of another version or shape.
 pub(super) fn read_demand(
-    file: &Path,
+    folder: &Path,
     library: &Library,
 ) -> Result<Vec<(Option<i32>, u64)>, Problem> {
-    let told: Told = read_plan(file, |told: &Told| &told.schema)?;
+    let told: Told = read_plan(folder)?;
     let is_seed_line = |block: &&Block| {
         library.find(&block.stock_id).is_some_and(|(_, stock)| stock.kind == StockKind::SeedLine)
     };

@@ -32,7 +32,7 @@ use stock::Library;
 use super::cautions::{STEEP_DEG, at_place, of_places};
 use super::cover::sampled_cover;
 use super::places::value_at;
-use super::sites::{inputs_of, told};
+use super::sites::inputs_of;
 use super::{SheetTree, join, on_property, read_field, read_lab};
 use crate::pipeline::Zoned;
 use crate::plan::plan_file;
@@ -104,7 +104,7 @@ pub fn rank(
         zoned.zones.stands.iter().filter(|stand| cover.contains(&stand.cover)).cloned().collect();
     let placed = on_property(&joined, &zoned.ready.boundary, &stands)?;
     let plan = asked.plan.map(plan_file);
-    let demand = plan.as_deref().map(|plan| demand::read_demand(plan, library)).transpose()?;
+    let demand = asked.plan.map(|plan| demand::read_demand(plan, library)).transpose()?;
     let wanted = asked.seedlings.or_else(|| {
         demand.as_ref().map(|all| all.iter().fold(0_u64, |sum, one| sum.saturating_add(one.1)))
     });
@@ -126,13 +126,11 @@ pub fn rank(
             Ok::<_, Problem>([own, all])
         })
         .transpose()?;
-    let folder = zoned.site.file.parent().unwrap_or(Path::new(""));
+    let folder = zoned.site.folder();
     let mut warnings = lab.warnings;
     warnings.extend(joined.warnings.iter().chain(&placed.warnings).cloned());
     warnings.append(&mut found.warnings);
-    for warning in &mut warnings {
-        warning.file = warning.file.take().map(|file| told(&file, folder));
-    }
+    let warnings = warnings.into_iter().map(|one| one.named_from(folder)).collect();
     let files = [
         ("lab sheet", Some(asked.lab)),
         ("field sheet", Some(asked.field)),

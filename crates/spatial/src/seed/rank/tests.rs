@@ -419,6 +419,7 @@ proptest! {
 fn the_plan_that_is_named_is_the_one_that_is_read() {
     let file = crate::plan::plan_file("nowhere".as_ref());
     assert_eq!(file, PathBuf::from("nowhere/plan.json"));
-    let none = super::demand::read_demand(&file, &Library::none()).unwrap_err();
+    let none = super::demand::read_demand("nowhere".as_ref(), &Library::none()).unwrap_err();
+    assert_eq!(none.file, Some(file));
     assert!(none.remedy.contains("hillweave plan"), "{none}");
 }
