@@ -1,12 +1,10 @@
 //! The months of the work as a chart to read and print.
 
-use std::fmt::Write;
-
 use almanac::Month;
 
 use super::events::month;
 use super::rows::{Calendar, LateRow, TaskRow};
-use crate::write::plain;
+use crate::write::{PAGE_END, page_head, plain, put};
 
 /// For A4 on its side; nothing is loaded from elsewhere and no script runs.
 const STYLE: &str = "@page{size:A4 landscape;margin:10mm}\
@@ -24,21 +22,19 @@ const NAMES: f64 = 92.0;
 const ROW: f64 = 5.0;
 const ROWS: usize = 30;
 
-fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(page, "{line}");
-}
-
 /// The page, UTF-8.
 pub(super) fn page(calendar: &Calendar) -> String {
     let site = plain(&calendar.site);
-    let mut page = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: the work by month</title>\n\
-         <style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: the work by month</h1>\n<p>From {}; seasons of the {}. \
-         Hatched: no slack, every month late moves what follows. Grey: may be late, by the thin line behind it. Crossed \
-         out: cannot be in time. Local rules and licensed people decide.</p>\n",
-        plain(&calendar.start),
-        calendar.hemisphere
+    let title = format!("{site}: the work by month");
+    let mut page = page_head(&title, &[STYLE], &title);
+    put(
+        &mut page,
+        format_args!(
+            "<p>From {}; seasons of the {}. Hatched: no slack, every month late moves what follows. Grey: may be late, \
+             by the thin line behind it. Crossed out: cannot be in time. Local rules and licensed people decide.</p>",
+            plain(&calendar.start),
+            calendar.hemisphere
+        ),
     );
     let [from, to] = reach(calendar);
     for rows in calendar.tasks.chunks(ROWS) {
@@ -70,7 +66,7 @@ pub(super) fn page(calendar: &Calendar) -> String {
     for note in &calendar.notes {
         put(&mut page, format_args!("<li class=\"note\">{}</li>", plain(note)));
     }
-    page + "</ul>\n</body>\n</html>\n"
+    page + "</ul>\n" + PAGE_END
 }
 
 /// A gathering of seed that is late, in a sentence.

@@ -7,7 +7,7 @@ use super::events;
 use super::page::page;
 use super::rows::Calendar;
 use crate::problem::Problem;
-use crate::write::{StagedFolder, Written, csv_of, pretty_json};
+use crate::write::{StagedFolder, Written};
 
 /// The record.
 pub const CALENDAR_JSON: &str = "calendar.json";
@@ -31,10 +31,8 @@ pub fn write_calendar(
     overwrite: bool,
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
-    let record = pretty_json(calendar).map_err(|problem| problem.file(CALENDAR_JSON))?;
-    folder.write(CALENDAR_JSON, &record)?;
-    let rows = calendar.tasks.iter().map(|row| (row, []));
-    folder.write(CALENDAR_CSV, &csv_of(&TASKS, rows, calendar, CALENDAR_CSV, [])?)?;
+    folder.record(CALENDAR_JSON, calendar)?;
+    folder.table(CALENDAR_CSV, &TASKS, &calendar.tasks, calendar)?;
     folder.write(CALENDAR_ICS, events::text(calendar).as_bytes())?;
     folder.write(CALENDAR_HTML, page(calendar).as_bytes())?;
     folder.commit()

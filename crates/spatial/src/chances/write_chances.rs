@@ -5,7 +5,7 @@ use std::path::Path;
 use super::columns::{FIGURES, LINES, ZONES};
 use super::rows::Chances;
 use crate::problem::Problem;
-use crate::write::{StagedFolder, Written, csv_of, pretty_json};
+use crate::write::{StagedFolder, Written};
 
 /// Whole-plan figures.
 pub(crate) const CHANCES_CSV: &str = "chances.csv";
@@ -29,12 +29,9 @@ pub fn write_chances(
     overwrite: bool,
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
-    folder.write(CHANCES_JSON, &pretty_json(chances).map_err(|p| p.file(CHANCES_JSON))?)?;
-    let rows = chances.figures.iter().map(|row| (row, []));
-    folder.write(CHANCES_CSV, &csv_of(&FIGURES, rows, chances, CHANCES_CSV, [])?)?;
-    let rows = chances.lines.iter().map(|row| (row, []));
-    folder.write(CHANCE_LINES_CSV, &csv_of(&LINES, rows, chances, CHANCE_LINES_CSV, [])?)?;
-    let rows = chances.zones.iter().map(|row| (row, []));
-    folder.write(CHANCE_ZONES_CSV, &csv_of(&ZONES, rows, chances, CHANCE_ZONES_CSV, [])?)?;
+    folder.record(CHANCES_JSON, chances)?;
+    folder.table(CHANCES_CSV, &FIGURES, &chances.figures, chances)?;
+    folder.table(CHANCE_LINES_CSV, &LINES, &chances.lines, chances)?;
+    folder.table(CHANCE_ZONES_CSV, &ZONES, &chances.zones, chances)?;
     folder.commit()
 }

@@ -1,10 +1,12 @@
 //! Checks: what people on the ground must know before they go.
 
+mod brief;
 mod cautions;
 pub mod cover;
 pub mod eligible;
 mod work_cautions;
 
+pub use brief::BriefCaution;
 pub use cautions::cautions;
 pub(crate) use cautions::{of_drop_points, within_words};
 pub(crate) use work_cautions::of_work;

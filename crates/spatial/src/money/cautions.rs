@@ -1,7 +1,7 @@
 //! What goes with every figure of money.
 
 use super::cash::Cash;
-use super::rows::MoneyCaution;
+use crate::checks::BriefCaution;
 
 /// In one line, for every file.
 pub(super) const SHORT: &str =
@@ -48,7 +48,7 @@ impl Told {
         !self.with_income || cash.has_income()
     }
 
-    pub(super) fn told(&self) -> MoneyCaution {
-        MoneyCaution { about: self.about, text: self.text }
+    pub(super) fn told(&self) -> BriefCaution {
+        BriefCaution::new(self.about, self.text)
     }
 }

@@ -1,10 +1,8 @@
 //! Pictures of money inside the page: readable in grey, and without a script.
 
-use std::fmt::Write;
-
 use super::rows::{CashRow, SensitivityRow};
 use crate::units::thousands;
-use crate::write::plain;
+use crate::write::{plain, put};
 
 /// Size of a picture and its margins (left, right, below, above), in millimetres of paper.
 const WIDE: f64 = 182.0;
@@ -14,11 +12,6 @@ const MARGINS: [f64; 4] = [22.0, 6.0, 10.0, 5.0];
 pub(super) fn dollars(nzd: f64) -> String {
     let text = thousands(nzd.abs().round() as u64);
     if nzd < 0.0 && text != "0" { format!("−{text}") } else { text }
-}
-
-fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(page, "{line}");
 }
 
 /// Cash up to the end of each year: a band from the low to the high case, the middle as a line.

@@ -37,9 +37,7 @@ use cautions::CAUTIONS;
 pub(crate) use columns::{CASH, COSTS, SENSITIVITY};
 use costs::Costs;
 use planted::Planted;
-pub use rows::{
-    CaseRow, CashRow, CostRow, Money, MoneyCaution, SensitivityRow, Settings, StageRow, ZoneCostRow,
-};
+pub use rows::{CaseRow, CashRow, CostRow, Money, SensitivityRow, Settings, StageRow, ZoneCostRow};
 pub use stage::Stage;
 pub use write_money::{
     CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, MONEY_SCHEMA, SENSITIVITY_CSV, write_money,

@@ -1,36 +1,20 @@
 //! The money as a page to read and print.
 
-use std::fmt::Write;
-
 use super::chart::{cumulative, dollars, swings};
 use super::rows::{Money, SensitivityRow};
-use crate::write::plain;
+use crate::write::{PAGE_END, UPRIGHT, page_head, plain, put};
 
-/// For A4; nothing is loaded from elsewhere and no script runs.
-const STYLE: &str = "@page{size:A4;margin:14mm}\
-body{font:10pt sans-serif;color:#000;background:#fff;margin:0 auto;max-width:182mm;padding:4mm}\
-h1{font-size:16pt;margin:0 0 1mm}h2{font-size:12pt;margin:6mm 0 1mm;break-after:avoid}\
-p{margin:0 0 1.5mm}ul{margin:0;padding-left:5mm}li{margin:0 0 .8mm}\
-table{border-collapse:collapse;width:100%;margin:1mm 0 2mm}thead{display:table-header-group}\
-th,td{border-bottom:.2mm solid #999;padding:.7mm 1.5mm;text-align:left;vertical-align:top;font-size:8.5pt}\
-th{font-size:8pt;border-bottom:.4mm solid #333}td.n,th.n{text-align:right;white-space:nowrap}\
-tr{break-inside:avoid}svg{width:100%;height:auto;break-inside:avoid}.note{color:#333;font-size:8.5pt}\
+/// What this page adds to the style of upright ones.
+const STYLE: &str = "svg{width:100%;height:auto;break-inside:avoid}\
 .caution{border:.5mm solid #000;padding:1.5mm 2.5mm;margin:2mm 0;font-weight:bold}";
-
-fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(page, "{line}");
-}
 
 /// The page, UTF-8.
 pub(super) fn page(money: &Money) -> String {
     let site = plain(&money.site);
-    let mut page = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: what it costs</title>\n\
-         <style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: what it costs{}</h1>\n<p class=\"caution\">{}</p>\n",
-        if money.has_income { ", and what it may bring" } else { "" },
-        plain(money.caution)
-    );
+    let title = format!("{site}: what it costs");
+    let may_bring = if money.has_income { ", and what it may bring" } else { "" };
+    let mut page = page_head(&title, &[UPRIGHT, STYLE], &format!("{title}{may_bring}"));
+    put(&mut page, format_args!("<p class=\"caution\">{}</p>", plain(money.caution)));
     put(
         &mut page,
         format_args!(
@@ -69,10 +53,9 @@ pub(super) fn page(money: &Money) -> String {
     }
     page += "</ul>\n<h2>Before anything is decided</h2>\n<ul>\n";
     for caution in &money.cautions {
-        let [about, text] = [caution.about, caution.text].map(plain);
-        put(&mut page, format_args!("<li><b>{about}</b>: {text}</li>"));
+        put(&mut page, format_args!("{}", caution.item()));
     }
-    page + "</ul>\n</body>\n</html>\n"
+    page + "</ul>\n" + PAGE_END
 }
 
 /// A share in per cent, with as many decimals as it has, at most two.

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::checks::BriefCaution;
 use crate::problem::Problem;
 use crate::site::{BlankingPlants, DefaultTaken, MoneyRules};
 
@@ -45,7 +46,7 @@ pub struct Money {
     /// Defaults that were taken.
     pub defaults: Vec<DefaultTaken>,
     /// What to be careful of.
-    pub cautions: Vec<MoneyCaution>,
+    pub cautions: Vec<BriefCaution>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
 }
@@ -180,13 +181,4 @@ pub struct SensitivityRow {
     pub swing_nzd: f64,
     /// Its value at which the net present value is 0; `null` where there is none or several.
     pub break_even: Option<f64>,
-}
-
-/// Something to be careful of.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct MoneyCaution {
-    /// What it is about.
-    pub about: &'static str,
-    /// What to do.
-    pub text: &'static str,
 }

@@ -6,7 +6,7 @@ use super::columns::{CASH, COSTS, SENSITIVITY};
 use super::page::page;
 use super::rows::Money;
 use crate::problem::Problem;
-use crate::write::{StagedFolder, Written, csv_of, pretty_json};
+use crate::write::{StagedFolder, Written};
 
 /// The record.
 pub const MONEY_JSON: &str = "money.json";
@@ -28,13 +28,10 @@ pub const MONEY_SCHEMA: &str = "hillweave.money/1";
 /// there stays.
 pub fn write_money(money: &Money, target: &Path, overwrite: bool) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
-    folder.write(MONEY_JSON, &pretty_json(money).map_err(|problem| problem.file(MONEY_JSON))?)?;
-    let rows = money.costs.iter().map(|row| (row, []));
-    folder.write(COSTS_CSV, &csv_of(&COSTS, rows, money, COSTS_CSV, [])?)?;
-    let rows = money.cash_flow.iter().map(|row| (row, []));
-    folder.write(CASH_FLOW_CSV, &csv_of(&CASH, rows, money, CASH_FLOW_CSV, [])?)?;
-    let rows = money.sensitivity.iter().map(|row| (row, []));
-    folder.write(SENSITIVITY_CSV, &csv_of(&SENSITIVITY, rows, money, SENSITIVITY_CSV, [])?)?;
+    folder.record(MONEY_JSON, money)?;
+    folder.table(COSTS_CSV, &COSTS, &money.costs, money)?;
+    folder.table(CASH_FLOW_CSV, &CASH, &money.cash_flow, money)?;
+    folder.table(SENSITIVITY_CSV, &SENSITIVITY, &money.sensitivity, money)?;
     folder.write(MONEY_HTML, page(money).as_bytes())?;
     folder.commit()
 }

@@ -1,11 +1,11 @@
 //! What people must know before hives are brought and while lines flower.
 
 use super::blocks::Sown;
-use super::rows::SeasonCaution;
+use crate::checks::BriefCaution;
 
 /// Rules for everyone: common practice, no source.
-pub(super) fn cautions(sown: &Sown) -> Vec<SeasonCaution> {
-    let caution = |about, text: &str| SeasonCaution { about, text: text.to_owned() };
+pub(super) fn cautions(sown: &Sown) -> Vec<BriefCaution> {
+    let caution = BriefCaution::new;
     let untold = sown.blocks.iter().any(|block| block.flowering.is_none());
     let mut all = vec![
         caution(

@@ -1,9 +1,7 @@
 //! The chart of a season: weeks across, lines and bands of height down, flying hours above.
 
-use std::fmt::Write;
-
 use super::rows::{BandRow, Season, YearWeekRow};
-use crate::write::plain;
+use crate::write::{plain, put};
 
 /// Width of the labels, of a week and of the whole, in units of the drawing.
 const LABEL: f64 = 250.0;
@@ -38,11 +36,6 @@ pub(super) fn chart(season: &Season) -> String {
     }
     legend(&mut svg, bottom + 22.0);
     svg + "</svg>\n"
-}
-
-fn put(svg: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(svg, "{line}");
 }
 
 /// Each line and band with its weeks, in order.

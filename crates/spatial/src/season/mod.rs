@@ -35,7 +35,7 @@ use blocks::{PlanRecord, sown};
 pub(crate) use columns::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
 pub use rows::{
     BandRow, BlockBloomRow, ForageRow, GapRow, HiveRow, HiveSearchRow, LineBloomRow, LineFigures,
-    RulesRow, Season, SeasonCaution, ShiftRow, WeekRow, YearWeekRow,
+    RulesRow, Season, ShiftRow, WeekRow, YearWeekRow,
 };
 use weather::Weather;
 pub use weather::WeatherRow;

@@ -1,11 +1,9 @@
 //! The season as a page to read and print.
 
-use std::fmt::Write;
-
 use super::chart::chart;
 use super::rows::{ForageRow, HiveRow, LineBloomRow, Season};
 use crate::units::thousands;
-use crate::write::plain;
+use crate::write::{PAGE_END, page_head, plain, put};
 
 /// For A4 in landscape; nothing is loaded from elsewhere and no script runs.
 const STYLE: &str = "@page{size:A4 landscape;margin:12mm}\
@@ -21,14 +19,17 @@ tr{break-inside:avoid}svg{width:100%;height:auto;break-inside:avoid}\
 /// The page, UTF-8.
 pub(super) fn page(season: &Season) -> String {
     let site = plain(&season.site);
-    let mut page = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: bloom and \
-         bees</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: bloom and bees</h1>\n<p>{:.1} ha planted; \
-         something flowers in {} weeks of the year, and in {} of them bees fly. {}</p>\n",
-        season.planted_plan_ha.0,
-        season.bloom_weeks,
-        season.flying_weeks,
-        weather(season),
+    let title = format!("{site}: bloom and bees");
+    let mut page = page_head(&title, &[STYLE], &title);
+    put(
+        &mut page,
+        format_args!(
+            "<p>{:.1} ha planted; something flowers in {} weeks of the year, and in {} of them bees fly. {}</p>",
+            season.planted_plan_ha.0,
+            season.bloom_weeks,
+            season.flying_weeks,
+            weather(season),
+        ),
     );
     if !season.warnings.is_empty() {
         page += "<h2>To look at</h2>\n<ul>\n";
@@ -52,14 +53,9 @@ pub(super) fn page(season: &Season) -> String {
     hives(&mut page, season);
     page += "<h2>Bear in mind</h2>\n<ul>\n";
     for caution in &season.cautions {
-        put(&mut page, format_args!("<li><b>{}</b>: {}</li>", caution.about, plain(&caution.text)));
+        put(&mut page, format_args!("{}", caution.item()));
     }
-    page + "</ul>\n</body>\n</html>\n"
-}
-
-fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(page, "{line}");
+    page + "</ul>\n" + PAGE_END
 }
 
 /// Where the weather is from, and what lets bees fly, in a sentence or two.

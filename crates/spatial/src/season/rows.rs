@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::WeatherRow;
+use crate::checks::BriefCaution;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, SeasonRules};
@@ -52,7 +53,7 @@ pub struct Season {
     /// Hive sites, the best first.
     pub hives: Vec<HiveRow>,
     /// What people must know.
-    pub cautions: Vec<SeasonCaution>,
+    pub cautions: Vec<BriefCaution>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
 }
@@ -384,13 +385,4 @@ pub struct HiveRow {
     pub score: f64,
     /// Why it is one, in a sentence.
     pub reason: String,
-}
-
-/// What people must know.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct SeasonCaution {
-    /// What it is about.
-    pub about: &'static str,
-    /// What to do.
-    pub text: String,
 }

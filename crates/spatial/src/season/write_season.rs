@@ -8,7 +8,7 @@ use super::rows::{HiveRow, Season};
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, WayPoint, Written, csv_of, pretty_json, write_points};
+use crate::write::{Points, StagedFolder, WayPoint, Written, write_points};
 
 /// One row for each line in each zone.
 pub const BLOOM_BLOCKS_CSV: &str = "bloom_blocks.csv";
@@ -40,15 +40,11 @@ pub fn write_season(
     overwrite: bool,
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
-    folder.write(SEASON_JSON, &pretty_json(season).map_err(|p| p.file(SEASON_JSON))?)?;
-    let blocks = season.blocks.iter().map(|row| (row, []));
-    folder
-        .write(BLOOM_BLOCKS_CSV, &csv_of(&BLOOM_BLOCKS, blocks, season, BLOOM_BLOCKS_CSV, [])?)?;
-    let weeks = season.weeks.iter().map(|row| (row, []));
-    folder.write(BLOOM_WEEKS_CSV, &csv_of(&BLOOM_WEEKS, weeks, season, BLOOM_WEEKS_CSV, [])?)?;
+    folder.record(SEASON_JSON, season)?;
+    folder.table(BLOOM_BLOCKS_CSV, &BLOOM_BLOCKS, &season.blocks, season)?;
+    folder.table(BLOOM_WEEKS_CSV, &BLOOM_WEEKS, &season.weeks, season)?;
     if !season.hives.is_empty() {
-        let rows = season.hives.iter().map(|row| (row, []));
-        folder.write(HIVE_SITES_CSV, &csv_of(&HIVE_SITES, rows, season, HIVE_SITES_CSV, [])?)?;
+        folder.table(HIVE_SITES_CSV, &HIVE_SITES, &season.hives, season)?;
         let points = points(season);
         let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, HIVE_SITES_GPX);
         let way_point = |hive: &HiveRow| WayPoint {

@@ -8,7 +8,7 @@ use super::sheet::field_sheet_html;
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, WayPoint, Written, csv_of, pretty_json, write_points};
+use crate::write::{Points, StagedFolder, WayPoint, Written, write_points};
 
 /// Name of the table to fill in.
 pub const FIELD_SHEET_CSV: &str = "field_sheet.csv";
@@ -37,9 +37,8 @@ pub fn write_sites(
     overwrite: bool,
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
-    folder.write(SEED_SITES_JSON, &pretty_json(round).map_err(|p| p.file(SEED_SITES_JSON))?)?;
-    let rows = round.trees.iter().map(|tree| (tree, []));
-    folder.write(FIELD_SHEET_CSV, &csv_of(&FIELD_SHEET, rows, round, FIELD_SHEET_CSV, [])?)?;
+    folder.record(SEED_SITES_JSON, round)?;
+    folder.table(FIELD_SHEET_CSV, &FIELD_SHEET, &round.trees, round)?;
     let points = points(round);
     let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, FIELD_SHEET_GPX);
     let way_point = |tree: &TreeRow| WayPoint {

@@ -10,8 +10,9 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 use tempfile::TempDir;
 
-use super::json::PLAN_JSON;
-use super::schedule::SCHEDULE_CSV;
+use super::columns::Column;
+use super::json::{PLAN_JSON, pretty_json};
+use super::schedule::{SCHEDULE_CSV, csv_of};
 use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
     PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
@@ -101,6 +102,29 @@ impl StagedFolder {
         write: impl FnOnce(&Path) -> Result<(), Problem>,
     ) -> Result<(), Problem> {
         write(&self.stage.path().join(name)).map_err(|problem| problem.file(self.target.join(name)))
+    }
+
+    /// Writes a record as JSON.
+    ///
+    /// # Errors
+    /// When a number of it is not finite, or the disk refuses.
+    pub(crate) fn record<T: Serialize>(&self, name: &str, value: &T) -> Result<(), Problem> {
+        self.write(name, &pretty_json(value).map_err(|problem| problem.file(name))?)
+    }
+
+    /// Writes rows of a whole as CSV.
+    ///
+    /// # Errors
+    /// When a number of them is not finite, or the disk refuses.
+    pub(crate) fn table<Row, Whole>(
+        &self,
+        name: &str,
+        columns: &[Column<Row, Whole>],
+        rows: &[Row],
+        whole: &Whole,
+    ) -> Result<(), Problem> {
+        let rows = rows.iter().map(|row| (row, []));
+        self.write(name, &csv_of(columns, rows, whole, name, [])?)
     }
 
     /// Writes a whole file.

@@ -8,9 +8,10 @@ use terrain::Raster;
 use super::judge::{Held, Owner, What};
 use super::kinds::Footing;
 use super::planted::Planted;
-use super::rows::{CoverCaution, PlantedBy};
+use super::rows::PlantedBy;
 use super::verdict::{About, checked};
 use super::{COVER, CheckedCover, CoverAsked, CoverGround};
+use crate::checks::BriefCaution;
 use crate::ground::{Derivation, Footing as GroundFooting, GroundLayer};
 use crate::pipeline::Stage;
 use crate::problem::Problem;
@@ -95,12 +96,11 @@ pub(super) fn of_elevation(
         pattern: Pattern::Random,
         first: None,
         boundary: geo::MultiPolygon::new(Vec::new()),
-        cautions: vec![CoverCaution {
-            about: "what is not known".to_owned(),
-            text: "a raster alone knows no power lines, recorded sites, waters, buildings or boundaries: \
-                   nothing may be planted, set or dug by it before they are"
-                .to_owned(),
-        }],
+        cautions: vec![BriefCaution::new(
+            "what is not known",
+            "a raster alone knows no power lines, recorded sites, waters, buildings or boundaries: nothing may be \
+             planted, set or dug by it before they are",
+        )],
     };
     Ok(checked(judged, about, &rules, crs, warnings))
 }

@@ -1,8 +1,8 @@
 //! Cover year by year, as a picture inside the page.
 
-use super::page::{class_words, put};
+use super::page::class_words;
 use super::rows::{CoverCheck, YearRow};
-use crate::write::plain;
+use crate::write::{plain, put};
 
 /// Lines are told apart by their dashes and marks, colour being an aid alone (Okabe & Ito 2008).
 const LINES: [(&str, &str); 8] = [

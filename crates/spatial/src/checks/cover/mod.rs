@@ -36,7 +36,7 @@ pub(crate) use columns::{BY_YEAR, PIECES};
 pub(crate) use planted::Told as PlantedRecord;
 pub use remedy::Remedy;
 pub(crate) use risk::{ZoneRisk, risks_of};
-pub use rows::{BAND_EDGES, CoverCaution, CoverCheck, PieceRow, PlantedBy, YearRow};
+pub use rows::{BAND_EDGES, CoverCheck, PieceRow, PlantedBy, YearRow};
 pub(crate) use setting::pattern_of;
 pub use write::write_cover;
 pub(crate) use write::{

@@ -10,11 +10,11 @@ use terrain::{Raster, cells_within};
 use super::judge::{Held, Owner, What};
 use super::kinds::Footing;
 use super::planted::Planted;
-use super::rows::{CoverCaution, PieceRow, PlantedBy};
+use super::rows::{PieceRow, PlantedBy};
 use super::setting::{covers_of, pattern_of, terrains_of};
 use super::verdict::{About, checked, doubts};
 use super::{CheckedCover, CoverAsked};
-use crate::checks::within_words;
+use crate::checks::{BriefCaution, within_words};
 use crate::pipeline::Zoned;
 use crate::problem::Problem;
 use crate::read::Ready;
@@ -101,7 +101,7 @@ impl<'a> OnSite<'a> {
     }
 
     /// Tells each piece whose surroundings planters must ask about, and what is to be asked.
-    fn ask_first(&self, pieces: &mut [PieceRow]) -> Vec<CoverCaution> {
+    fn ask_first(&self, pieces: &mut [PieceRow]) -> Vec<BriefCaution> {
         let mut told = Vec::new();
         for area in &self.ready.keep_clear {
             let Some((around, reach)) =
@@ -126,7 +126,7 @@ impl<'a> OnSite<'a> {
             }
             if is_any {
                 let text = rule.caution.clone().unwrap_or_else(|| rule.reason.clone());
-                told.push(CoverCaution { about, text });
+                told.push(BriefCaution { about: about.into(), text: text.into() });
             }
         }
         told

@@ -7,18 +7,11 @@ use geo::BoundingRect;
 use super::chart::chart;
 use super::rows::{CoverCheck, PieceRow, PlantedBy, YearRow};
 use crate::units::thousands;
-use crate::write::{Paper, plain};
+use crate::write::{PAGE_END, Paper, UPRIGHT, page_head, plain, put};
 
-/// For A4; nothing is loaded from elsewhere and no script runs.
-const STYLE: &str = "@page{size:A4;margin:14mm}\
-body{font:10pt sans-serif;color:#000;background:#fff;margin:0 auto;max-width:182mm;padding:4mm}\
-h1{font-size:16pt;margin:0 0 1mm}h2{font-size:12pt;margin:6mm 0 1mm;break-after:avoid}\
-p{margin:0 0 1.5mm}ul{margin:0;padding-left:5mm}li{margin:0 0 .8mm}\
-table{border-collapse:collapse;width:100%;margin:1mm 0 2mm}thead{display:table-header-group}\
-th,td{border-bottom:.2mm solid #999;padding:.7mm 1.5mm;text-align:left;vertical-align:top;font-size:8.5pt}\
-th{font-size:8pt;border-bottom:.4mm solid #333}td.n,th.n{text-align:right;white-space:nowrap}\
-tr{break-inside:avoid}svg{max-width:100%;height:auto;break-inside:avoid}\
-.note{color:#333;font-size:8.5pt}.verdict{border:.4mm solid #000;padding:2mm;margin:2mm 0}";
+/// What this page adds to the style of upright ones.
+const STYLE: &str = "svg{max-width:100%;height:auto;break-inside:avoid}\
+.verdict{border:.4mm solid #000;padding:2mm;margin:2mm 0}";
 
 /// Pieces that the page lists; the rest stand in the table file.
 const LISTED: usize = 30;
@@ -26,11 +19,8 @@ const LISTED: usize = 30;
 /// The page, UTF-8.
 pub(super) fn page(check: &CoverCheck) -> String {
     let site = plain(&check.site);
-    let mut page = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: cover of the \
-         steep ground</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: cover of the steep \
-         ground</h1>\n"
-    );
+    let title = format!("{site}: cover of the steep ground");
+    let mut page = page_head(&title, &[UPRIGHT, STYLE], &title);
     verdict(&mut page, check);
     classes(&mut page, check);
     page += "<h2>Year by year</h2>\n";
@@ -50,10 +40,7 @@ pub(super) fn page(check: &CoverCheck) -> String {
     }
     page += "</ul>\n<h2>Before you rely on it</h2>\n<ul>\n";
     for caution in &check.cautions {
-        put(
-            &mut page,
-            format_args!("<li><b>{}:</b> {}</li>", plain(&caution.about), plain(&caution.text)),
-        );
+        put(&mut page, format_args!("{}", caution.item()));
     }
     for warning in &check.warnings {
         put(&mut page, format_args!("<li>{}</li>", plain(&warning.to_string())));
@@ -70,12 +57,7 @@ pub(super) fn page(check: &CoverCheck) -> String {
             ),
         );
     }
-    page + "</ul>\n</body>\n</html>\n"
-}
-
-pub(super) fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(page, "{line}");
+    page + "</ul>\n" + PAGE_END
 }
 
 /// A measure in words.

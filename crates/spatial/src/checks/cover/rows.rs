@@ -6,6 +6,7 @@ use geo::MultiPolygon;
 use serde::Serialize;
 
 use super::remedy::Remedy;
+use crate::checks::BriefCaution;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
@@ -71,7 +72,7 @@ pub struct CoverCheck {
     /// Pieces below the target at the target year, the largest first.
     pub pieces: Vec<PieceRow>,
     /// What people must know.
-    pub cautions: Vec<CoverCaution>,
+    pub cautions: Vec<BriefCaution>,
     /// How far each figure goes.
     pub limits: Vec<&'static str>,
     /// Everything worth a look.
@@ -157,13 +158,4 @@ pub struct PieceRow {
     /// Outline along cells, in the plan's coordinate system.
     #[serde(skip)]
     pub geometry: MultiPolygon<f64>,
-}
-
-/// What people must know.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct CoverCaution {
-    /// About what.
-    pub about: String,
-    /// What.
-    pub text: String,
 }

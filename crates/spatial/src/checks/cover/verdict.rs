@@ -6,8 +6,9 @@ use cover::Pattern;
 
 use super::CheckedCover;
 use super::judge::Judged;
-use super::rows::{CoverCaution, CoverCheck, PieceRow, PlantedBy};
+use super::rows::{CoverCheck, PieceRow, PlantedBy};
 use super::write::COVER_SCHEMA;
+use crate::checks::BriefCaution;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::read::Crs;
@@ -25,7 +26,7 @@ pub(super) struct About<'a> {
     pub(super) pattern: Pattern,
     pub(super) first: Option<i32>,
     pub(super) boundary: geo::MultiPolygon<f64>,
-    pub(super) cautions: Vec<CoverCaution>,
+    pub(super) cautions: Vec<BriefCaution>,
 }
 
 /// What should be looked at.
@@ -102,9 +103,8 @@ pub(super) fn checked(
 }
 
 /// What people must know: common practice, no source.
-fn cautions() -> Vec<CoverCaution> {
-    let one =
-        |about: &str, text: &str| CoverCaution { about: about.to_owned(), text: text.to_owned() };
+fn cautions() -> Vec<BriefCaution> {
+    let one = BriefCaution::new;
     vec![
         one(
             "who decides",

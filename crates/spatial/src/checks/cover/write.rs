@@ -7,9 +7,7 @@ use super::columns::{BY_YEAR, PIECES};
 use super::page::page;
 use super::rows::{CoverCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{
-    Layer, StagedFolder, Written, csv_of, pretty_json, write_polygons, write_raster,
-};
+use crate::write::{Layer, StagedFolder, Written, write_polygons, write_raster};
 
 /// Cover by class of ground, measure and year.
 pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
@@ -41,11 +39,9 @@ pub fn write_cover(
     let folder = StagedFolder::begin(target, overwrite)?;
     let check = &checked.check;
     let crs = checked.crs.definition();
-    folder.write(COVER_JSON, &pretty_json(check).map_err(|p| p.file(COVER_JSON))?)?;
-    let rows = check.by_year_rows.iter().map(|row| (row, []));
-    folder.write(COVER_BY_YEAR_CSV, &csv_of(&BY_YEAR, rows, check, COVER_BY_YEAR_CSV, [])?)?;
-    let rows = check.pieces.iter().map(|row| (row, []));
-    folder.write(COVER_PIECES_CSV, &csv_of(&PIECES, rows, check, COVER_PIECES_CSV, [])?)?;
+    folder.record(COVER_JSON, check)?;
+    folder.table(COVER_BY_YEAR_CSV, &BY_YEAR, &check.by_year_rows, check)?;
+    folder.table(COVER_PIECES_CSV, &PIECES, &check.pieces, check)?;
     folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs))?;
     let rasters = [
         (COVER_NOW_TIF, &checked.now, "Share of the ground protected today"),

@@ -21,11 +21,12 @@ use std::path::Path;
 
 pub(crate) use columns::{PIECES, RESULTS};
 pub use compare::{Compare, Verdict};
-pub use rows::{EligibleCaution, EligibleCheck, PieceRow, ResultRow};
+pub use rows::{EligibleCheck, PieceRow, ResultRow};
 pub use rule::{Quantity, Rule, Source, State, Test};
 pub use write::write_eligible;
 pub(crate) use write::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 
+use super::BriefCaution;
 use super::cover::planted::{Planted, Told};
 use super::cover::{about_ground, pattern_of};
 use crate::pipeline::Stage;
@@ -217,22 +218,22 @@ const CAUTION: &str =
     "a test as it is written in the rule file, held against a plan: check with the scheme";
 
 /// What people must know: common practice, no source.
-const CAUTIONS: [EligibleCaution; 3] = [
-    EligibleCaution {
-        about: "who decides",
-        text: "whether a scheme or grant takes any ground is for those who run it to say: rules change, have \
+const CAUTIONS: [BriefCaution; 3] = [
+    BriefCaution::new(
+        "who decides",
+        "whether a scheme or grant takes any ground is for those who run it to say: rules change, have \
                exceptions, and ask for more than a map shows",
-    },
-    EligibleCaution {
-        about: "no income",
-        text: "a test that is met earns nothing by itself; plants die, burn and are browsed, and what is owed then is \
+    ),
+    BriefCaution::new(
+        "no income",
+        "a test that is met earns nothing by itself; plants die, burn and are browsed, and what is owed then is \
                for the scheme and licensed advisers to say",
-    },
-    EligibleCaution {
-        about: "ground",
-        text: "widening or joining blocks to meet a test may lead onto steep, wet or sacred ground, or under lines: \
+    ),
+    BriefCaution::new(
+        "ground",
+        "widening or joining blocks to meet a test may lead onto steep, wet or sacred ground, or under lines: \
                local rules and licensed people decide there",
-    },
+    ),
 ];
 
 /// How far the figures go.

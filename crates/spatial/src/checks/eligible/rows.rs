@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::compare::Verdict;
 use super::rule::Rule;
+use crate::checks::BriefCaution;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
@@ -35,7 +36,7 @@ pub struct EligibleCheck {
     /// Each test on each piece.
     pub results: Vec<ResultRow>,
     /// What people must know.
-    pub cautions: Vec<EligibleCaution>,
+    pub cautions: Vec<BriefCaution>,
     /// How far the figures go.
     pub limits: Vec<&'static str>,
     /// Everything worth a look.
@@ -93,13 +94,4 @@ pub struct ResultRow {
     pub verdict: Verdict,
     /// The same in a sentence.
     pub words: String,
-}
-
-/// What people must know.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct EligibleCaution {
-    /// About what.
-    pub about: &'static str,
-    /// What.
-    pub text: &'static str,
 }

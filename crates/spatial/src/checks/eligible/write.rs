@@ -6,7 +6,7 @@ use super::CheckedEligible;
 use super::columns::{PIECES, RESULTS};
 use super::rows::{EligibleCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{Layer, StagedFolder, Written, csv_of, pretty_json, write_polygons};
+use crate::write::{Layer, StagedFolder, Written, write_polygons};
 
 /// The record.
 pub(crate) const ELIGIBLE_JSON: &str = "eligible.json";
@@ -29,9 +29,8 @@ pub fn write_eligible(
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
     let check = &checked.check;
-    folder.write(ELIGIBLE_JSON, &pretty_json(check).map_err(|p| p.file(ELIGIBLE_JSON))?)?;
-    let rows = check.results.iter().map(|row| (row, []));
-    folder.write(ELIGIBLE_CSV, &csv_of(&RESULTS, rows, check, ELIGIBLE_CSV, [])?)?;
+    folder.record(ELIGIBLE_JSON, check)?;
+    folder.table(ELIGIBLE_CSV, &RESULTS, &check.results, check)?;
     let crs = checked.crs.definition();
     folder.make(ELIGIBLE_GPKG, |path| write_polygons(path, &layer(check), &crs))?;
     folder.commit()

@@ -1,7 +1,8 @@
 //! Gain against diversity, as a picture inside the page.
 
 use super::mothers::TradeOffRow;
-use super::page::{put, whole};
+use super::page::whole;
+use crate::write::put;
 
 /// Gain in DHA of so many mothers, as a picture.
 pub(super) fn curve(rows: &[TradeOffRow]) -> String {

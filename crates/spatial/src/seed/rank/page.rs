@@ -1,35 +1,30 @@
 //! The ranking as a page to read and print.
 
-use std::fmt::Write;
-
 use super::curve::curve;
 use super::rows::{RankRow, SeedRank, TraitRow};
 use super::summary::{chance_words, label};
 use crate::units::thousands;
-use crate::write::plain;
+use crate::write::{PAGE_END, UPRIGHT, page_head, plain, put};
 
-/// For A4; nothing is loaded from elsewhere and no script runs.
-const STYLE: &str = "@page{size:A4;margin:14mm}\
-body{font:10pt sans-serif;color:#000;background:#fff;margin:0 auto;max-width:182mm;padding:4mm}\
-h1{font-size:16pt;margin:0 0 1mm}h2{font-size:12pt;margin:6mm 0 1mm;break-after:avoid}\
-p{margin:0 0 1.5mm}ul{margin:0;padding-left:5mm}li{margin:0 0 .8mm}\
-table{border-collapse:collapse;width:100%;margin:1mm 0 2mm}thead{display:table-header-group}\
-th,td{border-bottom:.2mm solid #999;padding:.7mm 1.5mm;text-align:left;vertical-align:top;font-size:8.5pt}\
-th{font-size:8pt;border-bottom:.4mm solid #333}td.n,th.n{text-align:right;white-space:nowrap}\
-tr{break-inside:avoid}tr.on td{background:#eef3e6}svg{width:100%;height:auto;break-inside:avoid}\
-.note{color:#333;font-size:8.5pt}";
+/// What this page adds to the style of upright ones.
+const STYLE: &str = "tr.on td{background:#eef3e6}\
+svg{width:100%;height:auto;break-inside:avoid}";
 
 /// The page, UTF-8.
 pub(super) fn page(rank: &SeedRank) -> String {
     let site = plain(&rank.site);
-    let mut page = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: mother \
-         trees ranked</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: mother trees ranked</h1>\n\
-         <p>{} trees of {} stands, {} samples, flowering seasons {}</p>\n",
-        rank.trees.len(),
-        rank.stands,
-        rank.samples,
-        rank.seasons.iter().map(i32::to_string).collect::<Vec<_>>().join(", "),
+    let title = format!("{site}: mother trees ranked");
+    let mut page = page_head(&title, &[UPRIGHT, STYLE], &title);
+    let seasons: Vec<String> = rank.seasons.iter().map(i32::to_string).collect();
+    put(
+        &mut page,
+        format_args!(
+            "<p>{} trees of {} stands, {} samples, flowering seasons {}</p>",
+            rank.trees.len(),
+            rank.stands,
+            rank.samples,
+            seasons.join(", "),
+        ),
     );
     nectar(&mut page, rank);
     choice(&mut page, rank);
@@ -40,12 +35,7 @@ pub(super) fn page(rank: &SeedRank) -> String {
     for caution in &rank.cautions {
         put(&mut page, format_args!("{}", caution.item()));
     }
-    page + "</ul>\n</body>\n</html>\n"
-}
-
-pub(super) fn put(page: &mut String, line: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(page, "{line}");
+    page + "</ul>\n" + PAGE_END
 }
 
 /// A whole number with commas between thousands.

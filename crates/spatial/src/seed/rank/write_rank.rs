@@ -9,7 +9,7 @@ use super::rows::{RankRow, SeedRank};
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, WayPoint, Written, csv_of, pretty_json, write_points};
+use crate::write::{Points, StagedFolder, WayPoint, Written, write_points};
 
 /// Every tree, the best first.
 pub const TREES_CSV: &str = "trees.csv";
@@ -47,17 +47,13 @@ pub fn write_rank(
 ) -> Result<Vec<Written>, Problem> {
     let folder = StagedFolder::begin(target, overwrite)?;
     let rank = &ranked.rank;
-    folder.write(SEED_RANK_JSON, &pretty_json(rank).map_err(|p| p.file(SEED_RANK_JSON))?)?;
-    let trees = rank.trees.iter().map(|tree| (tree, []));
-    folder.write(TREES_CSV, &csv_of(&TREES, trees, rank, TREES_CSV, [])?)?;
+    folder.record(SEED_RANK_JSON, rank)?;
+    folder.table(TREES_CSV, &TREES, &rank.trees, rank)?;
     let mothers: Vec<RankRow> =
         rank.trees.iter().filter(|tree| tree.mother == "yes").cloned().collect();
-    let rows = mothers.iter().map(|tree| (tree, []));
-    folder.write(MOTHERS_CSV, &csv_of(&MOTHERS, rows, rank, MOTHERS_CSV, [])?)?;
-    let rows = rank.trade_off.iter().map(|row| (row, []));
-    folder.write(TRADE_OFF_CSV, &csv_of(&TRADE_OFF, rows, rank, TRADE_OFF_CSV, [])?)?;
-    let rows = rank.pilot.iter().map(|row| (row, []));
-    folder.write(PILOT_CSV, &csv_of(&PILOT, rows, rank, PILOT_CSV, [])?)?;
+    folder.table(MOTHERS_CSV, &MOTHERS, &mothers, rank)?;
+    folder.table(TRADE_OFF_CSV, &TRADE_OFF, &rank.trade_off, rank)?;
+    folder.table(PILOT_CSV, &PILOT, &rank.pilot, rank)?;
     let to_lon_lat = |places: &mut [(f64, f64)]| on_globe(crs, places, MOTHERS_GPX);
     let way_point = |tree: &RankRow| WayPoint {
         name: tree.tree_id.clone(),
