@@ -150,6 +150,23 @@ pub(crate) struct Ground {
     /// Working scale of slope and aspect in metres, 0 for raw cells; the site's own, or 0
     #[arg(long, value_name = "METRES", value_parser = metres)]
     pub(crate) scale: Option<f64>,
+    /// How the elevation raster is read
+    #[command(flatten)]
+    pub(crate) raster: Raster,
+    /// Replace the folder if it is there
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub(crate) timings: bool,
+    /// Work rasters of more cells than this in windows, so that memory stays small
+    #[arg(long, value_name = "CELLS")]
+    pub(crate) whole_cells: Option<usize>,
+}
+
+/// How an elevation raster without a site is read.
+#[derive(Debug, Args)]
+pub(crate) struct Raster {
     /// Reproject the elevation to this coordinate system first, such as EPSG:2193
     #[arg(long, value_name = "CRS", requires = "elevation")]
     pub(crate) crs: Option<String>,
@@ -162,15 +179,6 @@ pub(crate) struct Ground {
     /// Value that stands for holes, when the file does not declare one
     #[arg(long, value_name = "VALUE", requires = "elevation", allow_negative_numbers = true)]
     pub(crate) nodata: Option<f64>,
-    /// Replace the folder if it is there
-    #[arg(long)]
-    pub(crate) overwrite: bool,
-    /// Print how long each stage took
-    #[arg(long)]
-    pub(crate) timings: bool,
-    /// Work rasters of more cells than this in windows, so that memory stays small
-    #[arg(long, value_name = "CELLS")]
-    pub(crate) whole_cells: Option<usize>,
 }
 
 /// The word that stands for every layer.
@@ -295,12 +303,12 @@ pub(crate) struct Survival {
     pub(crate) spare: f64,
 }
 
-/// Options of `calendar`.
+/// Of what plan something is told, and where it is written.
 #[derive(Debug, Args)]
-pub(crate) struct Calendar {
+pub(crate) struct OfPlan {
     /// The site file, or its folder
     pub(crate) site: PathBuf,
-    /// Folder of an earlier plan; left out: a plan is made, and not kept
+    /// Folder of an earlier plan; left out: a plan is made, as `hillweave plan` would, and not kept
     #[arg(value_name = "PLAN_FOLDER")]
     pub(crate) plan: Option<PathBuf>,
     /// Folder to write
@@ -309,6 +317,14 @@ pub(crate) struct Calendar {
     /// Replace the folder if it holds an earlier output
     #[arg(long)]
     pub(crate) overwrite: bool,
+}
+
+/// Options of `calendar`.
+#[derive(Debug, Args)]
+pub(crate) struct Calendar {
+    /// Of what plan, and where to
+    #[command(flatten)]
+    pub(crate) of: OfPlan,
     /// Month in which work can begin; left out: as late as the first winter allows
     #[arg(long, value_name = "YYYY-MM", value_parser = month)]
     pub(crate) start: Option<Month>,
@@ -320,17 +336,9 @@ pub(crate) struct Calendar {
 /// Options of `money`.
 #[derive(Debug, Args)]
 pub(crate) struct Money {
-    /// The site file, or its folder
-    pub(crate) site: PathBuf,
-    /// Folder of an earlier plan; left out: a plan is made, and not kept
-    #[arg(value_name = "PLAN_FOLDER")]
-    pub(crate) plan: Option<PathBuf>,
-    /// Folder to write
-    #[arg(short, long, value_name = "DIR")]
-    pub(crate) output: PathBuf,
-    /// Replace the folder if it holds an earlier output
-    #[arg(long)]
-    pub(crate) overwrite: bool,
+    /// Of what plan, and where to
+    #[command(flatten)]
+    pub(crate) of: OfPlan,
 }
 
 /// Which figure of the plan went into the ground.
@@ -347,33 +355,17 @@ pub(crate) enum PlantedFigure {
 /// Options of `season`.
 #[derive(Debug, Args)]
 pub(crate) struct Season {
-    /// The site file, or its folder
-    pub(crate) site: PathBuf,
-    /// Folder of an earlier plan; left out: a plan is made, as `hillweave plan` would
-    #[arg(value_name = "PLAN_FOLDER")]
-    pub(crate) plan: Option<PathBuf>,
-    /// Folder to write
-    #[arg(short, long, value_name = "DIR")]
-    pub(crate) output: PathBuf,
-    /// Replace the folder if it holds an earlier output
-    #[arg(long)]
-    pub(crate) overwrite: bool,
+    /// Of what plan, and where to
+    #[command(flatten)]
+    pub(crate) of: OfPlan,
 }
 
 /// Options of `chances`.
 #[derive(Debug, Args)]
 pub(crate) struct Chances {
-    /// The site file, or its folder
-    pub(crate) site: PathBuf,
-    /// Folder of a plan of the site; left out: the plan that is made of it now
-    #[arg(value_name = "PLAN_FOLDER")]
-    pub(crate) plan: Option<PathBuf>,
-    /// Folder to write
-    #[arg(short, long, value_name = "DIR")]
-    pub(crate) output: PathBuf,
-    /// Replace the folder if it holds earlier chances
-    #[arg(long)]
-    pub(crate) overwrite: bool,
+    /// Of what plan, and where to
+    #[command(flatten)]
+    pub(crate) of: OfPlan,
     /// Draws; the site's own, or 1000
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=100_000))]
     pub(crate) draws: Option<u32>,
@@ -415,18 +407,9 @@ pub(crate) struct Cover {
     /// Years after the first planting by which it must be; the site's own, or 10
     #[arg(long, value_name = "YEARS", value_parser = clap::value_parser!(u8).range(0..=60))]
     pub(crate) by_years: Option<u8>,
-    /// Reproject the elevation to this coordinate system first, such as EPSG:2193
-    #[arg(long, value_name = "CRS", requires = "elevation")]
-    pub(crate) crs: Option<String>,
-    /// Cell side after reprojecting, metres
-    #[arg(long, value_name = "METRES", requires = "elevation", value_parser = metres)]
-    pub(crate) cell: Option<f64>,
-    /// Unit of the elevations; left out: as the file says, and metres when it does not
-    #[arg(long, value_name = "UNIT", requires = "elevation")]
-    pub(crate) unit: Option<HeightUnit>,
-    /// Value that stands for holes, when the file does not declare one
-    #[arg(long, value_name = "VALUE", requires = "elevation", allow_negative_numbers = true)]
-    pub(crate) nodata: Option<f64>,
+    /// How the elevation raster is read
+    #[command(flatten)]
+    pub(crate) raster: Raster,
     /// Replace the folder if it holds an earlier check
     #[arg(long)]
     pub(crate) overwrite: bool,
@@ -438,17 +421,9 @@ pub(crate) struct Cover {
 /// Options of `eligible`.
 #[derive(Debug, Args)]
 pub(crate) struct Eligible {
-    /// The site file, or its folder
-    pub(crate) site: PathBuf,
-    /// Folder of a plan of the site; left out: the plan that is made of it now
-    #[arg(value_name = "PLAN_FOLDER")]
-    pub(crate) plan: Option<PathBuf>,
-    /// Folder to write
-    #[arg(short, long, value_name = "DIR")]
-    pub(crate) output: PathBuf,
-    /// Replace the folder if it holds an earlier output
-    #[arg(long)]
-    pub(crate) overwrite: bool,
+    /// Of what plan, and where to
+    #[command(flatten)]
+    pub(crate) of: OfPlan,
 }
 
 /// What protective cover is reckoned by, in the order of the engine's.

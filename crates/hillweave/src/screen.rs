@@ -115,6 +115,15 @@ impl Screen {
         let _ = writeln!(err, "nothing was written: {}", counted(errors, "error"));
     }
 
+    /// Warnings as words for standard output, and their number last; empty where there are none.
+    pub(crate) fn to_look_at(&self, warnings: &[Problem]) -> String {
+        if warnings.is_empty() {
+            return String::new();
+        }
+        let number = counted(warnings.len(), "warning");
+        format!("\n{}{number} to look at\n", self.problem_list(warnings))
+    }
+
     /// Problems as words for standard output.
     pub(crate) fn problem_list(&self, problems: &[Problem]) -> String {
         problems
@@ -122,6 +131,12 @@ impl Screen {
             .flat_map(|one| [problem_words(one, self.colour_out), "\n\n".to_owned()])
             .collect()
     }
+}
+
+/// A line of words under its label.
+pub(crate) fn put_line(text: &mut String, label: &str, words: &str) {
+    // Writing to a String cannot fail.
+    let _ = std::fmt::Write::write_fmt(text, format_args!("  {label:<11} {words}\n"));
 }
 
 /// A problem with its severity in front.

@@ -1,48 +1,31 @@
 //! `hillweave calendar`: the whole job by month.
 
-use std::fmt::Write;
-
-use serde::Serialize;
 use spatial::calendar::{Calendar, CalendarAsked, LateRow, TaskRow, calendar, write_calendar};
 use spatial::pipeline::Stage;
-use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
-use crate::commands::plan::names;
-use crate::commands::read_folder::refuse_same;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
-use crate::screen::{Ink, Screen, columns, counted};
+use crate::screen::{Ink, Screen, columns, counted, put_line};
 
 /// Puts the work of a plan into months, writes and tells it.
 pub(crate) fn run(options: &arguments::Calendar, screen: &Screen) -> Result<Outcome, Stop> {
-    refuse_same(options.plan.as_deref(), &options.output)?;
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(options.of.plan.as_deref(), &options.of.output, options.of.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
     let asked = CalendarAsked {
-        plan: options.plan.as_deref(),
+        plan: options.of.plan.as_deref(),
         start: options.start,
         late_seed_months: options.late_seed,
     };
-    let told = calendar(&options.site, &asked, &mut enter)?;
+    let told = calendar(&options.of.site, &asked, &mut enter)?;
     progress.enter(Stage::Write.name());
-    let written = write_calendar(&told, &options.output, options.overwrite)?;
+    let written = write_calendar(&told, &options.of.output, options.of.overwrite)?;
     progress.finish();
-    screen.json(&Told { calendar: &told, files: &written })?;
-    screen.words(&words(&told, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("calendar written to {place}: {}\n", names(&written)))?;
+    let target = ("calendar", options.of.output.as_path());
+    tell(screen, &told, &words(&told, screen), target, &written)?;
     Ok(if told.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    calendar: &'a Calendar,
-    files: &'a [Written],
 }
 
 /// The calendar in words.
@@ -54,10 +37,6 @@ fn words(calendar: &Calendar, screen: &Screen) -> String {
         calendar.start,
         calendar.hemisphere
     );
-    let put = |text: &mut String, label: &str, words: &str| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "  {label:<11} {words}");
-    };
     let heading = ["begins", "by", "ends", "slack", "who", "job"].map(str::to_owned);
     let cells: Vec<[String; 6]> =
         std::iter::once(heading).chain(calendar.tasks.iter().map(cells)).collect();
@@ -66,32 +45,27 @@ fn words(calendar: &Calendar, screen: &Screen) -> String {
     match calendar.least_slack_months {
         months if months > 0 => {
             let least = format!("{}: {path}", counted(months as usize, "month"));
-            put(&mut text, "least slack", &least);
+            put_line(&mut text, "least slack", &least);
         }
-        _ => put(&mut text, "no slack", &path),
+        _ => put_line(&mut text, "no slack", &path),
     }
     for row in &calendar.late_seed {
-        put(&mut text, "late seed", &late_words(row));
+        put_line(&mut text, "late seed", &late_words(row));
     }
     for note in &calendar.notes {
-        put(&mut text, "note", note);
+        put_line(&mut text, "note", note);
     }
     let work = calendar.tasks.iter().filter(|task| !task.caution.is_empty());
     let mut told: Vec<&str> = work.map(|task| task.caution).collect();
     told.sort_unstable();
     told.dedup();
     for caution in told {
-        put(&mut text, "caution", caution);
+        put_line(&mut text, "caution", caution);
     }
     for caution in &calendar.cautions {
-        put(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
+        put_line(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
     }
-    if !calendar.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&calendar.warnings));
-        let _ = writeln!(text, "{} to look at", counted(calendar.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&calendar.warnings)
 }
 
 fn cells(task: &TaskRow) -> [String; 6] {

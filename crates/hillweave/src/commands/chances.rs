@@ -1,53 +1,36 @@
 //! `hillweave chances`: how far a plan may be off.
 
-use std::fmt::Write;
-
-use serde::Serialize;
 use spatial::chances::{Chances, ChancesAsked, FigureRow, chances, write_chances};
 use spatial::pipeline::Stage;
 use spatial::units::thousands;
-use spatial::write::{StagedFolder, Written};
 
 use super::check::defaults_list;
 use crate::arguments;
-use crate::commands::plan::names;
-use crate::commands::read_folder::refuse_same;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
-use crate::screen::{Ink, Screen, columns, counted};
+use crate::screen::{Ink, Screen, columns, counted, put_line};
 
 /// Draws a plan, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::Chances, screen: &Screen) -> Result<Outcome, Stop> {
-    refuse_same(options.plan.as_deref(), &options.output)?;
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(options.of.plan.as_deref(), &options.of.output, options.of.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len() + 1, screen);
     let asked = ChancesAsked {
-        site: &options.site,
-        plan: options.plan.as_deref(),
+        site: &options.of.site,
+        plan: options.of.plan.as_deref(),
         draws: options.draws.map(|draws| draws as usize),
         seed: options.seed,
     };
     let found = chances(&asked, &mut |stage| progress.enter(stage))?;
     progress.enter(Stage::Write.name());
-    let written = write_chances(&found, &options.output, options.overwrite)?;
+    let written = write_chances(&found, &options.of.output, options.of.overwrite)?;
     let stages = progress.finish();
     if options.timings {
         screen.talk(&timings_table(&stages));
     }
-    screen.json(&Told { chances: &found, files: &written })?;
-    screen.words(&words(&found, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("chances written to {place}: {}\n", names(&written)))?;
+    let target = ("chances", options.of.output.as_path());
+    tell(screen, &found, &words(&found, screen), target, &written)?;
     Ok(if found.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    chances: &'a Chances,
-    files: &'a [Written],
 }
 
 /// The draws in words.
@@ -58,10 +41,6 @@ fn words(found: &Chances, screen: &Screen) -> String {
         thousands(found.draws as u64),
         found.seed
     );
-    let put = |text: &mut String, label: &str, words: &str| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "  {label:<11} {words}");
-    };
     let head = ["", "plan", "low", "middle", "high", ""].map(str::to_owned);
     let rows = found.figures.iter().map(figure_cells);
     let rows: Vec<[String; 6]> = std::iter::once(head).chain(rows).collect();
@@ -81,19 +60,14 @@ fn words(found: &Chances, screen: &Screen) -> String {
     let rows: Vec<[String; 6]> = std::iter::once(head).chain(lines).collect();
     text.push_str(&columns(&rows, |at| at == 0));
     text.push('\n');
-    put(&mut text, "zones", &zones_words(found));
+    put_line(&mut text, "zones", &zones_words(found));
     for limit in &found.limits {
-        put(&mut text, "limit", limit);
+        put_line(&mut text, "limit", limit);
     }
     if !found.defaults.is_empty() {
         text.push_str(&defaults_list(&found.defaults));
     }
-    if !found.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&found.warnings));
-        let _ = writeln!(text, "{} to look at", counted(found.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&found.warnings)
 }
 
 fn figure_cells(row: &FigureRow) -> [String; 6] {

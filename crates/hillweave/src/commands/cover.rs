@@ -1,34 +1,25 @@
 //! `hillweave cover`: whether steep ground will be protected, from when, and what would mend it.
 
-use std::fmt::Write;
-
-use serde::Serialize;
 use spatial::checks::cover::{
     CoverAsked, CoverCheck, CoverGround, PieceRow, PlantedBy, YearRow, check_cover, write_cover,
 };
 use spatial::pipeline::Stage;
-use spatial::read::ElevationOptions;
 use spatial::site::Measure;
-use spatial::units::thousands;
-use spatial::write::{StagedFolder, Written};
 
 use super::check::defaults_list;
-use super::ground::metres_in;
+use super::ground::raster_options;
 use crate::arguments;
-use crate::commands::plan::names;
-use crate::commands::read_folder::refuse_same;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
-use crate::screen::{Ink, Screen, columns, counted};
+use crate::screen::{Ink, Screen, columns, counted, put_line};
 
 /// Pieces that are told on the screen.
 const TOLD_PIECES: usize = 8;
 
 /// Checks cover, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::Cover, screen: &Screen) -> Result<Outcome, Stop> {
-    refuse_same(options.plan.as_deref(), &options.output)?;
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(options.plan.as_deref(), &options.output, options.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len() + 2, screen);
     let asked = CoverAsked {
         ground: ground(options),
@@ -44,10 +35,8 @@ pub(crate) fn run(options: &arguments::Cover, screen: &Screen) -> Result<Outcome
         screen.talk(&timings_table(&stages));
     }
     let check = &checked.check;
-    screen.json(&Told { check, files: &written })?;
-    screen.words(&words(check, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("cover written to {place}: {}\n", names(&written)))?;
+    let target = ("cover", options.output.as_path());
+    tell(screen, check, &words(check, screen), target, &written)?;
     let is_sound = check.below_plan_ha.0 <= 0.0 && check.warnings.is_empty();
     Ok(if is_sound { Outcome::Done } else { Outcome::Findings })
 }
@@ -57,12 +46,7 @@ fn ground(options: &arguments::Cover) -> CoverGround<'_> {
         (Some(site), _) if options.unplanted => CoverGround::Unplanted(site),
         (Some(site), _) => CoverGround::Site(site, options.plan.as_deref()),
         (None, elevation) => {
-            let raster = ElevationOptions {
-                crs: options.crs.clone(),
-                cell: options.cell,
-                metres_per_unit: options.unit.map(metres_in),
-                nodata: options.nodata,
-            };
+            let raster = raster_options(&options.raster);
             let file = elevation.as_deref().unwrap_or(std::path::Path::new(""));
             CoverGround::Elevation(file, raster, options.protected.as_deref())
         }
@@ -73,14 +57,6 @@ fn measure(asked: arguments::CoverMeasure) -> Measure {
     Measure::ALL[asked as usize]
 }
 
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    check: &'a CoverCheck,
-    files: &'a [Written],
-}
-
 /// The check in words.
 fn words(check: &CoverCheck, screen: &Screen) -> String {
     let mut text = format!(
@@ -89,53 +65,41 @@ fn words(check: &CoverCheck, screen: &Screen) -> String {
         check.plan_ha.0,
         check.may_slip_plan_ha.0,
     );
-    let put = |text: &mut String, label: &str, words: &str| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "  {label:<11} {words}");
-    };
     let planted = match check.planted {
         PlantedBy::Plan => "the plan",
         PlantedBy::Nothing => "the ground as it is: nothing is planted",
     };
-    put(&mut text, "held", planted);
-    let by = match check.by_year {
-        Some(year) => format!("{year}, {} years after the first planting", check.by_years),
-        None => format!("{} years after the first planting", check.by_years),
-    };
+    put_line(&mut text, "held", planted);
     let target = format!(
-        "{:.0} % protected on every piece that may slip, by {by}; reckoned by `{}`",
+        "{:.0} % protected on every piece that may slip, by {}; reckoned by `{}`",
         check.target * 100.0,
+        check.target_year_words(),
         check.measure
     );
-    put(&mut text, "target", &target);
+    put_line(&mut text, "target", &target);
     text.push_str(&table(check));
-    put(&mut text, "verdict", &verdict(check));
+    put_line(&mut text, "verdict", &verdict(check));
     if let Some(ratio) = check.soil_loss_ratio {
         let words = format!(
             "sheet and rill wash about {:.0} % of today's by then (RUSLE); of slips it says nothing",
             ratio * 100.0
         );
-        put(&mut text, "second", &words);
+        put_line(&mut text, "second", &words);
     }
     for piece in check.pieces.iter().take(TOLD_PIECES) {
-        put(&mut text, &piece.piece_id, &piece_words(piece));
+        put_line(&mut text, &piece.piece_id, &piece_words(piece));
     }
     if check.pieces.len() > TOLD_PIECES {
         let rest = counted(check.pieces.len() - TOLD_PIECES, "smaller piece");
-        put(&mut text, "", &format!("{rest} in cover_pieces.csv"));
+        put_line(&mut text, "", &format!("{rest} in cover_pieces.csv"));
     }
     for caution in &check.cautions {
-        put(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
+        put_line(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
     }
     if !check.defaults.is_empty() {
         text.push_str(&defaults_list(&check.defaults));
     }
-    if !check.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&check.warnings));
-        let _ = writeln!(text, "{} to look at", counted(check.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&check.warnings)
 }
 
 fn verdict(check: &CoverCheck) -> String {
@@ -147,27 +111,12 @@ fn verdict(check: &CoverCheck) -> String {
     } else {
         String::new()
     };
-    let nzd = |nzd: f64| thousands(nzd.round() as u64);
-    let mut words = format!(
-        "{:.1} ha below the target in {}{small}; {:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
+    format!(
+        "{:.1} ha below the target in {}{small}; {}",
         check.below_plan_ha.0,
         counted(check.pieces.len(), "piece"),
-        check.remedies_plan_ha.0,
-        nzd(check.remedies_nzd)
-    );
-    if check.late_remedies_plan_ha.0 > 0.0 {
-        // Writing to a String cannot fail.
-        let _ = write!(
-            words,
-            ", {:.1} ha later for about NZ$ {}",
-            check.late_remedies_plan_ha.0,
-            nzd(check.late_remedies_nzd)
-        );
-    }
-    if check.no_remedy_plan_ha.0 > 0.0 {
-        let _ = write!(words, ", {:.1} ha not at all", check.no_remedy_plan_ha.0);
-    }
-    words
+        check.mending_words()
+    )
 }
 
 fn piece_words(piece: &PieceRow) -> String {

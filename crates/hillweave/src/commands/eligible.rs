@@ -1,49 +1,34 @@
 //! `hillweave eligible`: what tests of schemes and grants the planted ground meets as they are written.
 
-use std::fmt::Write;
-
-use serde::Serialize;
 use spatial::checks::eligible::{
     EligibleCheck, PieceRow, Rule, State, Verdict, check_eligible, write_eligible,
 };
 use spatial::pipeline::Stage;
-use spatial::write::{StagedFolder, Written};
 
 use super::check::defaults_list;
 use crate::arguments;
-use crate::commands::plan::names;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
-use crate::screen::{Ink, Screen, counted};
+use crate::screen::{Ink, Screen, counted, put_line};
 
 /// Pieces that are told on the screen.
 const TOLD_PIECES: usize = 5;
 
 /// Holds a plan against rule sets, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::Eligible, screen: &Screen) -> Result<Outcome, Stop> {
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(options.of.plan.as_deref(), &options.of.output, options.of.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
-    let checked = check_eligible(&options.site, options.plan.as_deref(), &mut enter)?;
+    let checked = check_eligible(&options.of.site, options.of.plan.as_deref(), &mut enter)?;
     progress.enter(Stage::Write.name());
-    let written = write_eligible(&checked, &options.output, options.overwrite)?;
+    let written = write_eligible(&checked, &options.of.output, options.of.overwrite)?;
     progress.finish();
     let check = &checked.check;
-    screen.json(&Told { check, files: &written })?;
-    screen.words(&words(check, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("check written to {place}: {}\n", names(&written)))?;
+    let target = ("check", options.of.output.as_path());
+    tell(screen, check, &words(check, screen), target, &written)?;
     let all_met = check.results.iter().all(|row| row.verdict == Verdict::Meets);
     Ok(if all_met && check.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    check: &'a EligibleCheck,
-    files: &'a [Written],
 }
 
 /// The check in words.
@@ -54,27 +39,17 @@ fn words(check: &EligibleCheck, screen: &Screen) -> String {
         screen.ink(Ink::Strong, &check.site),
         counted(check.pieces.len(), "piece"),
     );
-    put(&mut text, "no promise", check.caution);
+    put_line(&mut text, "no promise", check.caution);
     for rule in &check.rules {
         of_rule(&mut text, rule, check);
     }
     for caution in &check.cautions {
-        put(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
+        put_line(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
     }
     if !check.defaults.is_empty() {
         text.push_str(&defaults_list(&check.defaults));
     }
-    if !check.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&check.warnings));
-        let _ = writeln!(text, "{} to look at", counted(check.warnings.len(), "warning"));
-    }
-    text
-}
-
-fn put(text: &mut String, label: &str, words: &str) {
-    // Writing to a String cannot fail.
-    let _ = writeln!(text, "  {label:<11} {words}");
+    text + &screen.to_look_at(&check.warnings)
 }
 
 fn of_rule(text: &mut String, rule: &Rule, check: &EligibleCheck) {
@@ -84,9 +59,9 @@ fn of_rule(text: &mut String, rule: &Rule, check: &EligibleCheck) {
     };
     let name = format!("{} ({}){closed}", rule.name, rule.jurisdiction);
     text.push('\n');
-    put(text, "rule set", &name);
+    put_line(text, "rule set", &name);
     let source = &rule.source;
-    put(text, "source", &format!("{}, {}: {}", source.author, source.date, source.title));
+    put_line(text, "source", &format!("{}, {}: {}", source.author, source.date, source.title));
     let hectares = |is: fn(&PieceRow) -> &[String]| {
         let one = |piece: &&PieceRow| is(piece).contains(&rule.rule_id);
         let (count, sum) = check
@@ -102,21 +77,21 @@ fn of_rule(text: &mut String, rule: &Rule, check: &EligibleCheck) {
         hectares(|piece| &piece.does_not_meet),
         hectares(|piece| &piece.cannot_be_told),
     );
-    put(text, "all", &all);
+    put_line(text, "all", &all);
     for piece in check.pieces.iter().take(TOLD_PIECES) {
         let mine = |row: &&spatial::checks::eligible::ResultRow| {
             row.piece_id == piece.piece_id && row.rule_id == rule.rule_id
         };
         for (at, row) in check.results.iter().filter(mine).enumerate() {
-            put(text, if at == 0 { &piece.piece_id } else { "" }, &row.words);
+            put_line(text, if at == 0 { &piece.piece_id } else { "" }, &row.words);
         }
     }
     if check.pieces.len() > TOLD_PIECES {
         let rest = counted(check.pieces.len() - TOLD_PIECES, "smaller piece");
-        put(text, "", &format!("{rest} in eligible.csv"));
+        put_line(text, "", &format!("{rest} in eligible.csv"));
     }
     for ask in &rule.ask {
-        put(text, "ask", ask);
+        put_line(text, "ask", ask);
     }
-    put(text, "check with", &rule.check_with);
+    put_line(text, "check with", &rule.check_with);
 }

@@ -14,7 +14,7 @@ use spatial::write::Written;
 use terrain::{Routing, SlopeMethod};
 
 use super::check::defaults_list;
-use super::plan::names;
+use super::folder::names;
 use crate::arguments::{self, Flow, HeightUnit, Method};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
@@ -54,15 +54,7 @@ pub(crate) fn run(options: &arguments::Ground, screen: &Screen) -> Result<Outcom
 fn input(options: &arguments::Ground) -> Result<Input<'_>, Problem> {
     match (&options.site, &options.elevation) {
         (Some(site), _) => Ok(Input::Site(site)),
-        (None, Some(file)) => Ok(Input::Elevation(
-            file,
-            ElevationOptions {
-                crs: options.crs.clone(),
-                cell: options.cell,
-                metres_per_unit: options.unit.map(metres_in),
-                nodata: options.nodata,
-            },
-        )),
+        (None, Some(file)) => Ok(Input::Elevation(file, raster_options(&options.raster))),
         (None, None) => Err(Problem::error("hillweave ground")
             .found("neither a site nor --elevation")
             .expected("one of them")
@@ -88,7 +80,17 @@ fn wanted(names: &[String]) -> Result<Wanted, Problem> {
     names.iter().map(one).collect::<Result<Vec<_>, _>>().map(Wanted::Named)
 }
 
-pub(super) fn metres_in(unit: HeightUnit) -> f64 {
+/// How an elevation raster without a site is read.
+pub(super) fn raster_options(given: &arguments::Raster) -> ElevationOptions {
+    ElevationOptions {
+        crs: given.crs.clone(),
+        cell: given.cell,
+        metres_per_unit: given.unit.map(metres_in),
+        nodata: given.nodata,
+    }
+}
+
+fn metres_in(unit: HeightUnit) -> f64 {
     match unit {
         HeightUnit::M => 1.0,
         HeightUnit::Ft => FOOT_M,

@@ -1,47 +1,30 @@
 //! `hillweave money`: what a plan costs, and what the site's own tables say it may bring.
 
-use std::fmt::Write;
-
-use serde::Serialize;
 use spatial::money::{CaseRow, Money, SensitivityRow, reckon, write_money};
 use spatial::pipeline::Stage;
 use spatial::units::thousands;
-use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
-use crate::commands::plan::names;
-use crate::commands::read_folder::refuse_same;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
-use crate::screen::{Ink, Screen, columns, counted};
+use crate::screen::{Ink, Screen, columns, put_line};
 
 /// Figures of the sensitivity that are told on the screen.
 const TOLD_DRIVERS: usize = 5;
 
 /// Reckons the money of a plan, writes it and tells it.
 pub(crate) fn run(options: &arguments::Money, screen: &Screen) -> Result<Outcome, Stop> {
-    refuse_same(options.plan.as_deref(), &options.output)?;
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(options.of.plan.as_deref(), &options.of.output, options.of.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
-    let money = reckon(&options.site, options.plan.as_deref(), &mut enter)?;
+    let money = reckon(&options.of.site, options.of.plan.as_deref(), &mut enter)?;
     progress.enter(Stage::Write.name());
-    let written = write_money(&money, &options.output, options.overwrite)?;
+    let written = write_money(&money, &options.of.output, options.of.overwrite)?;
     progress.finish();
-    screen.json(&Told { money: &money, files: &written })?;
-    screen.words(&words(&money, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("money written to {place}: {}\n", names(&written)))?;
+    let target = ("money", options.of.output.as_path());
+    tell(screen, &money, &words(&money, screen), target, &written)?;
     Ok(if money.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    money: &'a Money,
-    files: &'a [Written],
 }
 
 /// The money in words.
@@ -51,20 +34,16 @@ fn words(money: &Money, screen: &Screen) -> String {
         screen.ink(Ink::Strong, &money.site),
         money.planted_plan_ha
     );
-    let put = |text: &mut String, label: &str, words: &str| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "  {label:<11} {words}");
-    };
-    put(&mut text, "no promise", money.caution);
+    put_line(&mut text, "no promise", money.caution);
     for row in &money.stages {
-        put(&mut text, row.stage, &format!("NZ$ {}", dollars(row.cost_nzd)));
+        put_line(&mut text, row.stage, &format!("NZ$ {}", dollars(row.cost_nzd)));
     }
     let all = format!(
         "NZ$ {}, NZ$ {} a hectare",
         dollars(money.cost_nzd),
         dollars(money.cost_nzd_per_ha)
     );
-    put(&mut text, "all costs", &all);
+    put_line(&mut text, "all costs", &all);
     let now = format!(
         "NZ$ {} at {} a year, the same as NZ$ {} a hectare at the end of each of years 1 to {}",
         dollars(money.present_cost_nzd),
@@ -72,27 +51,26 @@ fn words(money: &Money, screen: &Screen) -> String {
         dollars(money.equal_yearly_cost_nzd_per_ha),
         money.settings.years
     );
-    put(&mut text, "worth now", &now);
+    put_line(&mut text, "worth now", &now);
     for case in &money.cases {
-        put(&mut text, case.case, &case_words(case));
+        put_line(&mut text, case.case, &case_words(case));
     }
-    put(&mut text, "moved most", "by one figure at a time, net present value in NZ$:");
+    put_line(&mut text, "moved most", "by one figure at a time, net present value in NZ$:");
     text.push_str(&drivers(&money.sensitivity));
     for note in &money.notes {
-        put(&mut text, "note", note);
+        put_line(&mut text, "note", note);
     }
     for taken in &money.defaults {
-        put(&mut text, "default", &format!("{} = {} ({})", taken.key, taken.value, taken.source));
+        put_line(
+            &mut text,
+            "default",
+            &format!("{} = {} ({})", taken.key, taken.value, taken.source),
+        );
     }
     for caution in &money.cautions {
-        put(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
+        put_line(&mut text, "caution", &format!("{}: {}", caution.about, caution.text));
     }
-    if !money.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&money.warnings));
-        let _ = writeln!(text, "{} to look at", counted(money.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&money.warnings)
 }
 
 fn case_words(case: &CaseRow) -> String {

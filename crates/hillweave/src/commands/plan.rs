@@ -7,6 +7,7 @@ use spatial::plan::{OrderRow, Plan, Reach, Totals};
 use spatial::write::{StagedFolder, Written};
 
 use crate::arguments::{self, Only};
+use crate::commands::folder::names;
 use crate::outcome::{Outcome, Stop};
 use crate::progress::{Progress, timings_table};
 use crate::screen::{Ink, Screen};
@@ -31,12 +32,6 @@ pub(crate) fn run(options: &arguments::Plan, screen: &Screen) -> Result<Outcome,
     let place = screen.ink(Ink::Hint, &options.output.display().to_string());
     screen.words(&format!("plan written to {place}: {}\n", names(&written)))?;
     Ok(Outcome::Done)
-}
-
-/// The names of the files written, in a sentence.
-pub(crate) fn names(written: &[Written]) -> String {
-    let names: Vec<String> = written.iter().map(|file| file.file.display().to_string()).collect();
-    names.join(", ")
 }
 
 /// What a script is told.

@@ -2,43 +2,28 @@
 
 use std::fmt::Write;
 
-use serde::Serialize;
 use spatial::pipeline::Stage;
 use spatial::season::{HiveRow, LineBloomRow, Season, season, write_season};
 use spatial::units::thousands;
-use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
-use crate::commands::plan::names;
-use crate::commands::read_folder::refuse_same;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
 use crate::screen::{Ink, Screen, columns, counted};
 
 /// Reads or makes the plan, holds its bloom against the weather, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::Season, screen: &Screen) -> Result<Outcome, Stop> {
-    refuse_same(options.plan.as_deref(), &options.output)?;
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(options.of.plan.as_deref(), &options.of.output, options.of.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
-    let (found, crs) = season(&options.site, options.plan.as_deref(), &mut enter)?;
+    let (found, crs) = season(&options.of.site, options.of.plan.as_deref(), &mut enter)?;
     progress.enter(Stage::Write.name());
-    let written = write_season(&found, &crs, &options.output, options.overwrite)?;
+    let written = write_season(&found, &crs, &options.of.output, options.of.overwrite)?;
     progress.finish();
-    screen.json(&Told { season: &found, files: &written })?;
-    screen.words(&words(&found, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("season written to {place}: {}\n", names(&written)))?;
+    let target = ("season", options.of.output.as_path());
+    tell(screen, &found, &words(&found, screen), target, &written)?;
     Ok(if found.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    season: &'a Season,
-    files: &'a [Written],
 }
 
 /// The season in words.
@@ -86,12 +71,7 @@ fn words(season: &Season, screen: &Screen) -> String {
         text.push('\n');
         text.push_str(&hive_table(&season.hives));
     }
-    if !season.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&season.warnings));
-        let _ = writeln!(text, "{} to look at", counted(season.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&season.warnings)
 }
 
 fn weather_words(season: &Season) -> String {

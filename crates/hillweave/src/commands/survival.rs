@@ -104,12 +104,7 @@ fn words(report: &SurveyReport, screen: &Screen) -> String {
         let zones = caution.zones.join(", ");
         put(&mut text, "caution", &format!("{} ({zones}): {}", caution.about, caution.text));
     }
-    if !report.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&report.warnings));
-        let _ = writeln!(text, "{} to look at", counted(report.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&report.warnings)
 }
 
 fn order_words(order: &BlankingRow, confidence: f64) -> String {

@@ -3,28 +3,25 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use serde::Serialize;
 use spatial::pipeline::{self, Stage};
 use spatial::problem::Problem;
 use spatial::seed::FIELD_SHEET_CSV;
 use spatial::seed::rank::{RankAsked, RankRow, SeedRank, TraitRow, chance_words, rank, write_rank};
 use spatial::stock_file;
 use spatial::units::thousands;
-use spatial::write::{StagedFolder, Written};
 
 use crate::arguments;
-use crate::commands::plan::names;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
-use crate::screen::{Ink, Screen, columns, counted};
+use crate::screen::{Ink, Screen, columns, counted, put_line};
 
 /// Trees that are told on the screen.
 const TOLD_TREES: usize = 8;
 
 /// Reads both sheets, ranks the trees, writes what comes of it and tells it.
 pub(crate) fn run(options: &arguments::SeedRank, screen: &Screen) -> Result<Outcome, Stop> {
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(None, &options.output, options.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
     let zoned = pipeline::zoned(&options.site, &mut enter)?;
@@ -43,10 +40,8 @@ pub(crate) fn run(options: &arguments::SeedRank, screen: &Screen) -> Result<Outc
     progress.enter(Stage::Write.name());
     let written = write_rank(&ranked, &zoned.ready.crs, &options.output, options.overwrite)?;
     progress.finish();
-    screen.json(&Told { rank: &ranked.rank, files: &written })?;
-    screen.words(&words(&ranked.rank, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("ranking written to {place}: {}\n", names(&written)))?;
+    let target = ("ranking", options.output.as_path());
+    tell(screen, &ranked.rank, &words(&ranked.rank, screen), target, &written)?;
     Ok(if ranked.rank.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
 }
 
@@ -67,14 +62,6 @@ fn refuse_in_use(stock: &Path, folder: &Path) -> Result<(), Problem> {
     Err(problem.remedy("name another folder, or move the stock file beside site.toml"))
 }
 
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    rank: &'a SeedRank,
-    files: &'a [Written],
-}
-
 /// The ranking in words.
 fn words(rank: &SeedRank, screen: &Screen) -> String {
     let seasons: Vec<String> = rank.seasons.iter().map(i32::to_string).collect();
@@ -87,10 +74,7 @@ fn words(rank: &SeedRank, screen: &Screen) -> String {
         counted(rank.seasons.len(), "flowering season"),
         seasons.join(", "),
     );
-    let mut put = |label: &str, words: &str| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "  {label:<11} {words}");
-    };
+    let mut put = |label: &str, words: &str| put_line(&mut text, label, words);
     for row in &rank.traits {
         put(&row.name.replace('_', " "), &trait_words(row));
     }
@@ -148,12 +132,7 @@ fn words(rank: &SeedRank, screen: &Screen) -> String {
         put("caution", &caution.to_string());
     }
     text.push_str(&table(&rank.trees));
-    if !rank.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&rank.warnings));
-        let _ = writeln!(text, "{} to look at", counted(rank.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&rank.warnings)
 }
 
 fn trait_words(row: &TraitRow) -> String {

@@ -1,23 +1,18 @@
 //! `hillweave seed sites`: where to sample stands for mother trees.
 
-use std::fmt::Write;
-
-use serde::Serialize;
 use spatial::pipeline::{self, Stage};
 use spatial::seed::{PopulationRow, SeedSites, SitesAsked, TreeRow, sites, write_sites};
 use spatial::units::thousands;
-use spatial::write::{StagedFolder, Written};
 
 use crate::arguments::{self, Allocation};
-use crate::commands::plan::names;
+use crate::commands::folder::{begin, tell};
 use crate::outcome::{Outcome, Stop};
 use crate::progress::Progress;
-use crate::screen::{Ink, Screen, counted};
+use crate::screen::{Ink, Screen, counted, put_line};
 
 /// Draws the places, writes the sheets and tells what they stand for.
 pub(crate) fn run(options: &arguments::SeedSites, screen: &Screen) -> Result<Outcome, Stop> {
-    // Refuses the folder now rather than after the work.
-    drop(StagedFolder::begin(&options.output, options.overwrite)?);
+    begin(None, &options.output, options.overwrite)?;
     let mut progress = Progress::new(Stage::ALL.len(), screen);
     let mut enter = |stage: Stage| progress.enter(stage.name());
     let zoned = pipeline::zoned(&options.site, &mut enter)?;
@@ -32,19 +27,9 @@ pub(crate) fn run(options: &arguments::SeedSites, screen: &Screen) -> Result<Out
     progress.enter(Stage::Write.name());
     let written = write_sites(&round, &zoned.ready.crs, &options.output, options.overwrite)?;
     progress.finish();
-    screen.json(&Told { round: &round, files: &written })?;
-    screen.words(&words(&round, screen))?;
-    let place = screen.ink(Ink::Hint, &options.output.display().to_string());
-    screen.words(&format!("sheets written to {place}: {}\n", names(&written)))?;
+    let target = ("sheets", options.output.as_path());
+    tell(screen, &round, &words(&round, screen), target, &written)?;
     Ok(if round.warnings.is_empty() { Outcome::Done } else { Outcome::Findings })
-}
-
-/// What a script is told.
-#[derive(Serialize)]
-struct Told<'a> {
-    #[serde(flatten)]
-    round: &'a SeedSites,
-    files: &'a [Written],
 }
 
 /// The round in words.
@@ -60,10 +45,7 @@ fn words(round: &SeedSites, screen: &Screen) -> String {
         parts,
         counted(round.strata.len(), "part"),
     );
-    let mut put = |label: &str, words: &str| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "  {label:<11} {words}");
-    };
+    let mut put = |label: &str, words: &str| put_line(&mut text, label, words);
     put("drawn from", &drawn_from(round));
     put("number", &round.trees_because);
     let error = format!(
@@ -84,12 +66,7 @@ fn words(round: &SeedSites, screen: &Screen) -> String {
     for caution in &round.cautions {
         put("caution", &caution.to_string());
     }
-    if !round.warnings.is_empty() {
-        text.push('\n');
-        text.push_str(&screen.problem_list(&round.warnings));
-        let _ = writeln!(text, "{} to look at", counted(round.warnings.len(), "warning"));
-    }
-    text
+    text + &screen.to_look_at(&round.warnings)
 }
 
 fn drawn_from(round: &SeedSites) -> String {

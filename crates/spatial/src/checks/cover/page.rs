@@ -6,7 +6,6 @@ use geo::BoundingRect;
 
 use super::chart::chart;
 use super::rows::{CoverCheck, PieceRow, PlantedBy, YearRow};
-use crate::units::thousands;
 use crate::write::{PAGE_END, Paper, UPRIGHT, page_head, plain, put};
 
 /// What this page adds to the style of upright ones.
@@ -70,14 +69,6 @@ pub(super) fn measure_words(measure: &str) -> &'static str {
     }
 }
 
-/// When the target holds, in words.
-pub(super) fn by_words(check: &CoverCheck) -> String {
-    match check.by_year {
-        Some(year) => format!("by {year}, {} years after the first planting", check.by_years),
-        None => format!("{} years after the first planting", check.by_years),
-    }
-}
-
 fn verdict(page: &mut String, check: &CoverCheck) {
     let planted = match check.planted {
         PlantedBy::Plan => "Held against the plan.",
@@ -88,7 +79,7 @@ fn verdict(page: &mut String, check: &CoverCheck) {
             "<b>{:.1} of {:.1} ha that may slip stay below the target.</b> {}.",
             check.below_plan_ha.0,
             check.may_slip_plan_ha.0,
-            mending_words(check)
+            check.mending_words()
         )
     } else {
         format!("<b>All {:.1} ha that may slip reach the target.</b>", check.may_slip_plan_ha.0)
@@ -96,10 +87,10 @@ fn verdict(page: &mut String, check: &CoverCheck) {
     put(
         page,
         format_args!(
-            "<p>{planted} Target: {:.0} % of the ground protected, {}, on every piece that may slip; reckoned by \
+            "<p>{planted} Target: {:.0} % of the ground protected, by {}, on every piece that may slip; reckoned by \
              {}, plants standing {}.</p>\n<p class=\"verdict\">{says}</p>",
             check.target * 100.0,
-            by_words(check),
+            check.target_year_words(),
             measure_words(check.measure),
             match check.pattern {
                 "square" => "in squares",
@@ -127,29 +118,6 @@ fn verdict(page: &mut String, check: &CoverCheck) {
     if !aside.is_empty() {
         put(page, format_args!("<p class=\"note\">{}.</p>", aside.join("; ")));
     }
-}
-
-/// What mending takes, in words.
-fn mending_words(check: &CoverCheck) -> String {
-    let nzd = |nzd: f64| thousands(nzd.round() as u64);
-    let mut words = format!(
-        "{:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
-        check.remedies_plan_ha.0,
-        nzd(check.remedies_nzd)
-    );
-    if check.late_remedies_plan_ha.0 > 0.0 {
-        // Writing to a String cannot fail.
-        let _ = write!(
-            words,
-            "; {:.1} ha later than that, for about NZ$ {}",
-            check.late_remedies_plan_ha.0,
-            nzd(check.late_remedies_nzd)
-        );
-    }
-    if check.no_remedy_plan_ha.0 > 0.0 {
-        let _ = write!(words, "; {:.1} ha have no remedy here", check.no_remedy_plan_ha.0);
-    }
-    words
 }
 
 /// Rows of the told measure, ground that may slip, at a year.
@@ -209,8 +177,8 @@ fn classes(page: &mut String, check: &CoverCheck) {
     put(
         page,
         format_args!(
-            "<p class=\"note\">Map hectares by share protected {}. Old slip scars stand in no slope group.</p>",
-            by_words(check)
+            "<p class=\"note\">Map hectares by share protected by {}. Old slip scars stand in no slope group.</p>",
+            check.target_year_words()
         ),
     );
 }
@@ -324,9 +292,9 @@ fn second_opinion(page: &mut String, check: &CoverCheck) {
         page,
         format_args!(
             "<h2>A second opinion: soil washed off</h2>\n<p>By slope length, steepness and cover alone (RUSLE), \
-             sheet and rill wash {} is about {:.0} % of today's. It says nothing of slips, which move most of the \
+             sheet and rill wash by {} is about {:.0} % of today's. It says nothing of slips, which move most of the \
              soil of steep hills.</p>",
-            by_words(check),
+            check.target_year_words(),
             ratio * 100.0
         ),
     );

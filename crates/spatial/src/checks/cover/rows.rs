@@ -1,6 +1,7 @@
 //! What a check of cover says: its rows and figures.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 use geo::MultiPolygon;
 use serde::Serialize;
@@ -10,7 +11,7 @@ use crate::checks::BriefCaution;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
-use crate::units::PlanHectares;
+use crate::units::{PlanHectares, thousands};
 
 /// Shares of cover that part bands: below the first, from each to the next, from the last up.
 pub const BAND_EDGES: [f64; 4] = [0.2, 0.4, 0.6, 0.8];
@@ -80,6 +81,41 @@ pub struct CoverCheck {
     /// The property, for the map; empty where no site is checked.
     #[serde(skip)]
     pub boundary: MultiPolygon<f64>,
+}
+
+impl CoverCheck {
+    /// The target year in words.
+    #[must_use]
+    pub fn target_year_words(&self) -> String {
+        match self.by_year {
+            Some(year) => format!("{year}, {} years after the first planting", self.by_years),
+            None => format!("{} years after the first planting", self.by_years),
+        }
+    }
+
+    /// What mending all pieces takes, in words.
+    #[must_use]
+    pub fn mending_words(&self) -> String {
+        let nzd = |nzd: f64| thousands(nzd.round() as u64);
+        let mut words = format!(
+            "{:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
+            self.remedies_plan_ha.0,
+            nzd(self.remedies_nzd)
+        );
+        if self.late_remedies_plan_ha.0 > 0.0 {
+            // Writing to a String cannot fail.
+            let _ = write!(
+                words,
+                ", {:.1} ha later for about NZ$ {}",
+                self.late_remedies_plan_ha.0,
+                nzd(self.late_remedies_nzd)
+            );
+        }
+        if self.no_remedy_plan_ha.0 > 0.0 {
+            let _ = write!(words, ", {:.1} ha not at all", self.no_remedy_plan_ha.0);
+        }
+        words
+    }
 }
 
 /// What was held against the ground.
