@@ -90,16 +90,4 @@ impl AgeCurve {
             Some(next) => before.1 + (next.1 - before.1) * (age - before.0) / (next.0 - before.0),
         }
     }
-
-    /// The pairs.
-    #[must_use]
-    pub fn nodes(&self) -> &[(f64, f64)] {
-        &self.nodes
-    }
-
-    /// The greatest figure.
-    #[must_use]
-    pub fn most(&self) -> f64 {
-        self.nodes.last().map_or(0.0, |node| node.1)
-    }
 }

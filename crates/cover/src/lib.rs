@@ -23,9 +23,6 @@ pub use age_curve::{AgeCurve, AgeCurveError};
 pub use need::{MOST_PER_HA, first_year, plants_needed};
 pub use pattern::{Pattern, covered_share};
 pub use planting::{Growth, Planting, shared_cover};
-pub use poles::{
-    POLE_SITES, PoleSite, SPACED_TREES_CUT, diameter_needed_m, poles_needed_per_ha,
-    sph_at_square_spacing,
-};
+pub use poles::{PoleSite, SPACED_TREES_CUT, diameter_needed_m, poles_needed_per_ha};
 pub use soil_loss::{CoverFactor, relative_soil_loss};
 pub use stand::{FULLY_STOCKED_SPH, StandCurve};

@@ -14,9 +14,6 @@ pub enum PoleSite {
     Good,
 }
 
-/// Every kind of site.
-pub const POLE_SITES: [PoleSite; 2] = [PoleSite::Worst, PoleSite::Good];
-
 /// Stem diameter at breast height with the stems a hectare that then reinforce soil by more than 2 kPa,
 /// in the worst case: 2,500 of 0.1 m, 300 of 0.3 m ('Veronese' poplar root reinforcement, NZ J. Forestry
 /// Science 2016).
@@ -55,10 +52,4 @@ fn at_known(site: PoleSite) -> (f64, f64) {
         PoleSite::Worst => WORST[1],
         PoleSite::Good => GOOD,
     }
-}
-
-/// Stems a hectare at the corners of squares of a side in metres.
-#[must_use]
-pub fn sph_at_square_spacing(spacing_m: f64) -> f64 {
-    1e4 / (spacing_m * spacing_m)
 }

@@ -1,51 +1,13 @@
 //! When seed is gathered and sown, and which winter has the plants.
 
-use std::fmt;
+pub use almanac::Month;
 
-/// A month of a year.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Month {
-    /// The year.
-    pub year: i32,
-    /// 1 to 12.
-    pub month: u8,
-}
-
-impl Month {
-    /// So many months later.
-    #[must_use]
-    pub fn plus(self, months: u32) -> Self {
-        self.moved(i64::from(months))
-    }
-
-    fn moved(self, months: i64) -> Self {
-        let all = i64::from(self.year) * 12 + i64::from(self.month) - 1 + months;
-        Self { year: all.div_euclid(12) as i32, month: all.rem_euclid(12) as u8 + 1 }
-    }
-
-    /// Months from an earlier one to this; below 0 if it is later.
-    #[must_use]
-    pub fn since(self, earlier: Self) -> i64 {
-        let all = |one: Self| i64::from(one.year) * 12 + i64::from(one.month);
-        all(self) - all(earlier)
-    }
-
-    /// The first of these months of the year from here on.
-    fn on_to(self, from: u8, to: u8) -> Self {
-        match self.month {
-            early if early < from => Self { month: from, ..self },
-            late if late > to => Self { year: self.year + 1, month: from },
-            _ => self,
-        }
-    }
-}
-
-impl fmt::Display for Month {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        const NAMES: [&str; 12] =
-            ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-        let name = NAMES.get(usize::from(self.month).wrapping_sub(1)).unwrap_or(&"?");
-        write!(f, "{name} {}", self.year)
+/// The first of these months of the year from a month on.
+fn on_to(month: Month, [from, to]: [u8; 2]) -> Month {
+    match month.month {
+        early if early < from => Month { month: from, ..month },
+        late if late > to => Month { year: month.year + 1, month: from },
+        _ => month,
     }
 }
 
@@ -62,8 +24,8 @@ mod window {
 
 /// Months from the last sample to the laboratory's figures, and from capsules to seed that can be sown.
 /// Choices, no source.
-const AFTER_SAMPLING: u32 = 1;
-const AFTER_GATHERING: u32 = 1;
+const AFTER_SAMPLING: i32 = 1;
+const AFTER_GATHERING: i32 = 1;
 
 /// The longest that contract nurseries ask for from start to planting, months: "two years or more"
 /// (Department of Conservation).
@@ -89,10 +51,12 @@ pub struct Calendar {
 #[must_use]
 pub fn calendar(sampled: Month, nursery_months: u32) -> Calendar {
     let known = sampled.plus(AFTER_SAMPLING);
-    let gather = known.on_to(window::GATHER[0], window::GATHER[1]);
-    let sow = gather.plus(AFTER_GATHERING).on_to(window::SOW[0], window::SOW[1]);
-    let winter =
-        |sown: Month| sown.plus(nursery_months).on_to(window::PLANT[0], window::PLANT[1]).year;
+    let gather = on_to(known, window::GATHER);
+    let sow = on_to(gather.plus(AFTER_GATHERING), window::SOW);
+    let planted = |begun: Month, months: u32| {
+        on_to(begun.plus(i32::try_from(months).unwrap_or(i32::MAX)), window::PLANT).year
+    };
+    let winter = |sown: Month| planted(sown, nursery_months);
     let first_winter = winter(sow);
     let season = (0..12).map(|months| sow.plus(months));
     let in_time = |sown: &Month| {
@@ -101,14 +65,14 @@ pub fn calendar(sampled: Month, nursery_months: u32) -> Calendar {
     let last = season.take_while(in_time).last().unwrap_or(sow);
     let next = Month { year: sow.year + 1, month: window::SOW[0] };
     // Gathered in time for the last sowing.
-    let ready = last.moved(-i64::from(AFTER_GATHERING));
+    let ready = last.plus(-AFTER_GATHERING);
     let gather_end = Month { year: gather.year, month: window::GATHER[1] }.min(ready).max(gather);
     Calendar {
         gather: [gather, gather_end],
         sow: [sow, last],
         first_winter,
         after_a_lost_year: winter(next).max(first_winter + 1),
-        by_contract: sampled.plus(CONTRACT_MONTHS).on_to(window::PLANT[0], window::PLANT[1]).year,
+        by_contract: planted(sampled, CONTRACT_MONTHS),
     }
 }
 
@@ -149,16 +113,16 @@ mod tests {
 
     proptest! {
         #[test]
-        fn things_come_in_order(year in 1990_i32..2100, at in 1_u8..13, nursery in 1_u32..61) {
+        fn things_come_in_order(year in 1990_i32..2100, at in 1_u8..13, nursery in 1_i32..61) {
             let sampled = month(year, at);
-            let found = calendar(sampled, nursery);
+            let found = calendar(sampled, nursery.unsigned_abs());
             prop_assert!(sampled < found.gather[0] && found.gather[0] <= found.gather[1]);
             prop_assert!(found.gather[0] < found.sow[0] && found.sow[0] <= found.sow[1]);
             let ready = found.sow[0].plus(nursery);
             prop_assert!(month(found.first_winter, 9) >= ready);
             prop_assert!(month(found.first_winter - 1, 9) < ready, "no winter is missed");
             prop_assert!(found.after_a_lost_year > found.first_winter);
-            prop_assert_eq!(sampled.plus(nursery).since(sampled), i64::from(nursery));
+            prop_assert_eq!(sampled.plus(nursery).since(sampled), nursery);
         }
     }
 }

@@ -13,6 +13,7 @@ mod write_chances;
 use std::path::Path;
 
 use chance::{Outcome, Scene, draws, interval};
+use stock::nectar::DhaRatio;
 
 pub(crate) use columns::{FIGURES, LINES, ZONES};
 pub use rows::{Chances, FigureRow, LineChanceRow, ZoneChanceRow};
@@ -20,6 +21,7 @@ pub use write_chances::write_chances;
 pub(crate) use write_chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, CHANCES_JSON};
 
 use crate::checks::cover::{PlantedRecord, risks_of};
+use crate::offers::richest;
 use crate::pipeline::{self, Fitted, Stage};
 use crate::plan::{Reach, USUAL_SEED, changed_since, read_plan, told};
 use crate::problem::Problem;
@@ -162,9 +164,8 @@ fn figures(
     if has_weather {
         rows.push(of("weeks of bloom with flying weather", "weeks", &|one| one.flying_days / 7.0));
     }
-    let stocks = fitted.library.stocks().iter();
-    let richest = stocks.filter_map(|stock| Some(stock.nectar?.normalised().mg_per_kg()));
-    let richest = richest.fold(0.0, f64::max);
+    let richest =
+        DhaRatio::new(richest(&fitted.library)).map_or(0.0, |ratio| ratio.normalised().mg_per_kg());
     if richest > 0.0 {
         rows.push(of("nectar DHA over all planted ground", "mg/kg at 80 °Brix", &|one| {
             one.richness * richest

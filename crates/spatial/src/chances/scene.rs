@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use chance::{Block, Line, Offer, Risk, Scene, Zone};
 use serde::Deserialize;
-use stock::{Library, Stock, StockKind};
+use stock::{Library, Stock};
 
 use crate::checks::cover::{ZoneRisk, pattern_of};
-use crate::offers;
+use crate::offers::{self, by_richness_per_ha, richest, richness};
 use crate::pipeline::Fitted;
 use crate::units::AreaBasis;
 
@@ -110,14 +110,10 @@ pub(super) fn scene_of(
         let offer = |(line, offer): (usize, &Option<crate::mosaic::Offer>)| {
             let offer = offer.as_ref()?;
             let stock = &library.stocks()[line];
-            let kind = match stock.kind {
-                StockKind::Cultivar => 1.0,
-                StockKind::SeedLine => site.mosaic.seed_line_weight,
-            };
             let fit = fitted.fits[at][line].fit;
             Some(Offer {
                 worth_per_ha: offer.worth_per_ha,
-                by_richness_per_ha: fit * kind * site.mosaic.aim.nectar * demand.gap_share,
+                by_richness_per_ha: by_richness_per_ha(stock, fit, demand.gap_share, &site.mosaic),
                 order: offer.plants_per_ha * offers.area_ha,
             })
         };
@@ -159,12 +155,11 @@ pub(super) fn scene_of(
 
 fn lines(fitted: &Fitted, record: &Record) -> Vec<Line> {
     let stocks = fitted.library.stocks();
-    let ratio = |stock: &Stock| stock.nectar.map_or(0.0, |nectar| nectar.ratio_mean.mg_per_mg());
-    let richest = stocks.iter().map(ratio).fold(0.0, f64::max);
+    let richest = richest(&fitted.library);
     let line = |stock: &Stock| {
         let height_m = record.height_of(|block| block.stock_id == stock.id);
         Line {
-            richness: if richest > 0.0 { ratio(stock) / richest } else { 0.0 },
+            richness: richness(stock, richest),
             richness_error: richness_error(stock, fitted.site.chances.nectar_spread),
             supply: fitted.seasons.supply(stock).map(|plants| plants as f64),
             bloom: stock.flowering.map(|flowering| {

@@ -15,6 +15,7 @@ use stock::{Library, Stock};
 pub use self::seasons::Seasons;
 pub use self::sourcing::Sourcing;
 pub use self::unknown::{no_such_line, no_winter, unknown};
+pub(crate) use self::worth::{by_richness_per_ha, richest, richness};
 
 use crate::fit::ZoneFit;
 use crate::layout::ZoneDemand;

@@ -1,6 +1,6 @@
 //! What a hectare of a line counts for, and what it costs.
 
-use stock::{Stock, StockKind};
+use stock::{Library, Stock, StockKind};
 
 use super::Terms;
 use crate::layout::LineDemand;
@@ -18,7 +18,7 @@ pub(super) struct Scale<'a> {
 impl<'a> Scale<'a> {
     pub(super) fn of(terms: &Terms<'a>) -> Self {
         let rules = &terms.site.mosaic;
-        let richest = terms.library.stocks().iter().map(ratio).fold(0.0, f64::max);
+        let richest = richest(terms.library);
         let mut scale = Self { rules, richest, dearest: 0.0 };
         let zones = terms.zones.zones.iter().zip(terms.demands);
         let hectares = zones.flat_map(|(zone, demand)| {
@@ -49,12 +49,8 @@ impl<'a> Scale<'a> {
         area_ha: f64,
     ) -> f64 {
         let Aim { fit: by_fit, nectar, area, cost } = self.rules.aim;
-        let kind = match stock.kind {
-            StockKind::Cultivar => 1.0,
-            StockKind::SeedLine => self.rules.seed_line_weight,
-        };
-        let richness = if self.richest > 0.0 { ratio(stock) / self.richest } else { 0.0 };
-        let good = fit * kind * (by_fit + nectar * richness) * gap_share;
+        let richness = richness(stock, self.richest);
+        let good = fit * kind_weight(stock, self.rules) * (by_fit + nectar * richness) * gap_share;
         let planted = area * gap_share;
         let paid = if self.dearest > 0.0 {
             cost * self.cost_per_ha(stock, demand, area_ha) / self.dearest
@@ -70,6 +66,34 @@ impl<'a> Scale<'a> {
         let bought = demand.order * stock.price_nzd.unwrap_or(0.0);
         (bought + demand.plants * self.rules.planting_nzd) / area_ha
     }
+}
+
+/// How much of the worth of a map hectare one unit of richness makes, where a stock fits so well.
+pub(crate) fn by_richness_per_ha(
+    stock: &Stock,
+    fit: f64,
+    gap_share: f64,
+    rules: &MosaicRules,
+) -> f64 {
+    fit * kind_weight(stock, rules) * rules.aim.nectar * gap_share
+}
+
+/// What the fit of a stock counts beside that of a cultivar.
+fn kind_weight(stock: &Stock, rules: &MosaicRules) -> f64 {
+    match stock.kind {
+        StockKind::Cultivar => 1.0,
+        StockKind::SeedLine => rules.seed_line_weight,
+    }
+}
+
+/// Nectar of a stock beside that of the richest; 0 where it is not known.
+pub(crate) fn richness(stock: &Stock, richest: f64) -> f64 {
+    if richest > 0.0 { ratio(stock) / richest } else { 0.0 }
+}
+
+/// Highest mean ratio of DHA to sugars in a library; 0 where none is known.
+pub(crate) fn richest(library: &Library) -> f64 {
+    library.stocks().iter().map(ratio).fold(0.0, f64::max)
 }
 
 /// Mean ratio of DHA to sugars in the nectar of a stock; 0 where it is not known.

@@ -11,7 +11,7 @@ use super::judge::{Held, Owner, What};
 use super::kinds::Footing;
 use super::planted::Planted;
 use super::rows::{PieceRow, PlantedBy};
-use super::setting::{covers_of, pattern_of, terrains_of};
+use super::setting::Tables;
 use super::verdict::{About, checked, doubts};
 use super::{CheckedCover, CoverAsked};
 use crate::checks::{BriefCaution, within_words};
@@ -58,20 +58,12 @@ impl<'a> OnSite<'a> {
         let in_stand: Vec<bool> =
             owner_at.par_iter().map(|owner| is_stand[*owner as usize]).collect();
         let seeded = cells_within(&in_stand, grid, rules.regenerate_within.0);
-        let covers = covers_of(site);
-        let terrains = terrains_of(site);
+        let tables = Tables::of(site);
         let footing = Footing {
-            slope_deg: self.slope,
-            cover: self.ready.cover.as_ref(),
-            terrain: self.ready.erosion_terrain.as_ref(),
             ls: Some(ls),
             seeded: Some(&seeded),
-            covers: &covers,
-            terrains: &terrains,
-            slope_edges: site.zones.slope_edges,
-            steep_from_deg: site.survival.steep_from_deg,
-            pattern: pattern_of(site),
             rules: &rules,
+            ..tables.footing(site, self.ready, self.slope)
         };
         let pattern = footing.pattern;
         let first = planted.first;

@@ -5,7 +5,7 @@ use stock::Library;
 
 use super::kinds::{self, Footing, Part};
 use super::planted::{Planted, Told, alive, gap_share, open_per_ha};
-use super::setting::{covers_of, pattern_of, terrains_of};
+use super::setting::Tables;
 use crate::pipeline::Fitted;
 use crate::problem::Problem;
 use crate::site::{CoverClass, Site, Treatment};
@@ -35,21 +35,8 @@ pub(crate) struct ZoneRisk {
 pub(crate) fn risks_of(fitted: &Fitted, told: &Told) -> Result<Vec<Option<ZoneRisk>>, Problem> {
     let Fitted { site, library, ready, ground, zones, .. } = fitted;
     let mut planted = Planted::of(told, zones, library, site.mosaic.fit_floor)?;
-    let covers = covers_of(site);
-    let terrains = terrains_of(site);
-    let footing = Footing {
-        slope_deg: &ground.slope_deg,
-        cover: ready.cover.as_ref(),
-        terrain: ready.erosion_terrain.as_ref(),
-        ls: None,
-        seeded: None,
-        covers: &covers,
-        terrains: &terrains,
-        slope_edges: site.zones.slope_edges,
-        steep_from_deg: site.survival.steep_from_deg,
-        pattern: pattern_of(site),
-        rules: &site.cover,
-    };
+    let tables = Tables::of(site);
+    let footing = tables.footing(site, ready, &ground.slope_deg);
     let cells: Vec<&CellShares> = zones.zones.iter().map(|zone| &zone.cells).collect();
     let (parts, _) = kinds::parts(&footing, &footing.numbered(), &cells);
     planted.scale(&parts, &footing, site, library);

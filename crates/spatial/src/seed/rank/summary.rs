@@ -210,7 +210,7 @@ fn raising_row(parts: &Parts<'_>) -> RaisingRow {
         first_winter: calendar.first_winter,
         after_a_lost_year: calendar.after_a_lost_year,
         by_contract: calendar.by_contract,
-        slack_months: calendar.sow[1].since(calendar.sow[0]),
+        slack_months: i64::from(calendar.sow[1].since(calendar.sow[0])),
         line_id: parts.line.clone(),
     }
 }
