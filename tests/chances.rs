@@ -69,6 +69,11 @@ fn a_site_without_weather_says_so_and_odd_numbers_are_refused() {
         expect(folder.path(), &["chances", "site.toml", "-o", "chances", "--draws", "20"], 1);
     assert!(text(&output.stdout).contains("no weather"), "{}", text(&output.stdout));
     expect(folder.path(), &["chances", "site.toml", "-o", "none", "--draws", "1"], 2);
+    expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
+    let over = ["chances", "site.toml", "plan", "-o", "plan", "--overwrite"];
+    let output = expect(folder.path(), &over, 2);
+    assert!(text(&output.stderr).contains("the plan would be lost"));
+    assert!(folder.path().join("plan/plan.json").is_file());
     let keys = format!("{}\n[chances]\nsurvival_year = -1\n", small::SITE);
     small::text(folder.path(), "site.toml", &keys);
     let output = expect(folder.path(), &["chances", "site.toml", "-o", "none"], 2);

@@ -192,6 +192,10 @@ fn a_plan_of_other_ground_and_keys_that_cannot_be_are_refused() {
     small::write(folder.path());
     expect(folder.path(), &["plan", "site.toml", "-o", "plan"], 0);
     let told = std::fs::read_to_string(folder.path().join("plan/plan.json")).unwrap();
+    let over = ["cover", "site.toml", "plan", "-o", "./plan", "--overwrite"];
+    let output = expect(folder.path(), &over, 2);
+    assert!(text(&output.stderr).contains("the plan would be lost"));
+    assert_eq!(std::fs::read_to_string(folder.path().join("plan/plan.json")).unwrap(), told);
     let mut plan: Value = serde_json::from_str(&told).unwrap();
     plan["zones"].as_array_mut().unwrap().pop();
     let other = folder.path().join("other");

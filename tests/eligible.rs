@@ -226,4 +226,8 @@ fn a_plan_of_zones_alone_is_refused() {
     let output = expect(folder.path(), &["eligible", "site.toml", "zones", "-o", "eligible"], 2);
     let words = text(&output.stderr);
     assert!(words.contains("nothing that is planted") && words.contains("plan.json"), "{words}");
+    let over = ["eligible", "site.toml", "zones", "-o", "zones", "--overwrite"];
+    let output = expect(folder.path(), &over, 2);
+    assert!(text(&output.stderr).contains("the plan would be lost"));
+    assert!(folder.path().join("zones/plan.json").is_file());
 }

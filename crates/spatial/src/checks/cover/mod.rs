@@ -9,6 +9,7 @@
 //! A share of ground protected is a model of crowns or roots; what it leaves out is told with it.
 
 mod bare;
+mod by_class;
 mod chart;
 mod columns;
 mod future;
@@ -16,6 +17,7 @@ mod judge;
 mod kinds;
 mod on_site;
 mod page;
+mod piece;
 mod pieces;
 pub(in crate::checks) mod planted;
 mod remedy;

@@ -177,7 +177,7 @@ fn classes(page: &mut String, check: &CoverCheck) {
     put(
         page,
         format_args!(
-            "<p class=\"note\">Map hectares by share protected by {}. Old slip scars stand in no slope group.</p>",
+            "<p class=\"note\">Map hectares by share protected, {}. Old slip scars stand in no slope group.</p>",
             check.target_year_words()
         ),
     );
@@ -291,11 +291,10 @@ fn second_opinion(page: &mut String, check: &CoverCheck) {
     put(
         page,
         format_args!(
-            "<h2>A second opinion: soil washed off</h2>\n<p>By slope length, steepness and cover alone (RUSLE), \
-             sheet and rill wash by {} is about {:.0} % of today's. It says nothing of slips, which move most of the \
-             soil of steep hills.</p>",
-            check.target_year_words(),
-            ratio * 100.0
+            "<h2>A second opinion: soil washed off</h2>\n<p>By slope length, steepness and cover alone (RUSLE), soil washed off by sheet and rill comes to about \
+             {:.0} % of today's by {}. It says nothing of slips, which move most of the soil of steep hills.</p>",
+            ratio * 100.0,
+            check.target_year_words()
         ),
     );
 }

@@ -97,11 +97,15 @@ impl CoverCheck {
     #[must_use]
     pub fn mending_words(&self) -> String {
         let nzd = |nzd: f64| thousands(nzd.round() as u64);
-        let mut words = format!(
-            "{:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
-            self.remedies_plan_ha.0,
-            nzd(self.remedies_nzd)
-        );
+        let mut words = if self.remedies_plan_ha.0 > 0.0 {
+            format!(
+                "{:.1} ha can be mended in time, by the cheapest ways for about NZ$ {}",
+                self.remedies_plan_ha.0,
+                nzd(self.remedies_nzd)
+            )
+        } else {
+            "nothing can be mended in time".to_owned()
+        };
         if self.late_remedies_plan_ha.0 > 0.0 {
             // Writing to a String cannot fail.
             let _ = write!(
