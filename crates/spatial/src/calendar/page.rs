@@ -42,7 +42,8 @@ pub(super) fn page(calendar: &Calendar) -> String {
     }
     let path: Vec<String> = calendar.critical_path.iter().map(|id| plain(id)).collect();
     let slack = match calendar.least_slack_months {
-        months if months > 0 => format!("Nothing is without slack; the least is {months} months: "),
+        1 => "Nothing is without slack; the least is a month: ".to_owned(),
+        months if months > 1 => format!("Nothing is without slack; the least is {months} months: "),
         _ => String::new(),
     };
     put(&mut page, format_args!("<h2>Critical path</h2>\n<p>{slack}{}</p>", path.join(" → ")));
