@@ -16,6 +16,7 @@ use spatial::season::season_on;
 use terrain::{Raster, SlopeMethod, hillshade, slope_aspect};
 
 use crate::record::Record;
+use crate::xml::put;
 
 /// What is asked of a report.
 #[derive(Debug, Clone, Copy)]
@@ -125,7 +126,10 @@ fn of_plan(folder: &Path) -> Result<Dossier, Problem> {
             .expected("a plan with blocks and orders")
             .remedy("make one with `hillweave plan`, without `--only zones`"));
     }
-    let plan_sha256 = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    let mut plan_sha256 = String::new();
+    for byte in Sha256::digest(&bytes) {
+        put(&mut plan_sha256, format_args!("{byte:02x}"));
+    }
     Ok(Dossier { plan, plan_sha256, shapes: shapes(folder)?, of_site: None })
 }
 

@@ -1,11 +1,10 @@
 //! A report as one HTML file: nothing is loaded from elsewhere, no script runs, and it prints.
 
 use std::collections::BTreeSet;
-use std::fmt::Write;
 
 use crate::document::{Document, Picture, Piece, Section, Sheet, Table};
 use crate::record::Cell;
-use crate::xml::plain;
+use crate::xml::{plain, put};
 
 /// Style of the page. Letters are dark on white (contrast over 7 to 1).
 const STYLE: &str = "@page{size:A4;margin:14mm}\
@@ -68,11 +67,6 @@ pub(crate) fn html(document: &Document) -> String {
     page
 }
 
-fn put(page: &mut String, words: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = page.write_fmt(words);
-}
-
 fn section(page: &mut String, section: &Section, sheets: &[Sheet]) {
     put(
         page,
@@ -87,10 +81,10 @@ fn section(page: &mut String, section: &Section, sheets: &[Sheet]) {
             Piece::Heading(words) => put(page, format_args!("<h3>{}</h3>\n", plain(words))),
             Piece::Text(words) => put(page, format_args!("<p>{}</p>\n", plain(words))),
             Piece::Note(words) => {
-                put(page, format_args!("<p class=\"note\">{}</p>\n", plain(words)))
+                put(page, format_args!("<p class=\"note\">{}</p>\n", plain(words)));
             }
             Piece::Mind(words) => {
-                put(page, format_args!("<p class=\"mind\">{}</p>\n", plain(words)))
+                put(page, format_args!("<p class=\"mind\">{}</p>\n", plain(words)));
             }
             Piece::List(items) => list(page, items),
             Piece::Table(rows) => table(page, rows),

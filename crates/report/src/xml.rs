@@ -1,5 +1,13 @@
 //! Words inside XML and HTML.
 
+use std::fmt::{Arguments, Write};
+
+/// Adds to a text.
+pub(crate) fn put(text: &mut String, words: Arguments<'_>) {
+    // Writing to a String cannot fail.
+    let _ = text.write_fmt(words);
+}
+
 /// A text as content or as an attribute in double quotes.
 pub(crate) fn plain(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());

@@ -1,7 +1,5 @@
 //! A sheet: the map in its frame, with grid, scale, north, legend and where it is from.
 
-use std::fmt::Write;
-
 use geo::Rect;
 use spatial::problem::Problem;
 use spatial::write::Paper;
@@ -10,7 +8,7 @@ use super::legend::Entry;
 use crate::document::{Image, Sheet, SheetSvg};
 use crate::font::Metrics;
 use crate::form::Form;
-use crate::xml::plain;
+use crate::xml::{plain, put};
 
 /// A3 on its side.
 const SHEET_MM: [f64; 2] = [420.0, 297.0];
@@ -224,9 +222,4 @@ impl Frame {
         }
         svg
     }
-}
-
-fn put(svg: &mut String, words: std::fmt::Arguments<'_>) {
-    // Writing to a String cannot fail.
-    let _ = svg.write_fmt(words);
 }

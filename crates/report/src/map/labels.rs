@@ -3,7 +3,7 @@
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point, Rect};
 use spatial::write::Paper;
 
-use crate::xml::plain;
+use crate::xml::{plain, put};
 
 /// Height of letters, millimetres.
 const SIZE_MM: f64 = 2.0;
@@ -31,16 +31,19 @@ impl Labels {
                 continue;
             }
             self.taken.push(room);
-            self.svg += &format!(
-                "<rect x=\"{:.2}\" y=\"{:.2}\" width=\"{:.2}\" height=\"{:.2}\" rx=\".5\" fill=\"#fff\" \
+            put(
+                &mut self.svg,
+                format_args!(
+                    "<rect x=\"{:.2}\" y=\"{:.2}\" width=\"{:.2}\" height=\"{:.2}\" rx=\".5\" fill=\"#fff\" \
                  fill-opacity=\".85\"/><text x=\"{x:.2}\" y=\"{:.2}\" font-size=\"{SIZE_MM}\" \
                  text-anchor=\"middle\">{}</text>\n",
-                room.min().x,
-                room.min().y,
-                room.width(),
-                room.height(),
-                y + SIZE_MM * 0.36,
-                plain(name)
+                    room.min().x,
+                    room.min().y,
+                    room.width(),
+                    room.height(),
+                    y + SIZE_MM * 0.36,
+                    plain(name)
+                ),
             );
             return true;
         }

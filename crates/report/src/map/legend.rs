@@ -6,7 +6,16 @@ use palette::{BORDER, Class, Pattern};
 
 use crate::xml::plain;
 
-/// What a class is filled with: its name in the sheet.
+/// What a class is filled with: its colour, or its pattern in the sheet.
+pub(super) fn paint(sheet: usize, legend: &str, class: &Class) -> String {
+    match class.pattern {
+        // Tiles of one colour would show their seams.
+        Pattern::Plain => class.colour.to_string(),
+        _ => format!("url(#{})", fill(sheet, legend, class)),
+    }
+}
+
+/// Name of the pattern of a class in the sheet.
 pub(super) fn fill(sheet: usize, legend: &str, class: &Class) -> String {
     format!("s{sheet}-{legend}-{}", class.letter)
 }
@@ -87,12 +96,12 @@ pub(super) struct Entry {
 }
 
 impl Entry {
-    pub(super) fn of_class(fill: &str, class: &Class, amount: String) -> Self {
+    pub(super) fn of_class(paint: String, class: &Class, amount: String) -> Self {
         // A letter is read on plain colour alone.
         let letter = (class.pattern == Pattern::Plain)
             .then(|| (class.letter.clone(), class.ink().to_string()));
         Self {
-            fill: format!("url(#{fill})"),
+            fill: paint,
             stroke: BORDER.to_string(),
             letter,
             words: format!("{}  {}", class.letter, class.label),

@@ -1,7 +1,6 @@
 //! The maps of a plan.
 
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
 use geo::{BoundingRect, MultiPolygon, Rect};
 use palette::{BORDER, Class, Colour, Legend};
@@ -11,11 +10,12 @@ use terrain::Raster;
 use super::cells::picture;
 use super::frame::{Drawn, Frame};
 use super::labels::Labels;
-use super::legend::{Entry, fill, pattern, stripes};
+use super::legend::{Entry, fill, paint, pattern, stripes};
 use crate::document::{Image, Sheet};
 use crate::form::Form;
 use crate::gather::{Dossier, OfSite};
 use crate::record::Record;
+use crate::xml::put;
 
 /// How much of a colour covers the shade of the land.
 const OVER_SHADE: f64 = 0.74;
@@ -157,12 +157,12 @@ impl Maps<'_> {
         ];
         for (key, all, area) in kinds {
             let Some(class) = land.class(key) else { continue };
-            let id = fill(number, "land", class);
-            defs += &pattern(&id, class);
+            let paint = paint(number, "land", class);
+            defs += &pattern(&fill(number, "land", class), class);
             for (_, shape) in all {
-                shapes += &filled(&self.path(shape), &format!("url(#{id})"), 0.9);
+                shapes += &filled(&self.path(shape), &paint, 0.9);
             }
-            entries.push(Entry::of_class(&id, class, Self::hectares(self.plan.number(area))));
+            entries.push(Entry::of_class(paint, class, Self::hectares(self.plan.number(area))));
         }
         (defs, shapes, entries)
     }
@@ -180,9 +180,9 @@ impl Maps<'_> {
         for (id, shape) in &self.dossier.shapes.zones {
             let row = zones.get(id.as_str()).map_or("", String::as_str);
             let group = self.plan.text(&format!("{row}/slope_group"));
-            let paint = legend.class(group).map_or("#fff".to_owned(), |class| {
-                format!("url(#{})", fill(NUMBER, "slope", class))
-            });
+            let paint = legend
+                .class(group)
+                .map_or("#fff".to_owned(), |class| paint(NUMBER, "slope", class));
             shapes += &filled(&self.path(shape), &paint, self.opacity());
             labels.put(&[id, group], shape, &self.frame.paper);
         }
@@ -190,7 +190,7 @@ impl Maps<'_> {
         let groups = self.plan.at("/totals/slope_group_plan_ha");
         let entry = |class: &Class| {
             let ha = groups.get(&class.key).and_then(serde_json::Value::as_f64).unwrap_or(0.0);
-            Entry::of_class(&fill(NUMBER, "slope", class), class, Self::hectares(ha))
+            Entry::of_class(paint(NUMBER, "slope", class), class, Self::hectares(ha))
         };
         Ok(Drawn {
             title: "Ground: zones by slope".to_owned(),
@@ -255,7 +255,7 @@ impl Maps<'_> {
             let letters = letters.join("+");
             let paint = match parts {
                 [] => left.map_or(String::new(), |class| class.colour.to_string()),
-                [(class, _)] => format!("url(#{})", fill(NUMBER, "line", class)),
+                [(class, _)] => paint(NUMBER, "line", class),
                 several => {
                     let name = format!("s{NUMBER}-mixed-{at}");
                     defs += &stripes(&name, several);
@@ -269,7 +269,7 @@ impl Maps<'_> {
         shapes += &labels.svg();
         let entry = |class: &Class| {
             let ha = self.order_ha(&class.key);
-            Entry::of_class(&fill(NUMBER, "line", class), class, Self::hectares(ha))
+            Entry::of_class(paint(NUMBER, "line", class), class, Self::hectares(ha))
         };
         if let Some(class) = left {
             others.push(Entry {
@@ -330,9 +330,12 @@ impl Maps<'_> {
             images.push(self.cells(id, raster, &bands, band)?);
             let mut shapes = String::new();
             for (_, shape) in &self.dossier.shapes.zones {
-                shapes += &format!(
-                    "<path d=\"{}\" fill=\"none\" stroke=\"{BORDER}\" stroke-width=\".15\"/>\n",
-                    self.path(shape)
+                put(
+                    &mut shapes,
+                    format_args!(
+                        "<path d=\"{}\" fill=\"none\" stroke=\"{BORDER}\" stroke-width=\".15\"/>\n",
+                        self.path(shape)
+                    ),
                 );
             }
             let entry = |class: &Class| Entry {
@@ -405,6 +408,7 @@ impl Maps<'_> {
             shapes,
             legend,
             notes: vec![
+                "A piece that several rules keep is drawn by the first of them; plan.json has all.".to_owned(),
                 "What is not drawn may still be there: services, lines, recorded sites, hazards of water and of trees \
                  are found by asking their owners and keepers before work."
                     .to_owned(),
@@ -415,11 +419,13 @@ impl Maps<'_> {
         })
     }
 
-    /// Pieces kept clear, drawn by the rules that keep them so.
+    /// Pieces kept clear, drawn by the first of the rules that keep them so.
     fn clear_by_rule(&self, number: usize) -> (String, String, Vec<Entry>) {
         let mut rules: BTreeMap<&str, (f64, Vec<&str>)> = BTreeMap::new();
         for row in self.plan.rows("/keep_clear") {
-            let (sum, ids) = rules.entry(self.plan.text(&format!("{row}/rules"))).or_default();
+            let all = self.plan.text(&format!("{row}/rules"));
+            let first = all.split("; ").next().unwrap_or(all);
+            let (sum, ids) = rules.entry(first).or_default();
             *sum += self.plan.number(&format!("{row}/plan_area_ha"));
             ids.push(self.plan.text(&format!("{row}/keep_clear_id")));
         }
@@ -430,24 +436,26 @@ impl Maps<'_> {
         let (mut defs, mut shapes, mut entries) = (String::new(), String::new(), Vec::new());
         let mut labels = Labels::default();
         for class in &legend.classes {
-            let id = fill(number, "rule", class);
-            defs += &pattern(&id, class);
+            let paint = paint(number, "rule", class);
+            defs += &pattern(&fill(number, "rule", class), class);
             let Some((ha, ids)) = rules.get(class.key.as_str()) else { continue };
             for (_, shape) in
                 self.dossier.shapes.keep_clear.iter().filter(|(id, _)| ids.contains(&id.as_str()))
             {
-                shapes += &filled(&self.path(shape), &format!("url(#{id})"), 0.9);
+                shapes += &filled(&self.path(shape), &paint, 0.9);
                 labels.put(&[&class.letter], shape, &self.frame.paper);
             }
-            entries.push(Entry::of_class(&id, class, Self::hectares(*ha)));
+            entries.push(Entry::of_class(paint, class, Self::hectares(*ha)));
         }
         let mut outlines = String::new();
         for (_, shape) in &self.dossier.shapes.zones {
-            // Writing to a String cannot fail.
-            let _ = write!(outlines, "{}", self.path(shape));
+            outlines += &self.path(shape);
         }
-        shapes += &format!(
-            "<path d=\"{outlines}\" fill=\"none\" stroke=\"{BORDER}\" stroke-width=\".12\" stroke-opacity=\".6\"/>\n"
+        put(
+            &mut shapes,
+            format_args!(
+                "<path d=\"{outlines}\" fill=\"none\" stroke=\"{BORDER}\" stroke-width=\".12\" stroke-opacity=\".6\"/>\n"
+            ),
         );
         (defs, shapes + &labels.svg(), entries)
     }

@@ -1,12 +1,10 @@
 //! Pieces on A4 pages, each page an SVG in millimetres.
 
-use std::fmt::Write;
-
 use spatial::problem::Problem;
 
 use crate::document::{Document, Picture, Piece, Section, Sheet, Table};
 use crate::font::{FAMILY, MM, Metrics};
-use crate::xml::plain;
+use crate::xml::{plain, put};
 
 /// A page, upright.
 const A4_MM: [f64; 2] = [210.0, 297.0];
@@ -20,6 +18,15 @@ const BELOW_MM: f64 = 18.0;
 const WIDE_MM: f64 = A4_MM[0] - 2.0 * SIDE_MM;
 /// Height of a line over the size of its letters.
 const LEADING: f64 = 1.32;
+
+/// Size of letters in a table.
+const CELL_PT: f64 = 7.8;
+/// Height of a line in a table.
+const CELL_MM: f64 = CELL_PT * MM * LEADING;
+/// Between columns.
+const GAP_MM: f64 = 2.2;
+/// Room that a heading asks for with what follows it.
+const SECTION_MM: f64 = 64.0;
 
 /// A page, or a sheet.
 pub(super) struct Leaf {
@@ -87,8 +94,7 @@ impl Pen<'_> {
     }
 
     fn put(&mut self, words: std::fmt::Arguments<'_>) {
-        // Writing to a String cannot fail.
-        let _ = self.page.write_fmt(words);
+        put(&mut self.page, words);
     }
 
     /// Begins a new page, unless this one is empty.
@@ -137,7 +143,10 @@ impl Pen<'_> {
     }
 
     fn section(&mut self, section: &Section, sheets: &[Sheet]) {
-        self.need(36.0);
+        if let [Piece::Sheets] = section.pieces[..] {
+            return self.sheets(sheets);
+        }
+        self.need(SECTION_MM);
         self.y += 4.0;
         let mark = Mark { title: section.title.to_owned(), page: self.done.len(), top_mm: self.y };
         self.marks.push(mark);
@@ -235,14 +244,9 @@ impl Pen<'_> {
     }
 
     fn table(&mut self, table: &Table) {
-        const SIZE: f64 = 7.8;
-        const PAD: f64 = 1.2;
-        let step = SIZE * MM * LEADING;
-        let sum: f64 = table.columns.iter().map(|column| column.width).sum();
-        let wide: Vec<f64> =
-            table.columns.iter().map(|column| column.width / sum * WIDE_MM).collect();
+        let wide = self.widths(table);
         let broken = |pen: &Self, words: &str, at: usize, is_bold: bool| {
-            pen.metrics(is_bold).lines(words, SIZE, wide[at] - PAD)
+            pen.metrics(is_bold).lines(words, CELL_PT, wide[at] - GAP_MM)
         };
         let heads: Vec<Vec<String>> = table
             .columns
@@ -250,8 +254,8 @@ impl Pen<'_> {
             .enumerate()
             .map(|(at, column)| broken(self, &column.head, at, true))
             .collect();
-        let head_high = heads.iter().map(Vec::len).max().unwrap_or(1) as f64 * step + 1.4;
-        self.need(head_high + 4.0 * step + 8.0);
+        let head_high = heads.iter().map(Vec::len).max().unwrap_or(1) as f64 * CELL_MM + 1.4;
+        self.need(head_high + 4.0 * CELL_MM + 8.0);
         self.paragraph(&table.caption, 8.6, true, 0.8);
         self.heads(table, &heads, &wide);
         for row in &table.rows {
@@ -262,10 +266,10 @@ impl Pen<'_> {
                 .map(|(at, cell)| broken(self, &cell.text, at, false))
                 .collect();
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1);
-            if self.need(lines as f64 * step + 1.2) {
+            if self.need(lines as f64 * CELL_MM + 1.2) {
                 self.heads(table, &heads, &wide);
             }
-            self.row(table, &cells, &wide, (false, step, SIZE));
+            self.row(table, &cells, &wide, false);
             let y = self.y + 0.3;
             self.put(format_args!(
                 "<path d=\"M{SIDE_MM} {y:.3}h{WIDE_MM}\" stroke=\"#bbb\" stroke-width=\".15\"/>\n"
@@ -275,9 +279,35 @@ impl Pen<'_> {
         self.y += 3.0;
     }
 
+    /// Widths of columns: by their parts, but none narrower than its longest word, and none of numbers narrower
+    /// than its longest number, as long as there is room.
+    fn widths(&self, table: &Table) -> Vec<f64> {
+        let longest = |at: usize| {
+            let head = &table.columns[at].head;
+            let heads = head.split_whitespace().map(|word| self.bold.width_mm(word, CELL_PT));
+            let cells = table.rows.iter().filter_map(|row| row.get(at));
+            let cells = cells.flat_map(|cell| {
+                let is_whole = table.columns[at].is_number;
+                let words: Vec<&str> = if is_whole {
+                    vec![cell.text.as_str()]
+                } else {
+                    cell.text.split_whitespace().collect()
+                };
+                words
+                    .into_iter()
+                    .map(|word| self.regular.width_mm(word, CELL_PT))
+                    .collect::<Vec<_>>()
+            });
+            // A word that is very long, such as a checksum, is parted.
+            (heads.chain(cells).fold(0.0, f64::max) + GAP_MM + 0.2).min(WIDE_MM * 0.4)
+        };
+        let least: Vec<f64> = (0..table.columns.len()).map(longest).collect();
+        let parts: Vec<f64> = table.columns.iter().map(|column| column.width).collect();
+        shared(&parts, &least, WIDE_MM)
+    }
+
     fn heads(&mut self, table: &Table, heads: &[Vec<String>], wide: &[f64]) {
-        const SIZE: f64 = 7.8;
-        self.row(table, heads, wide, (true, SIZE * MM * LEADING, SIZE));
+        self.row(table, heads, wide, true);
         let y = self.y + 0.4;
         self.put(format_args!(
             "<path d=\"M{SIDE_MM} {y:.3}h{WIDE_MM}\" stroke=\"#222\" stroke-width=\".35\"/>\n"
@@ -286,27 +316,21 @@ impl Pen<'_> {
     }
 
     /// Cells side by side; numbers end at the right of their column.
-    fn row(
-        &mut self,
-        table: &Table,
-        cells: &[Vec<String>],
-        wide: &[f64],
-        (is_bold, step, size_pt): (bool, f64, f64),
-    ) {
+    fn row(&mut self, table: &Table, cells: &[Vec<String>], wide: &[f64], is_bold: bool) {
         let mut left = SIDE_MM;
         for ((lines, column), wide) in cells.iter().zip(&table.columns).zip(wide) {
             for (at, line) in lines.iter().enumerate() {
-                let y = self.y + at as f64 * step + size_pt * MM;
+                let y = self.y + at as f64 * CELL_MM + CELL_PT * MM;
                 let x = if column.is_number {
-                    left + wide - 1.2 - self.metrics(is_bold).width_mm(line, size_pt)
+                    left + wide - GAP_MM - self.metrics(is_bold).width_mm(line, CELL_PT)
                 } else {
                     left
                 };
-                self.words(line, [x, y], size_pt, is_bold);
+                self.words(line, [x, y], CELL_PT, is_bold);
             }
             left += wide;
         }
-        self.y += cells.iter().map(Vec::len).max().unwrap_or(1) as f64 * step;
+        self.y += cells.iter().map(Vec::len).max().unwrap_or(1) as f64 * CELL_MM;
     }
 
     fn picture(&mut self, picture: &Picture) {
@@ -351,8 +375,7 @@ impl Pen<'_> {
     /// The pages with their feet.
     fn finished(self, foot: &str) -> Laid {
         let count = self.done.len();
-        let Self { done, marks, bold, regular, .. } = self;
-        drop(bold);
+        let Self { done, marks, regular, .. } = self;
         let leaf = |(at, leaf): (usize, Leaf)| {
             let [wide, high] = leaf.size_mm;
             let y = high - if wide > A4_MM[0] { 5.0 } else { 9.0 };
@@ -361,13 +384,14 @@ impl Pen<'_> {
             let foot = regular.lines(foot, 7.0, right - SIDE_MM - 6.0);
             let mut feet = String::new();
             for (line, words) in foot.iter().enumerate() {
-                // Writing to a String cannot fail.
-                let _ = write!(
-                    feet,
-                    "<text x=\"{SIDE_MM}\" y=\"{:.3}\" font-size=\"{:.3}\" fill=\"#444\">{}</text>\n",
-                    y + (line as f64 - (foot.len() - 1) as f64) * 2.9,
-                    7.0 * MM,
-                    plain(words)
+                put(
+                    &mut feet,
+                    format_args!(
+                        "<text x=\"{SIDE_MM}\" y=\"{:.3}\" font-size=\"{:.3}\" fill=\"#444\">{}</text>\n",
+                        y + (line as f64 - (foot.len() - 1) as f64) * 2.9,
+                        7.0 * MM,
+                        plain(words)
+                    ),
                 );
             }
             let svg = format!(
@@ -380,5 +404,53 @@ impl Pen<'_> {
             Leaf { size_mm: leaf.size_mm, svg }
         };
         Laid { leaves: done.into_iter().enumerate().map(leaf).collect(), marks }
+    }
+}
+
+/// Shares a width among columns by their parts, but gives each at least so much where there is enough for all.
+fn shared(parts: &[f64], least: &[f64], wide: f64) -> Vec<f64> {
+    let all: f64 = least.iter().sum();
+    if all >= wide {
+        return least.iter().map(|one| one / all * wide).collect();
+    }
+    // Columns that their part leaves too narrow get their least; the others share the rest.
+    let mut is_held = vec![false; parts.len()];
+    loop {
+        let sum = |held: bool, of: &[f64]| -> f64 {
+            of.iter().zip(&is_held).filter(|(_, is)| **is == held).map(|(one, _)| one).sum()
+        };
+        let (rest, free) = (wide - sum(true, least), sum(false, parts));
+        let width = |at: usize| {
+            if is_held[at] { least[at] } else { parts[at] / free * rest }
+        };
+        let widths: Vec<f64> = (0..parts.len()).map(width).collect();
+        let narrow = (0..parts.len()).find(|at| !is_held[*at] && widths[*at] < least[*at]);
+        match narrow {
+            Some(at) => is_held[at] = true,
+            None => return widths,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn columns_fill_the_width_and_none_is_too_narrow(
+            columns in proptest::collection::vec((0.1_f64..50.0, 1.0_f64..40.0), 1..12),
+        ) {
+            let (parts, least): (Vec<f64>, Vec<f64>) = columns.into_iter().unzip();
+            let widths = shared(&parts, &least, WIDE_MM);
+            prop_assert!((widths.iter().sum::<f64>() - WIDE_MM).abs() < 1e-6);
+            if least.iter().sum::<f64>() < WIDE_MM {
+                for (width, least) in widths.iter().zip(&least) {
+                    prop_assert!(*width >= least - 1e-9);
+                }
+            }
+        }
     }
 }

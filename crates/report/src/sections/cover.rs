@@ -6,7 +6,7 @@ use crate::form::Form;
 use crate::gather::Dossier;
 use crate::record::Record;
 
-/// Pieces that the report lists; the rest stand in cover_pieces.csv.
+/// Pieces that the report lists; the rest stand in `cover_pieces.csv`.
 const LISTED: usize = 20;
 
 pub(super) fn cover(dossier: &Dossier) -> Section {

@@ -18,6 +18,7 @@ use crate::document::{Column, Picture, Piece, Section, Table};
 use crate::form::Form;
 use crate::gather::{Dossier, Told};
 use crate::record::{Cell, Record};
+use crate::xml::put;
 
 /// Every part.
 pub(crate) fn sections(dossier: &Dossier) -> Vec<Section> {
@@ -88,6 +89,20 @@ fn table(
     })
 }
 
+/// A table without a column in which nothing is known.
+fn without_unknown(piece: Piece, head: &str) -> Piece {
+    let Piece::Table(mut table) = piece else { return piece };
+    if let Some(at) = table.columns.iter().position(|column| column.head == head)
+        && table.rows.iter().all(|row| row.get(at).is_none_or(|cell| cell.text == "–"))
+    {
+        table.columns.remove(at);
+        for row in &mut table.rows {
+            row.remove(at);
+        }
+    }
+    Piece::Table(table)
+}
+
 /// Figures one below the other: what, how much, in what unit and on what basis, and where it stands.
 struct Facts<'a> {
     rows: Vec<(&'a str, Cell, &'a str)>,
@@ -144,10 +159,10 @@ fn told(
 fn missing(problem: &Problem) -> (String, String) {
     let mut words = problem.found.clone();
     if !problem.expected.is_empty() {
-        words += &format!("; expected: {}", problem.expected);
+        put(&mut words, format_args!("; expected: {}", problem.expected));
     }
     if !problem.remedy.is_empty() {
-        words += &format!("; {}", problem.remedy);
+        put(&mut words, format_args!("; {}", problem.remedy));
     }
     (problem.item.clone(), words)
 }

@@ -27,7 +27,10 @@ pub(super) fn order(dossier: &Dossier) -> Section {
              the part on chances tells what that does."
                 .to_owned(),
         ),
-        table(plan, "Orders by line and winter", plan.rows("/line_orders"), &fields),
+        super::without_unknown(
+            table(plan, "Orders by line and winter", plan.rows("/line_orders"), &fields),
+            "Winter",
+        ),
         deliveries(plan),
     ];
     if plan.len("/seasons") > 1 {

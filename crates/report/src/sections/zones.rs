@@ -18,7 +18,7 @@ pub(super) fn zones(dossier: &Dossier) -> Section {
                  its label. Slope groups A to G are those of land use capability."
                     .to_owned(),
             ),
-            cards(plan),
+            super::without_unknown(cards(plan), "Winter"),
             Piece::Heading("Why".to_owned()),
             Piece::Note(
                 "Fit is 0 to 1 over the ground open to planting; S1, S2, S3 and N are the orders of FAO 1976. Blocks are \
