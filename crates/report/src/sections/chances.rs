@@ -31,8 +31,8 @@ pub(super) fn chances(dossier: &Dossier) -> Section {
         ];
         vec![
             Piece::Text(intro),
-            table(record, "Figures", record.rows("/figures"), &figures),
-            table(record, "Orders", record.rows("/lines"), &lines),
+            table(record, "Figures, drawn again and again", record.rows("/figures"), &figures),
+            table(record, "Orders, drawn again and again", record.rows("/lines"), &lines),
             Piece::List(super::sentences(record, "/limits")),
         ]
     });

@@ -151,5 +151,5 @@ fn figures(dossier: &Dossier) -> Piece {
             facts.add("work begins", calendar, "/start", Form::Text, "year and month");
         }
     }
-    facts.piece("Figures")
+    facts.piece("Figures of the plan and its checks")
 }

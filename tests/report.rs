@@ -1,0 +1,212 @@
+//! `hillweave report`: the page, the sheets, and where their figures come from.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that stops has failed"
+)]
+
+mod support;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+use std::process::Command;
+
+use report::Form;
+use serde_json::Value;
+use support::{copy_folder, expect, names, repository, scratch, small, text};
+
+const FILES: [&str; 3] = ["report.html", "report.json", "report.pdf"];
+
+fn json(file: &Path) -> Value {
+    serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap()
+}
+
+/// A form by the name that a page has for it.
+fn form(name: &str) -> Form {
+    let decimals = |name: &str| name.rsplit_once('-').unwrap().1.parse().unwrap();
+    match name {
+        "text" => Form::Text,
+        "words" => Form::Words,
+        "count" => Form::Count,
+        "year" => Form::Year,
+        "dollars" => Form::Dollars,
+        fixed if fixed.starts_with("fixed-") => Form::Fixed(decimals(fixed)),
+        percent if percent.starts_with("percent-") => Form::Percent(decimals(percent)),
+        other => panic!("no form is named {other}"),
+    }
+}
+
+fn unescaped(words: &str) -> String {
+    let words = words.replace("&lt;", "<").replace("&gt;", ">");
+    words.replace("&quot;", "\"").replace("&amp;", "&")
+}
+
+/// File, pointer, form and words of every cell that says where it comes from.
+fn cells(page: &str) -> Vec<[String; 4]> {
+    let cell = |part: &str| {
+        let (from, rest) = part.split_once("\" data-form=\"").unwrap();
+        let (form, rest) = rest.split_once("\">").unwrap();
+        let (words, _) = rest.split_once("</t").unwrap();
+        let (file, pointer) = from.split_once('#').unwrap();
+        [file, pointer, form, words].map(unescaped)
+    };
+    page.split(" data-from=\"").skip(1).map(cell).collect()
+}
+
+/// Holds every cell of a page that comes from a record against that record.
+fn recompute(page: &str, records: &BTreeMap<&str, Value>) -> usize {
+    let mut held = 0;
+    for [file, pointer, name, words] in cells(page) {
+        let Some(record) = records.get(file.as_str()) else { continue };
+        let value = record.pointer(&pointer).unwrap_or(&Value::Null);
+        assert_eq!(form(&name).words(value), words, "{file}#{pointer}");
+        held += 1;
+    }
+    held
+}
+
+#[test]
+fn the_sample_property_as_a_report() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    let run = |arguments: &[&str], status: i32| expect(folder.path(), arguments, status);
+    run(&["plan", "site", "-o", "plan"], 0);
+    let asked = ["--date", "2027-03-01", "--start", "2027-03"];
+    let output = run(&[&["report", "site", "plan", "-o", "report"][..], &asked].concat(), 0);
+    insta::assert_snapshot!("the_report_of_the_sample_in_words", text(&output.stdout));
+    let written = folder.path().join("report");
+    assert_eq!(names(&written), FILES);
+    let page = std::fs::read_to_string(written.join("report.html")).unwrap();
+    assert!(page.len() < 5_000_000, "{} bytes", page.len());
+
+    // Every figure of a table stands in the record that its cell names.
+    run(&["money", "site", "plan", "-o", "money"], 1);
+    run(&["cover", "site", "plan", "-o", "cover"], 1);
+    run(&["season", "site", "plan", "-o", "season"], 0);
+    run(&["calendar", "site", "plan", "-o", "calendar", "--start", "2027-03"], 0);
+    let records = ["plan", "cover", "season", "money", "calendar"].map(|name| {
+        let file: &str = ["plan.json", "cover.json", "season.json", "money.json", "calendar.json"]
+            .into_iter()
+            .find(|file| file.starts_with(name))
+            .unwrap();
+        (file, json(&folder.path().join(name).join(file)))
+    });
+    let records = BTreeMap::from(records);
+    let held = recompute(&page, &records);
+    assert!(held > 4_000, "only {held} cells were held");
+    let from: BTreeSet<String> = cells(&page).into_iter().map(|[file, ..]| file).collect();
+    for file in records.keys().chain(&["eligible.json", "chances.json"]) {
+        assert!(from.contains(*file), "nothing comes from {file}");
+    }
+    let plan = &records["plan.json"];
+    for zone in plan["zones"].as_array().unwrap() {
+        assert!(page.contains(zone["zone_id"].as_str().unwrap()), "{zone}");
+    }
+    for default in plan["defaults"].as_array().unwrap() {
+        assert!(unescaped(&page).contains(default["key"].as_str().unwrap()), "{default}");
+    }
+    for caution in plan["cautions"].as_array().unwrap() {
+        assert!(unescaped(&page).contains(caution["text"].as_str().unwrap()), "{caution}");
+    }
+    // Nothing is loaded from elsewhere, and no clock and no path of the machine is in it.
+    for foreign in ["src=\"", "href=\"http", "url(http", "<script", "@import"] {
+        assert!(!page.contains(foreign), "{foreign}");
+    }
+    assert!(!page.contains(&*folder.path().to_string_lossy()));
+
+    // The plan that is made on the spot gives the same bytes, on one thread too.
+    let arguments = ["report", "site", "-o", "again", "--threads", "1"];
+    run(&[&arguments[..], &asked].concat(), 0);
+    for file in FILES {
+        let read = |name: &str| std::fs::read(folder.path().join(name).join(file)).unwrap();
+        assert!(read("report") == read("again"), "{file}");
+    }
+    outside(&written, &folder.path().join("plan"));
+}
+
+/// Source: Chromium with axe-core and html-validate; poppler. `cargo xtask test` installs them; where it did not run,
+/// they are left out.
+fn outside(report: &Path, plan: &Path) {
+    let Some(modules) = std::env::var_os("HILLWEAVE_NODE") else { return };
+    let scripts = repository().join("tests/outside");
+    let mut page = Command::new("node");
+    page.arg(scripts.join("page.mjs")).arg(modules).arg(report.join("report.html"));
+    let mut print = Command::new(std::env::var_os("HILLWEAVE_PYTHON").unwrap());
+    print.arg(scripts.join("print.py")).arg(report.join("report.pdf"));
+    print.arg("--plan").arg(plan.join("plan.json"));
+    for mut command in [page, print] {
+        let output = command.output().unwrap();
+        assert!(
+            output.status.success(),
+            "{command:?}\n{}{}",
+            text(&output.stdout),
+            text(&output.stderr)
+        );
+    }
+}
+
+#[test]
+fn a_plan_alone_tells_what_it_knows() {
+    let folder = scratch();
+    small::write(folder.path());
+    let run = |arguments: &[&str], status: i32| expect(folder.path(), arguments, status);
+    run(&["plan", "site.toml", "-o", "plan"], 0);
+    run(&["report", "plan", "-o", "alone"], 0);
+    run(&["report", "plan/plan.json", "-o", "record"], 0);
+    let page = std::fs::read_to_string(folder.path().join("alone/report.html")).unwrap();
+    assert!(page.contains("this report was made from the plan alone"));
+    assert!(page.contains("Undated: no date was given."));
+    let plan = json(&folder.path().join("plan/plan.json"));
+    assert!(recompute(&page, &BTreeMap::from([("plan.json", plan)])) > 50);
+    for file in FILES {
+        let read = |name: &str| std::fs::read(folder.path().join(name).join(file)).unwrap();
+        assert!(read("alone") == read("record"), "{file}");
+    }
+}
+
+#[test]
+fn a_check_that_cannot_be_made_is_told_and_stops_nothing() {
+    let folder = scratch();
+    small::write(folder.path());
+    // No climate, no winter and no month to begin in.
+    let output = expect(folder.path(), &["report", "site.toml", "-o", "report"], 1);
+    let told = json(&folder.path().join("report/report.json"));
+    let left: Vec<&str> = told["left_out"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["section"].as_str().unwrap())
+        .collect();
+    assert!(left.contains(&"season") && left.contains(&"calendar"), "{left:?}");
+    let words = text(&output.stdout);
+    assert!(words.contains("left out") && words.contains("--start"), "{words}");
+    let page = std::fs::read_to_string(folder.path().join("report/report.html")).unwrap();
+    assert!(page.contains("was not reckoned"));
+}
+
+#[test]
+fn what_no_report_can_be_made_of_is_refused() {
+    let folder = scratch();
+    small::write(folder.path());
+    let run = |arguments: &[&str], status: i32| expect(folder.path(), arguments, status);
+    run(&["plan", "site.toml", "-o", "plan"], 0);
+    run(&["plan", "site.toml", "-o", "zones", "--only", "zones"], 0);
+    let cases: [(&[&str], &str); 5] = [
+        (&["report", "zones", "-o", "out"], "a plan of zones alone"),
+        (&["report", "site.toml", "nowhere", "-o", "out"], "nowhere/plan.json"),
+        (&["report", "plan", "-o", "plan", "--overwrite"], "the plan would be lost"),
+        (&["report", "plan/plan.json", "-o", "plan", "--overwrite"], "the plan would be lost"),
+        (&["report", "plan", "-o", "out", "--date", "2027-02-29"], "expected a day"),
+    ];
+    for (arguments, words) in cases {
+        let output = run(arguments, 2);
+        assert!(text(&output.stderr).contains(words), "{arguments:?}\n{}", text(&output.stderr));
+        assert!(!folder.path().join("out").exists());
+    }
+    // A plan without its polygons.
+    std::fs::remove_file(folder.path().join("plan/plan.gpkg")).unwrap();
+    let output = run(&["report", "plan", "-o", "out"], 2);
+    assert!(text(&output.stderr).contains("plan.gpkg"), "{}", text(&output.stderr));
+}
