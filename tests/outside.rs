@@ -95,6 +95,33 @@ fn assert_same(mine: &[f64], reference: &[f64], circular: bool) {
     assert!(compared > 100_000, "only {compared} cells were compared");
 }
 
+/// Source: GDAL's `gdaldem hillshade` (Horn 1981), whose whole numbers are 1 + 254 times the light.
+#[test]
+#[ignore = "needs gdal-bin: cargo xtask test installs it"]
+fn light_and_shade_agree_with_gdal_on_real_land() {
+    let folder = scratch();
+    real_hills(folder.path());
+    let [dem, reference] = ["dem.tif", "shade.tif"].map(|name| folder.path().join(name));
+    let options = ["-q", "-alg", "Horn", "-az", "315", "-alt", "45"];
+    tool(Command::new("gdaldem").arg("hillshade").arg(&dem).arg(&reference).args(options));
+    let (cols, heights) = cells(&dem);
+    let heights: Vec<f32> = heights.into_iter().map(|height| height as f32).collect();
+    let grid = terrain::Grid::new(cols, heights.len() / cols, 0.0, 0.0, 30.0, 30.0).unwrap();
+    let elevation = terrain::Raster::new(grid, heights).unwrap();
+    let ground = terrain::slope_aspect(&elevation, terrain::SlopeMethod::Horn);
+    let mine = terrain::hillshade(&ground, 315.0, 45.0);
+    let mut compared = 0;
+    for (at, (mine, theirs)) in mine.cells().iter().zip(cells(&reference).1).enumerate() {
+        assert_eq!(mine.is_nan(), theirs.is_nan(), "cell {at}");
+        if !mine.is_nan() {
+            let mine = 1.0 + 254.0 * f64::from(*mine);
+            assert!((mine - theirs).abs() <= 0.51, "cell {at}: {mine} and {theirs}");
+            compared += 1;
+        }
+    }
+    assert!(compared > 100_000, "only {compared} cells were compared");
+}
+
 /// Source: GEOS coverage validity, areas and counts by shapely and pyogrio; RFC 7946.
 #[test]
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
