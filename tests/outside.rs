@@ -138,6 +138,35 @@ fn drop_points_of_the_sample_are_where_geos_finds_them() {
     );
 }
 
+/// Source: openpyxl, for types of cells, formulas and the figures kept with them: with a crew whose size is not known,
+/// and with one over two winters.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn the_workbook_is_what_openpyxl_reads_and_adds_up() {
+    for crew in ["", "[labour]\npeople = 6\n"] {
+        let folder = scratch();
+        copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+        let site = std::fs::read_to_string(folder.path().join("site/site.toml")).unwrap();
+        std::fs::write(folder.path().join("site/site.toml"), format!("{site}\n{crew}")).unwrap();
+        if !crew.is_empty() {
+            small::replace(
+                &folder.path().join("site"),
+                "site.toml",
+                "[mosaic]\n",
+                "[mosaic]\nseasons = 2\nfirst_season = 2027\n",
+            );
+        }
+        expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+        tool(
+            python()
+                .arg(repository().join("tests/outside/workbook.py"))
+                .arg(folder.path().join("plan/schedule.xlsx"))
+                .arg("--plan")
+                .arg(folder.path().join("plan/plan.json")),
+        );
+    }
+}
+
 /// Source: exact cell coverage by shapely's intersections and rasterio's reading, another route
 /// than ours to the ground area and mean slope of each zone.
 #[test]

@@ -82,3 +82,9 @@ fn the_ledger_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Err
 fn the_calendar_checker_objects_to_every_faulty_calendar() -> Result<(), Box<dyn Error>> {
     proves_itself("almanac.py")
 }
+
+#[test]
+#[ignore = "needs openpyxl: cargo xtask test installs it"]
+fn the_workbook_checker_objects_to_every_faulty_workbook() -> Result<(), Box<dyn Error>> {
+    proves_itself("workbook.py")
+}

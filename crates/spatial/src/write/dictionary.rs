@@ -95,7 +95,8 @@ counted; only where `plots.plan_area_ha` is given. `counting.csv` has a row for 
 
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
-`@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
+`@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it. `schedule.xlsx` holds orders,
+planting by crew-day, cards and a form for blanking as sheets, with totals: see `exchange.md`.";
 
 const ORDERS_PREFACE: &str = "\
 `orders.csv`: one row for each delivery of a line in a winter, as `[order]` of the site file asks. `line_orders` in
