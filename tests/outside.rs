@@ -167,6 +167,35 @@ fn the_workbook_is_what_openpyxl_reads_and_adds_up() {
     }
 }
 
+/// Source: pyshp, pyogrio, fastkml, gpxpy and geojson-validator, none of which wrote the files; areas on the ellipsoid by
+/// PROJ: the sample with its counting plots, and a small site with a place for each plant.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn exported_files_are_what_other_readers_find_in_them() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    let site = folder.path().join("site/site.toml");
+    let text = std::fs::read_to_string(&site).unwrap();
+    std::fs::write(&site, format!("{text}\n[plots]\nplan_area_ha = 0.01\n")).unwrap();
+    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+    expect(folder.path(), &["export", "plan", "-o", "export"], 1);
+    let small_site = folder.path().join("small");
+    std::fs::create_dir(&small_site).unwrap();
+    small::write(&small_site);
+    small::replace(&small_site, "site.toml", "[stock]\n", "[layout]\nplants = \"rows\"\n[stock]\n");
+    expect(folder.path(), &["plan", "small/site.toml", "-o", "small-plan"], 0);
+    expect(folder.path(), &["export", "small-plan", "-o", "small-export"], 0);
+    for (plan, export) in [("plan", "export"), ("small-plan", "small-export")] {
+        tool(
+            python()
+                .arg(repository().join("tests/outside/exchange.py"))
+                .arg(folder.path().join(export))
+                .arg("--plan")
+                .arg(folder.path().join(plan).join("plan.gpkg")),
+        );
+    }
+}
+
 /// Source: exact cell coverage by shapely's intersections and rasterio's reading, another route
 /// than ours to the ground area and mean slope of each zone.
 #[test]

@@ -88,3 +88,9 @@ fn the_calendar_checker_objects_to_every_faulty_calendar() -> Result<(), Box<dyn
 fn the_workbook_checker_objects_to_every_faulty_workbook() -> Result<(), Box<dyn Error>> {
     proves_itself("workbook.py")
 }
+
+#[test]
+#[ignore = "needs pyshp, fastkml, gpxpy and geojson-validator: cargo xtask test installs them"]
+fn the_exchange_checker_objects_to_every_faulty_file() -> Result<(), Box<dyn Error>> {
+    proves_itself("exchange.py")
+}

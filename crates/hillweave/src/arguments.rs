@@ -25,6 +25,7 @@ Examples:
   hillweave chances my-hills plan -o chances      how far the plan may be off
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave eligible my-hills plan -o eligible    tests of schemes and grants, met or not
+  hillweave export plan -o for-others             the plan as shapefile, KML, GPX and more
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -99,6 +100,8 @@ pub(crate) enum Command {
     Cover(Cover),
     /// Hold planted ground against the tests of schemes and grants, which are data
     Eligible(Eligible),
+    /// Write a plan in other formats: shapefile, FlatGeobuf, KML, GPX, GeoJSON
+    Export(Export),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -439,6 +442,47 @@ pub(crate) enum CoverMeasure {
     /// Age of the stand: 65 % at 10 years, 90 % at 20 (Bergin et al. 1995)
     #[value(name = "stand_1995")]
     Stand1995,
+}
+
+/// Options of `export`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  hillweave export plan -o for-others                        every format
+  hillweave export plan -o for-others --format gpx,kml       for a receiver and a globe
+  hillweave export plan -o for-others --format shapefile --overwrite
+
+Exit status: 0 done; 1 done, with texts cut that a format cannot hold; 2 nothing done.")]
+pub(crate) struct Export {
+    /// Folder of an earlier plan
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: PathBuf,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Formats to write, with commas between them; left out: every one
+    #[arg(long, value_name = "FORMATS", value_delimiter = ',')]
+    pub(crate) format: Vec<ExportFormat>,
+    /// Replace the folder if it holds an earlier export
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+}
+
+/// What a plan may be written as, in the order of the engine's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ExportFormat {
+    /// Esri shapefile: in the plan's grid; names of 10 letters, texts of 254 bytes
+    Shapefile,
+    /// FlatGeobuf: in the plan's grid, with an index
+    #[value(name = "flatgeobuf")]
+    FlatGeobuf,
+    /// KML 2.2: longitude and latitude, in the colours of the lines
+    Kml,
+    /// GPX 1.1: drop points and outlines of zones, for receivers
+    Gpx,
+    /// GeoJSON (RFC 7946): longitude and latitude
+    #[value(name = "geojson")]
+    GeoJson,
 }
 
 /// What to do for local seed.

@@ -10,6 +10,7 @@ pub mod calendar;
 pub mod chances;
 pub mod checks;
 pub mod counts;
+pub mod export;
 pub mod fit;
 pub mod ground;
 pub mod landform;

@@ -5,6 +5,7 @@ pub(crate) mod chances;
 pub(crate) mod check;
 pub(crate) mod cover;
 pub(crate) mod eligible;
+pub(crate) mod export;
 pub(crate) mod folder;
 pub(crate) mod ground;
 pub(crate) mod money;

@@ -7,6 +7,7 @@ mod file;
 mod given;
 mod holds;
 mod land;
+mod layers;
 mod limits;
 mod order_rows;
 mod reasons;
@@ -23,4 +24,7 @@ pub use cards::{CardRow, line_colour, line_letter};
 pub(crate) use file::{plan_file, read_plan};
 pub(crate) use given::{USUAL_SEED, changed_since, given_or_made, told};
 pub(crate) use land::Land;
+pub(crate) use layers::{
+    LAYERS, LayerRow, PlanLayer, PlanLayers, Shape, layers_file, read_layers, shape, value,
+};
 pub use rows::*;

@@ -24,6 +24,7 @@ use crate::checks::cover::{
     COVER_THEN_TIF,
 };
 use crate::checks::eligible::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
+use crate::export::{EXPORT_JSON, is_export_file};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
@@ -346,6 +347,7 @@ fn is_ours(name: &str) -> bool {
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
     OURS.contains(&file)
         || file == GROUND_JSON
+        || is_export_file(file)
         || LandformOutput::all().any(|output| output.files().iter().any(|one| one == file))
         || LITTER.contains(&name)
 }
@@ -369,6 +371,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(CHANCES_JSON, "hillweave.chances")
         || begins(COVER_JSON, "hillweave.cover")
         || begins(ELIGIBLE_JSON, "hillweave.eligible")
+        || begins(EXPORT_JSON, "hillweave.export")
 }
 
 fn some_of(names: &[String]) -> String {
