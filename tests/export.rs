@@ -5,6 +5,7 @@
 mod support;
 
 use std::collections::BTreeSet;
+use std::fmt::Write;
 use std::path::Path;
 
 use serde_json::Value;
@@ -97,7 +98,7 @@ fn what_cannot_be_exported_is_refused_in_words() {
         let output = expect(folder.path(), arguments, 2);
         assert!(!folder.path().join("out").exists());
         let words = text(&output.stderr).replace(&folder.path().display().to_string(), "[here]");
-        said += &format!("$ hillweave {}\n{}\n", arguments.join(" "), words.trim_end());
+        writeln!(said, "$ hillweave {}\n{}", arguments.join(" "), words.trim_end()).unwrap();
     };
     refuse(&["export", "nowhere", "-o", "out"]);
     refuse(&["export", "plan", "-o", "plan", "--overwrite"]);

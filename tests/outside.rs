@@ -196,6 +196,29 @@ fn exported_files_are_what_other_readers_find_in_them() {
     }
 }
 
+/// Source: GEOS by way of shapely, for intersections of all parts of two plans: with zones alike, and with zones redrawn.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn ground_that_changes_line_is_what_geos_cuts_out() {
+    let folder = scratch();
+    let site = folder.path().join("site");
+    copy_folder(&repository().join("sample-layers"), &site);
+    expect(folder.path(), &["plan", "site", "-o", "usual"], 0);
+    small::replace(&site, "stock.toml", "supply = 260000", "supply = 120000");
+    expect(folder.path(), &["plan", "site", "-o", "less"], 0);
+    small::replace(&site, "site.toml", "min_area_ha = 0.5", "min_area_ha = 0.8");
+    expect(folder.path(), &["plan", "site", "-o", "redrawn"], 0);
+    for (a, b) in [("usual", "less"), ("usual", "redrawn"), ("redrawn", "usual")] {
+        let out = format!("{a}-{b}");
+        expect(folder.path(), &["compare", a, b, "-o", &out], 0);
+        let mut checker = python();
+        checker.arg(repository().join("tests/outside/compare.py")).arg(folder.path().join(&out));
+        checker.arg("--a").arg(folder.path().join(a).join("plan.gpkg"));
+        checker.arg("--b").arg(folder.path().join(b).join("plan.gpkg"));
+        tool(&mut checker);
+    }
+}
+
 /// Source: exact cell coverage by shapely's intersections and rasterio's reading, another route
 /// than ours to the ground area and mean slope of each zone.
 #[test]

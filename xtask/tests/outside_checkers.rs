@@ -94,3 +94,9 @@ fn the_workbook_checker_objects_to_every_faulty_workbook() -> Result<(), Box<dyn
 fn the_exchange_checker_objects_to_every_faulty_file() -> Result<(), Box<dyn Error>> {
     proves_itself("exchange.py")
 }
+
+#[test]
+#[ignore = "needs shapely and pyogrio: cargo xtask test installs them"]
+fn the_compare_checker_objects_to_every_faulty_comparison() -> Result<(), Box<dyn Error>> {
+    proves_itself("compare.py")
+}

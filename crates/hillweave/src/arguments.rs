@@ -26,6 +26,7 @@ Examples:
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave eligible my-hills plan -o eligible    tests of schemes and grants, met or not
   hillweave export plan -o for-others             the plan as shapefile, KML, GPX and more
+  hillweave compare plan other-plan               what two plans of a property differ in
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -102,6 +103,8 @@ pub(crate) enum Command {
     Eligible(Eligible),
     /// Write a plan in other formats: shapefile, FlatGeobuf, KML, GPX, GeoJSON
     Export(Export),
+    /// Say what two plans of one property differ in: ground, lines, orders, zones
+    Compare(Compare),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -483,6 +486,33 @@ pub(crate) enum ExportFormat {
     /// GeoJSON (RFC 7946): longitude and latitude
     #[value(name = "geojson")]
     GeoJson,
+}
+
+/// Options of `compare`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  hillweave compare plan-2027 plan-2028                       on the screen
+  hillweave compare plan-2027 plan-2028 -o changes            with tables and a map layer
+  hillweave compare plan-2027 plan-2028 --cover cover-2027 cover-2028
+
+Exit status: 0 compared, whatever differs; 2 the plans cannot be compared.")]
+pub(crate) struct Compare {
+    /// Folder of the first plan
+    #[arg(value_name = "PLAN_A")]
+    pub(crate) a: PathBuf,
+    /// Folder of the second plan
+    #[arg(value_name = "PLAN_B")]
+    pub(crate) b: PathBuf,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: Option<PathBuf>,
+    /// Folders of the checks of cover of both plans, which `hillweave cover` wrote
+    #[arg(long, num_args = 2, value_names = ["COVER_A", "COVER_B"])]
+    pub(crate) cover: Vec<PathBuf>,
+    /// Replace the folder if it holds an earlier comparison
+    #[arg(long, requires = "output")]
+    pub(crate) overwrite: bool,
 }
 
 /// What to do for local seed.

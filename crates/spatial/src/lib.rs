@@ -9,6 +9,7 @@ pub mod assign;
 pub mod calendar;
 pub mod chances;
 pub mod checks;
+pub mod compare;
 pub mod counts;
 pub mod export;
 pub mod fit;

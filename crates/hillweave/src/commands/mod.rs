@@ -3,6 +3,7 @@
 pub(crate) mod calendar;
 pub(crate) mod chances;
 pub(crate) mod check;
+pub(crate) mod compare;
 pub(crate) mod cover;
 pub(crate) mod eligible;
 pub(crate) mod export;

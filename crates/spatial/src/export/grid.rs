@@ -1,4 +1,4 @@
-//! Formats that keep the plan's coordinate system: shapefiles and `FlatGeobuf`, written by GDAL.
+//! Formats that keep the plan's coordinate system: shapefiles and FlatGeobuf, written by GDAL.
 
 use std::path::Path;
 
@@ -71,7 +71,7 @@ pub(super) fn shapefiles(read: &PlanLayers, out: &mut Out) -> Result<(), Problem
     out.folder.write(SHAPEFILE_NAMES_CSV, &bytes)
 }
 
-/// A `FlatGeobuf` file for each layer.
+/// A FlatGeobuf file for each layer.
 ///
 /// # Errors
 /// When the disk refuses, or what is read back differs.

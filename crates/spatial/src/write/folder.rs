@@ -24,6 +24,7 @@ use crate::checks::cover::{
     COVER_THEN_TIF,
 };
 use crate::checks::eligible::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
+use crate::compare::{COMPARE_JSON, is_compare_file};
 use crate::export::{EXPORT_JSON, is_export_file};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
@@ -348,6 +349,7 @@ fn is_ours(name: &str) -> bool {
     OURS.contains(&file)
         || file == GROUND_JSON
         || is_export_file(file)
+        || is_compare_file(file)
         || LandformOutput::all().any(|output| output.files().iter().any(|one| one == file))
         || LITTER.contains(&name)
 }
@@ -372,6 +374,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(COVER_JSON, "hillweave.cover")
         || begins(ELIGIBLE_JSON, "hillweave.eligible")
         || begins(EXPORT_JSON, "hillweave.export")
+        || begins(COMPARE_JSON, "hillweave.compare")
 }
 
 fn some_of(names: &[String]) -> String {
