@@ -165,6 +165,87 @@ fn drop_points_of_the_sample_are_where_geos_finds_them() {
     );
 }
 
+/// Source: openpyxl, for types of cells, formulas and the figures kept with them: with a crew whose size is not known,
+/// and with one over two winters.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn the_workbook_is_what_openpyxl_reads_and_adds_up() {
+    for crew in ["", "[labour]\npeople = 6\n"] {
+        let folder = scratch();
+        copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+        let site = std::fs::read_to_string(folder.path().join("site/site.toml")).unwrap();
+        std::fs::write(folder.path().join("site/site.toml"), format!("{site}\n{crew}")).unwrap();
+        if !crew.is_empty() {
+            small::replace(
+                &folder.path().join("site"),
+                "site.toml",
+                "[mosaic]\n",
+                "[mosaic]\nseasons = 2\nfirst_season = 2027\n",
+            );
+        }
+        expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+        tool(
+            python()
+                .arg(repository().join("tests/outside/workbook.py"))
+                .arg(folder.path().join("plan/schedule.xlsx"))
+                .arg("--plan")
+                .arg(folder.path().join("plan/plan.json")),
+        );
+    }
+}
+
+/// Source: pyshp, pyogrio, fastkml, gpxpy and geojson-validator, none of which wrote the files; areas on the ellipsoid by
+/// PROJ: the sample with its counting plots, and a small site with a place for each plant.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn exported_files_are_what_other_readers_find_in_them() {
+    let folder = scratch();
+    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    let site = folder.path().join("site/site.toml");
+    let text = std::fs::read_to_string(&site).unwrap();
+    std::fs::write(&site, format!("{text}\n[plots]\nplan_area_ha = 0.01\n")).unwrap();
+    expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
+    expect(folder.path(), &["export", "plan", "-o", "export"], 1);
+    let small_site = folder.path().join("small");
+    std::fs::create_dir(&small_site).unwrap();
+    small::write(&small_site);
+    small::replace(&small_site, "site.toml", "[stock]\n", "[layout]\nplants = \"rows\"\n[stock]\n");
+    expect(folder.path(), &["plan", "small/site.toml", "-o", "small-plan"], 0);
+    expect(folder.path(), &["export", "small-plan", "-o", "small-export"], 0);
+    for (plan, export) in [("plan", "export"), ("small-plan", "small-export")] {
+        tool(
+            python()
+                .arg(repository().join("tests/outside/exchange.py"))
+                .arg(folder.path().join(export))
+                .arg("--plan")
+                .arg(folder.path().join(plan).join("plan.gpkg")),
+        );
+    }
+}
+
+/// Source: GEOS by way of shapely, for intersections of all parts of two plans: with zones alike, and with zones redrawn.
+#[test]
+#[ignore = "needs the Python checkers: cargo xtask test installs them"]
+fn ground_that_changes_line_is_what_geos_cuts_out() {
+    let folder = scratch();
+    let site = folder.path().join("site");
+    copy_folder(&repository().join("sample-layers"), &site);
+    expect(folder.path(), &["plan", "site", "-o", "usual"], 0);
+    small::replace(&site, "stock.toml", "supply = 260000", "supply = 120000");
+    expect(folder.path(), &["plan", "site", "-o", "less"], 0);
+    small::replace(&site, "site.toml", "min_area_ha = 0.5", "min_area_ha = 0.8");
+    expect(folder.path(), &["plan", "site", "-o", "redrawn"], 0);
+    for (a, b) in [("usual", "less"), ("usual", "redrawn"), ("redrawn", "usual")] {
+        let out = format!("{a}-{b}");
+        expect(folder.path(), &["compare", a, b, "-o", &out], 0);
+        let mut checker = python();
+        checker.arg(repository().join("tests/outside/compare.py")).arg(folder.path().join(&out));
+        checker.arg("--a").arg(folder.path().join(a).join("plan.gpkg"));
+        checker.arg("--b").arg(folder.path().join(b).join("plan.gpkg"));
+        tool(&mut checker);
+    }
+}
+
 /// Source: exact cell coverage by shapely's intersections and rasterio's reading, another route
 /// than ours to the ground area and mean slope of each zone.
 #[test]

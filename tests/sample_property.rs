@@ -37,6 +37,7 @@ fn the_written_plan_obeys_the_laws() {
             "plan.gpkg",
             "plan.json",
             "schedule.csv",
+            "schedule.xlsx",
             "zones.geojson"
         ]
     );
@@ -95,9 +96,8 @@ fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
     plan_sample(one.path(), &["--threads", "1"]);
     plan_sample(two.path(), &["--threads", "2"]);
     plan_sample(again.path(), &["--threads", "2"]);
-    for file in
-        ["zones.geojson", "blocks.geojson", "schedule.csv", "orders.csv", "cards.csv", "plan.json"]
-    {
+    let tables = ["schedule.csv", "schedule.xlsx", "orders.csv", "cards.csv"];
+    for file in ["zones.geojson", "blocks.geojson", "plan.json"].into_iter().chain(tables) {
         let bytes = |folder: &tempfile::TempDir| {
             std::fs::read(folder.path().join("plan").join(file)).unwrap()
         };

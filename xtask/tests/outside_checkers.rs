@@ -82,3 +82,21 @@ fn the_ledger_checker_objects_to_every_faulty_figure() -> Result<(), Box<dyn Err
 fn the_calendar_checker_objects_to_every_faulty_calendar() -> Result<(), Box<dyn Error>> {
     proves_itself("almanac.py")
 }
+
+#[test]
+#[ignore = "needs openpyxl: cargo xtask test installs it"]
+fn the_workbook_checker_objects_to_every_faulty_workbook() -> Result<(), Box<dyn Error>> {
+    proves_itself("workbook.py")
+}
+
+#[test]
+#[ignore = "needs pyshp, fastkml, gpxpy and geojson-validator: cargo xtask test installs them"]
+fn the_exchange_checker_objects_to_every_faulty_file() -> Result<(), Box<dyn Error>> {
+    proves_itself("exchange.py")
+}
+
+#[test]
+#[ignore = "needs shapely and pyogrio: cargo xtask test installs them"]
+fn the_compare_checker_objects_to_every_faulty_comparison() -> Result<(), Box<dyn Error>> {
+    proves_itself("compare.py")
+}

@@ -25,6 +25,8 @@ Examples:
   hillweave chances my-hills plan -o chances      how far the plan may be off
   hillweave cover my-hills plan -o cover          whether the steep ground will be covered
   hillweave eligible my-hills plan -o eligible    tests of schemes and grants, met or not
+  hillweave export plan -o for-others             the plan as shapefile, KML, GPX and more
+  hillweave compare plan other-plan               what two plans of a property differ in
   hillweave seed sites my-hills -o mother-trees   where to sample stands for mother trees
   hillweave ground --elevation dem.tif -o ground  layers of the ground of any elevation raster
 
@@ -101,6 +103,10 @@ pub(crate) enum Command {
     Eligible(Eligible),
     /// A plan as a document: one page to read, and a PDF with map sheets
     Report(Report),
+    /// Write a plan in other formats: shapefile, FlatGeobuf, KML, GPX, GeoJSON
+    Export(Export),
+    /// Say what two plans of one property differ in: ground, lines, orders, zones
+    Compare(Compare),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -470,6 +476,74 @@ pub(crate) enum CoverMeasure {
     /// Age of the stand: 65 % at 10 years, 90 % at 20 (Bergin et al. 1995)
     #[value(name = "stand_1995")]
     Stand1995,
+}
+
+/// Options of `export`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  hillweave export plan -o for-others                        every format
+  hillweave export plan -o for-others --format gpx,kml       for a receiver and a globe
+  hillweave export plan -o for-others --format shapefile --overwrite
+
+Exit status: 0 done; 1 done, with texts cut that a format cannot hold; 2 nothing done.")]
+pub(crate) struct Export {
+    /// Folder of an earlier plan
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: PathBuf,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Formats to write, with commas between them; left out: every one
+    #[arg(long, value_name = "FORMATS", value_delimiter = ',')]
+    pub(crate) format: Vec<ExportFormat>,
+    /// Replace the folder if it holds an earlier export
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+}
+
+/// What a plan may be written as, in the order of the engine's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ExportFormat {
+    /// Esri shapefile: in the plan's grid; names of 10 letters, texts of 254 bytes
+    Shapefile,
+    /// FlatGeobuf: in the plan's grid, with an index
+    #[value(name = "flatgeobuf")]
+    FlatGeobuf,
+    /// KML 2.2: longitude and latitude, in the colours of the lines
+    Kml,
+    /// GPX 1.1: drop points and outlines of zones, for receivers
+    Gpx,
+    /// GeoJSON (RFC 7946): longitude and latitude
+    #[value(name = "geojson")]
+    GeoJson,
+}
+
+/// Options of `compare`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  hillweave compare plan-2027 plan-2028                       on the screen
+  hillweave compare plan-2027 plan-2028 -o changes            with tables and a map layer
+  hillweave compare plan-2027 plan-2028 --cover cover-2027 cover-2028
+
+Exit status: 0 compared, whatever differs; 2 the plans cannot be compared.")]
+pub(crate) struct Compare {
+    /// Folder of the first plan
+    #[arg(value_name = "PLAN_A")]
+    pub(crate) a: PathBuf,
+    /// Folder of the second plan
+    #[arg(value_name = "PLAN_B")]
+    pub(crate) b: PathBuf,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: Option<PathBuf>,
+    /// Folders of the checks of cover of both plans, which `hillweave cover` wrote
+    #[arg(long, num_args = 2, value_names = ["COVER_A", "COVER_B"])]
+    pub(crate) cover: Vec<PathBuf>,
+    /// Replace the folder if it holds an earlier comparison
+    #[arg(long, requires = "output")]
+    pub(crate) overwrite: bool,
 }
 
 /// What to do for local seed.

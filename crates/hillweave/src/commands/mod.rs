@@ -3,8 +3,10 @@
 pub(crate) mod calendar;
 pub(crate) mod chances;
 pub(crate) mod check;
+pub(crate) mod compare;
 pub(crate) mod cover;
 pub(crate) mod eligible;
+pub(crate) mod export;
 pub(crate) mod folder;
 pub(crate) mod ground;
 pub(crate) mod money;

@@ -135,6 +135,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         defaults: parts.ready.all_defaults(parts.site),
         ground: ground_report(parts),
         totals,
+        crew_people: parts.site.labour.people,
         orders: orders(parts, &blocks),
         line_orders: order_rows(parts),
         seasons: seasons(parts),

@@ -7,6 +7,7 @@ mod file;
 mod given;
 mod holds;
 mod land;
+mod layers;
 mod limits;
 mod order_rows;
 mod reasons;
@@ -25,5 +26,8 @@ pub use file::record;
 pub(crate) use file::{plan_file, read_plan};
 pub(crate) use given::{USUAL_SEED, changed_since, given_or_made, told};
 pub(crate) use land::Land;
+pub(crate) use layers::{
+    LAYERS, LayerRow, PlanLayer, PlanLayers, Shape, layers_file, read_layers, shape, value,
+};
 pub use rows::*;
 pub use shapes::{Shapes, shapes};

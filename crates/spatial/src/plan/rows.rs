@@ -46,6 +46,8 @@ pub struct Plan {
     pub ground: GroundReport,
     /// Whole-plan figures.
     pub totals: Totals,
+    /// People who plant, as `labour.people` says; `None`: not known.
+    pub crew_people: Option<u32>,
     /// Planting zones.
     pub zones: Vec<ZoneRow>,
     /// Blocks: one zone and one stock.

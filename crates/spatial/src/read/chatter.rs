@@ -23,7 +23,7 @@ thread_local! {
 const REMARKS_KEPT: usize = 200;
 
 /// Keeps GDAL silent from here on; what it says is heard by [`take`] on the same thread.
-pub(super) fn silence() {
+pub(crate) fn silence() {
     static ONCE: Once = Once::new();
     // Installed once and never replaced: GDAL may be calling the handler on another thread.
     ONCE.call_once(|| {

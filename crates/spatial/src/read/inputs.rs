@@ -57,7 +57,7 @@ pub(crate) fn records(
 ///
 /// # Errors
 /// When it cannot be read to its end.
-pub(super) fn checksum(path: &Path) -> Result<String, Error> {
+pub(crate) fn checksum(path: &Path) -> Result<String, Error> {
     let mut sum = Sha256::new();
     if path.is_dir() {
         let mut inside: Vec<_> = std::fs::read_dir(path)?

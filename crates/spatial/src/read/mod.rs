@@ -44,13 +44,14 @@ pub(crate) mod fixture;
 mod tests;
 
 pub use breaks::Breaks;
+pub(crate) use chatter::silence;
 pub use climate::Climate;
 pub(crate) use climate::month_of;
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
 pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
-pub(crate) use inputs::records;
+pub(crate) use inputs::{checksum, records};
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub(crate) use measure::read_share;
 pub use raster_file::MAX_CELLS;

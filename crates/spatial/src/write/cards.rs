@@ -4,14 +4,14 @@ use super::columns::CARDS;
 use super::lon_lat::ToLonLat;
 use super::points::degrees;
 use super::schedule::csv_of;
-use crate::plan::Plan;
+use crate::plan::{CardRow, Plan};
 use crate::problem::Problem;
 
 /// Name of the file.
 pub const CARDS_CSV: &str = "cards.csv";
 
 /// Columns that the file adds: the drop point on the globe.
-const ON_GLOBE: [&str; 2] = ["drop_longitude_deg", "drop_latitude_deg"];
+pub(super) const ON_GLOBE: [&str; 2] = ["drop_longitude_deg", "drop_latitude_deg"];
 
 /// The cards as UTF-8 CSV, as [`schedule_csv`](super::schedule_csv) has it: the columns of a card, then
 /// longitude and latitude of the drop point on WGS 84 with 7 decimals, empty where there is none.
@@ -19,23 +19,32 @@ const ON_GLOBE: [&str; 2] = ["drop_longitude_deg", "drop_latitude_deg"];
 /// # Errors
 /// When a number is not finite or a point cannot be moved to the globe.
 pub fn cards_csv(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Vec<u8>, Problem> {
-    let drops = plan.cards.iter().filter_map(|card| card.drop_east_m.zip(card.drop_north_m));
-    let mut drops: Vec<(f64, f64)> = drops.collect();
+    let drops = drops_on_globe(plan, to_lon_lat).map_err(|problem| problem.file(CARDS_CSV))?;
+    let rows = plan.cards.iter().zip(drops);
+    let rows = rows.map(|(card, drop)| (card, drop.map_or_else(Default::default, degrees)));
+    csv_of(&CARDS, rows, plan, CARDS_CSV, ON_GLOBE)
+}
+
+/// Longitude and latitude of each card's drop point, degrees on WGS 84; `None` where there is none.
+///
+/// # Errors
+/// When a point cannot be moved to the globe.
+pub(super) fn drops_on_globe(
+    plan: &Plan,
+    to_lon_lat: ToLonLat<'_>,
+) -> Result<Vec<Option<(f64, f64)>>, Problem> {
+    let place = |card: &CardRow| card.drop_east_m.zip(card.drop_north_m);
+    let mut drops: Vec<(f64, f64)> = plan.cards.iter().filter_map(place).collect();
     if !drops.is_empty() {
-        to_lon_lat(&mut drops).map_err(|problem| problem.file(CARDS_CSV))?;
+        to_lon_lat(&mut drops)?;
     }
     let mut drops = drops.into_iter();
-    let rows = plan.cards.iter().map(|card| {
-        let drop = card.drop_east_m.and_then(|_| drops.next());
-        (card, drop.map_or_else(Default::default, degrees))
-    });
-    csv_of(&CARDS, rows, plan, CARDS_CSV, ON_GLOBE)
+    Ok(plan.cards.iter().map(|card| place(card).and_then(|_| drops.next())).collect())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::CardRow;
     use crate::site::Pattern;
     use crate::units::AreaBasis;
     use crate::write::fixture;

@@ -9,6 +9,10 @@ use crate::calendar::TASKS;
 use crate::chances::{FIGURES, LINES as CHANCE_LINES, ZONES as CHANCE_ZONES};
 use crate::checks::cover::{BY_YEAR, PIECES};
 use crate::checks::eligible::{PIECES as PLANTED_PIECES, RESULTS};
+use crate::compare::{
+    CHANGES, GROUND as COMPARE_GROUND, LINES as COMPARE_LINES, ORDERS as COMPARE_ORDERS,
+    ZONES as COMPARE_ZONES,
+};
 use crate::landform::LandformOutput;
 use crate::money::{CASH, COSTS, SENSITIVITY};
 use crate::season::{BLOOM_BLOCKS, BLOOM_WEEKS, HIVE_SITES};
@@ -63,6 +67,31 @@ pub fn dictionary_markdown() -> String {
     section(&mut page, "cover_pieces", COVER_PIECES_PREFACE, &PIECES);
     section(&mut page, "planted_pieces", PLANTED_PIECES_PREFACE, &PLANTED_PIECES);
     section(&mut page, "eligible", ELIGIBLE_PREFACE, &RESULTS);
+    section(&mut page, "compare_lines", COMPARE_PREFACE, &COMPARE_LINES);
+    section(
+        &mut page,
+        "compare_orders",
+        "`compare_orders.csv`: orders by line and winter.",
+        &COMPARE_ORDERS,
+    );
+    section(
+        &mut page,
+        "compare_ground",
+        "`compare_ground.csv`: ground from what to what; the widest change first, then what stays.",
+        &COMPARE_GROUND,
+    );
+    section(
+        &mut page,
+        "compare_zones",
+        "`compare_zones.csv`: zones that are not the same polygon in both plans.",
+        &COMPARE_ZONES,
+    );
+    section(
+        &mut page,
+        "changes",
+        "`compare.gpkg`: pieces of ground with one part of each plan; they tile the ground of both.",
+        &CHANGES,
+    );
     ground_section(&mut page);
     page
 }
@@ -95,7 +124,8 @@ counted; only where `plots.plan_area_ha` is given. `counting.csv` has a row for 
 
 const SCHEDULE_PREFACE: &str = "\
 `schedule.csv`: one row a block, UTF-8, comma, no totals row. A text that begins with `=`, `+`, `-`,
-`@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it.";
+`@`, a tab or a line break has an apostrophe put before it, so that no spreadsheet runs it. `schedule.xlsx` holds orders,
+planting by crew-day, cards and a form for blanking as sheets, with totals: see `exchange.md`.";
 
 const ORDERS_PREFACE: &str = "\
 `orders.csv`: one row for each delivery of a line in a winter, as `[order]` of the site file asks. `line_orders` in
@@ -169,6 +199,10 @@ target year. Areas are of whole cells; those of `cover_by_year.csv` count the ex
 const PLANTED_PIECES_PREFACE: &str = "\
 What `hillweave eligible` writes: `eligible.gpkg`, planted ground that hangs together, held against rule sets;
 `eligible.json` holds everything. **A test that is met is met as it is written in the rule file: check with the scheme.**";
+
+const COMPARE_PREFACE: &str = "\
+What `hillweave compare -o DIR` writes: `compare_lines.csv`, lines in both plans, `a` the first named and `b` the second.
+`compare.json` holds everything.";
 
 const ELIGIBLE_PREFACE: &str = "\
 `eligible.csv`: each test of each rule set on each piece. A figure that is not known lies between two bounds; a test is
@@ -307,7 +341,12 @@ mod tests {
             + BY_YEAR.len()
             + PIECES.len()
             + PLANTED_PIECES.len()
-            + RESULTS.len();
+            + RESULTS.len()
+            + COMPARE_LINES.len()
+            + COMPARE_ORDERS.len()
+            + COMPARE_GROUND.len()
+            + COMPARE_ZONES.len()
+            + CHANGES.len();
         assert_eq!(rows, columns + FITS.len() + LandformOutput::all().count());
         assert!(page.contains(
             "| `plan_area_ha` | REAL | ha | map | Area of the polygon on the flat map. |"

@@ -123,6 +123,7 @@ pub(crate) fn plan() -> Plan {
             further_layers: vec!["exposure_deg"],
         },
         totals: Totals::default(),
+        crew_people: None,
         blocks: vec![block(&first, "RIDGE", 0.75, 1032), block(&first, "LOCAL", 0.25, 0)],
         zones: vec![first, second],
         keep_clear: vec![KeepClearRow {

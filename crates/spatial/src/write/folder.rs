@@ -15,7 +15,7 @@ use super::json::{PLAN_JSON, pretty_json};
 use super::schedule::{SCHEDULE_CSV, csv_of};
 use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
-    PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, ZONES_GEOJSON,
+    PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, SCHEDULE_XLSX, ZONES_GEOJSON,
 };
 use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
 use crate::chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, CHANCES_JSON};
@@ -24,6 +24,8 @@ use crate::checks::cover::{
     COVER_THEN_TIF,
 };
 use crate::checks::eligible::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
+use crate::compare::{COMPARE_JSON, is_compare_file};
+use crate::export::{EXPORT_JSON, is_export_file};
 use crate::landform::{GROUND_JSON, LandformOutput};
 use crate::money::{CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, SENSITIVITY_CSV};
 use crate::problem::Problem;
@@ -282,11 +284,12 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 60] = [
+    const OURS: &[&str] = &[
         PLAN_GPKG,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
         SCHEDULE_CSV,
+        SCHEDULE_XLSX,
         ORDERS_CSV,
         CARDS_CSV,
         PLANTS_CSV,
@@ -348,6 +351,8 @@ fn is_ours(name: &str) -> bool {
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
     OURS.contains(&file)
         || file == GROUND_JSON
+        || is_export_file(file)
+        || is_compare_file(file)
         || LandformOutput::all().any(|output| output.files().iter().any(|one| one == file))
         || LITTER.contains(&name)
 }
@@ -372,6 +377,8 @@ fn has_mark(folder: &Path) -> bool {
         || begins(COVER_JSON, "hillweave.cover")
         || begins(ELIGIBLE_JSON, "hillweave.eligible")
         || begins(REPORT_JSON, "hillweave.report")
+        || begins(EXPORT_JSON, "hillweave.export")
+        || begins(COMPARE_JSON, "hillweave.compare")
 }
 
 fn some_of(names: &[String]) -> String {

@@ -190,7 +190,7 @@ fn write_feature(
     feature.create(table)
 }
 
-pub(super) fn set_fields(feature: &mut Feature<'_>, values: &[Value]) -> Result<(), GdalError> {
+pub(crate) fn set_fields(feature: &mut Feature<'_>, values: &[Value]) -> Result<(), GdalError> {
     for (field, value) in values.iter().enumerate() {
         match value {
             Value::Null => feature.set_field_null(field)?,

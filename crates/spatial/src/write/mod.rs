@@ -27,6 +27,7 @@ mod raster;
 mod raster_windows;
 mod schedule;
 mod value;
+mod workbook;
 
 #[cfg(test)]
 mod fixture;
@@ -40,13 +41,15 @@ use std::path::Path;
 pub use cards::{CARDS_CSV, cards_csv};
 pub use dictionary::dictionary_markdown;
 pub use folder::{StagedFolder, Written};
+pub(crate) use gdal_problem::gdal_problem;
 pub use geopackage::write_geopackage;
-pub(crate) use geopackage::{write_points, write_polygons};
+pub(crate) use geopackage::{set_fields, write_points, write_polygons};
 pub(crate) use html::{PAGE_END, UPRIGHT, page_head, put};
 pub(crate) use json::pretty_json;
 pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub(crate) use layer::Layer;
 pub use lon_lat::ToLonLat;
+pub(crate) use lon_lat::{all_on_globe, bounds};
 pub use one_file::write_text;
 pub use paper::Paper;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
@@ -57,6 +60,7 @@ pub use raster_windows::RasterWindows;
 pub(crate) use schedule::{ORDERS_CSV, disarmed, orders_csv};
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
 pub use value::{Kind, Value};
+pub(crate) use workbook::SCHEDULE_XLSX;
 
 use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
@@ -85,6 +89,8 @@ pub enum Output {
     Blocks,
     /// `schedule.csv` and `orders.csv`.
     Schedule,
+    /// `schedule.xlsx`.
+    Workbook,
     /// `cards.csv`.
     Cards,
     /// `plants.csv` and `plants.gpx`, where plants have places.
@@ -95,11 +101,12 @@ pub enum Output {
 
 impl Output {
     /// Everything.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::GeoPackage,
         Self::Zones,
         Self::Blocks,
         Self::Schedule,
+        Self::Workbook,
         Self::Cards,
         Self::Plants,
         Self::Plots,
@@ -137,6 +144,9 @@ pub fn write_plan(
     if outputs.contains(&Output::Schedule) {
         folder.write(SCHEDULE_CSV, &schedule_csv(plan)?)?;
         folder.write(ORDERS_CSV, &orders_csv(plan)?)?;
+    }
+    if outputs.contains(&Output::Workbook) {
+        folder.write(SCHEDULE_XLSX, &workbook::schedule_xlsx(plan, to_lon_lat)?)?;
     }
     if outputs.contains(&Output::Cards) {
         folder.write(CARDS_CSV, &cards_csv(plan, to_lon_lat)?)?;
