@@ -4,8 +4,10 @@
 //! ([`StagedFolder`]): the folder appears whole or not at all. The GeoJSON, CSV and JSON of one plan are
 //! the same bytes each time; no time of day and no path of the machine goes into them.
 
+mod about;
 mod cards;
 pub mod columns;
+mod described;
 mod dictionary;
 mod finite;
 mod folder;
@@ -20,12 +22,14 @@ mod lon_lat;
 mod one_file;
 mod overviews;
 mod paper;
+mod plan_about;
 mod plants;
 mod plots;
 mod points;
 mod raster;
 mod raster_windows;
 mod schedule;
+mod sql;
 mod value;
 
 #[cfg(test)]
@@ -37,6 +41,7 @@ mod tests;
 
 use std::path::Path;
 
+pub(crate) use about::About;
 pub use cards::{CARDS_CSV, cards_csv};
 pub use dictionary::dictionary_markdown;
 pub use folder::{StagedFolder, Written};

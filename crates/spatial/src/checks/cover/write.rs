@@ -7,7 +7,7 @@ use super::columns::{BY_YEAR, PIECES};
 use super::page::page;
 use super::rows::{CoverCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{Layer, StagedFolder, Written, write_polygons, write_raster};
+use crate::write::{About, Layer, StagedFolder, Written, write_polygons, write_raster};
 
 /// Cover by class of ground, measure and year.
 pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
@@ -42,7 +42,7 @@ pub fn write_cover(
     folder.record(COVER_JSON, check)?;
     folder.table(COVER_BY_YEAR_CSV, &BY_YEAR, &check.by_year_rows, check)?;
     folder.table(COVER_PIECES_CSV, &PIECES, &check.pieces, check)?;
-    folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs))?;
+    folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs, &about(check)))?;
     let rasters = [
         (COVER_NOW_TIF, &checked.now, "Share of the ground protected today"),
         (COVER_THEN_TIF, &checked.then, "Share of the ground protected at the target year"),
@@ -52,6 +52,19 @@ pub fn write_cover(
     }
     folder.write(COVER_HTML, page(check).as_bytes())?;
     folder.commit()
+}
+
+fn about(check: &CoverCheck) -> About<'_> {
+    About {
+        title: format!("Ground below its target of cover: {}", check.site),
+        summary: "Connected ground that may slip and is below the target of protective cover at the target year.",
+        inputs: &check.inputs,
+        steps: &[
+            "Ground that may slip told from its slope, its terrain and earlier slips.",
+            "Protective cover of every cell reckoned for each year from what grows and what is planted.",
+            "Cells below the target joined by their sides; outlines along the cells.",
+        ],
+    }
 }
 
 fn layer(check: &CoverCheck) -> Layer<'_, PieceRow, CoverCheck> {
