@@ -53,7 +53,9 @@ pub fn write_season(
             about: format!("{}; look at the way in on foot first", hive.reason),
         };
         folder.write(HIVE_SITES_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
-        folder.make(HIVE_SITES_GPKG, |path| write_points(path, &points, &crs.definition(), &about(season)))?;
+        folder.make(HIVE_SITES_GPKG, |path| {
+            write_points(path, &points, &crs.definition(), &about(season))
+        })?;
     }
     folder.write(SEASON_HTML, page(season).as_bytes())?;
     folder.commit()
@@ -68,6 +70,7 @@ fn about(season: &Season) -> About<'_> {
             "Places along tracks held against slope, water, lines and other rules of the site.",
             "Forage within flying distance of each added up, and the best taken one after another.",
         ],
+        looks: Vec::new(),
     }
 }
 

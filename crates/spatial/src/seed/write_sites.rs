@@ -48,7 +48,9 @@ pub fn write_sites(
     };
     folder.write(FIELD_SHEET_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
     folder.write(FIELD_SHEET_HTML, field_sheet_html(round).as_bytes())?;
-    folder.make(FIELD_SHEET_GPKG, |path| write_points(path, &points, &crs.definition(), &about(round)))?;
+    folder.make(FIELD_SHEET_GPKG, |path| {
+        write_points(path, &points, &crs.definition(), &about(round))
+    })?;
     folder.commit()
 }
 
@@ -61,6 +63,7 @@ fn about(round: &SeedSites) -> About<'_> {
             "Ground of the stands too steep to work on left out.",
             "Places drawn from the rest, spread evenly, with the seed of the site's random draws.",
         ],
+        looks: Vec::new(),
     }
 }
 

@@ -13,6 +13,7 @@ use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use geo::Rect;
+use palette::look::Look;
 
 use super::points::plain;
 use super::sql::{quoted, run};
@@ -46,6 +47,8 @@ pub(crate) struct About<'a> {
     pub(crate) inputs: &'a [InputRecord],
     /// What was done, in order, a sentence each.
     pub(crate) steps: &'a [&'a str],
+    /// How its layers are drawn, each with its table.
+    pub(crate) looks: Vec<(&'static str, Look)>,
 }
 
 impl About<'_> {
@@ -163,8 +166,11 @@ pub(super) fn registration(table: &str, extension: &str, chapter: &str) -> Strin
 }
 
 fn statement() -> String {
-    format!("Made by hillweave {} from the sources named here, by the steps below in their order. Equal \
-             sources give equal files; no date is kept.", env!("CARGO_PKG_VERSION"))
+    format!(
+        "Made by hillweave {} from the sources named here, by the steps below in their order. Equal \
+             sources give equal files; no date is kept.",
+        env!("CARGO_PKG_VERSION")
+    )
 }
 
 /// Role, name and sum of an input. Of a file outside the site's folder only the name is told.
@@ -194,10 +200,8 @@ fn reference_system(crs: &SpatialRef) -> String {
 /// In the plan's own coordinates, and in degrees where the system leads there.
 fn extent_of(crs: &SpatialRef, extent: Rect<f64>) -> String {
     let (low, high) = (extent.min(), extent.max());
-    let described = format!(
-        "Easting {:.3} to {:.3}, northing {:.3} to {:.3}",
-        low.x, high.x, low.y, high.y
-    );
+    let described =
+        format!("Easting {:.3} to {:.3}, northing {:.3} to {:.3}", low.x, high.x, low.y, high.y);
     let mut inside = wrapped("gmd:description", &text(&described));
     if let Ok([west, south, east, north]) = degrees(crs, extent) {
         let mut sides = String::new();
@@ -220,8 +224,7 @@ fn degrees(crs: &SpatialRef, extent: Rect<f64>) -> Result<[f64; 4], GdalError> {
     let mut globe = SpatialRef::from_epsg(4326)?;
     globe.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
     let (low, high) = (extent.min(), extent.max());
-    CoordTransform::new(crs, &globe)?
-        .transform_bounds(&[low.x, low.y, high.x, high.y], ALONG_SIDE)
+    CoordTransform::new(crs, &globe)?.transform_bounds(&[low.x, low.y, high.x, high.y], ALONG_SIDE)
 }
 
 fn text(words: &str) -> String {
@@ -229,7 +232,9 @@ fn text(words: &str) -> String {
 }
 
 fn code(list: &str, value: &str) -> String {
-    format!("<gmd:{list} codeList=\"{CODES}#{list}\" codeListValue=\"{value}\">{value}</gmd:{list}>")
+    format!(
+        "<gmd:{list} codeList=\"{CODES}#{list}\" codeListValue=\"{value}\">{value}</gmd:{list}>"
+    )
 }
 
 fn wrapped(element: &str, inside: &str) -> String {
@@ -265,6 +270,7 @@ mod tests {
             summary: "zones",
             inputs: &inputs(),
             steps: &["Slope.", "Zones."],
+            looks: Vec::new(),
         };
         about.document(&crs, extent)
     }
@@ -272,9 +278,10 @@ mod tests {
     #[test]
     fn sources_and_steps_are_told_in_their_order_without_a_path_of_the_machine() {
         let page = document(2193, None);
-        let places: Vec<_> = ["Slope.", "Zones.", "elevation: dem &amp; more.tif, sha256 abab", "cover: cover.tif"]
-            .map(|part| page.find(part).unwrap_or_else(|| panic!("{part}: {page}")))
-            .to_vec();
+        let places: Vec<_> =
+            ["Slope.", "Zones.", "elevation: dem &amp; more.tif, sha256 abab", "cover: cover.tif"]
+                .map(|part| page.find(part).unwrap_or_else(|| panic!("{part}: {page}")))
+                .to_vec();
         assert!(places.is_sorted());
         assert!(page.contains("Kōwhai &lt;Example&gt;") && !page.contains("someone"));
         assert!(!page.contains("gmd:extent"));
@@ -283,7 +290,8 @@ mod tests {
     /// Reference point: PROJ 9.1 and 9.6, EPSG:2193 (1600000, 5400000) is 173° E, 41.551664523452835° S.
     #[test]
     fn the_extent_is_told_in_degrees_too() {
-        let page = document(2193, Some(Rect::new((1_600_000.0, 5_400_000.0), (1_600_000.0, 5_400_000.0))));
+        let page =
+            document(2193, Some(Rect::new((1_600_000.0, 5_400_000.0), (1_600_000.0, 5_400_000.0))));
         assert!(page.contains("Easting 1600000.000 to 1600000.000"));
         assert!(page.contains("<gmd:westBoundLongitude><gco:Decimal>173.000000<"), "{page}");
         assert!(page.contains("<gmd:southBoundLatitude><gco:Decimal>-41.551665<"), "{page}");

@@ -14,8 +14,8 @@ use super::columns::Column;
 use super::json::{PLAN_JSON, pretty_json};
 use super::schedule::{SCHEDULE_CSV, csv_of};
 use super::{
-    BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
-    PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
+    BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_QGS, PLANTS_CSV,
+    PLANTS_GPX, PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
 };
 use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
 use crate::chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, CHANCES_JSON};
@@ -282,8 +282,9 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 57] = [
+    const OURS: [&str; 58] = [
         PLAN_GPKG,
+        PLAN_QGS,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
         SCHEDULE_CSV,

@@ -25,10 +25,14 @@ use super::described::{ColumnWords, describe, words_of};
 use super::gdal_problem::{crs_problem, gdal_problem};
 use super::geopackage_check::{check_file, check_layer};
 use super::layer::{Layer, blocks, keep_clear, stands, zones};
+use super::layer_styles::write_styles;
 use super::plan_about::plan_about;
+use super::plan_looks::project_layers;
 use super::points::{Points, plants, plots};
+use super::project::project;
 use super::sql;
 use super::value::{Kind, Value};
+use super::{PLAN_GPKG, PLAN_QGS};
 use crate::plan::{Plan, Reach};
 use crate::problem::Problem;
 
@@ -122,10 +126,24 @@ fn new_geopackage(
     describe(&transaction, columns).map_err(refused("columns in words"))?;
     let extent = layers.iter().filter_map(|layer| layer.extent).reduce(joined);
     about.write(&transaction, &crs, extent).map_err(refused("metadata"))?;
+    write_styles(&transaction, &about.looks).map_err(refused("styles"))?;
     transaction.commit().map_err(refused("commit"))?;
     dataset.close().map_err(refused("close"))?;
     check_file(path, &layers)?;
     Ok(layers)
+}
+
+/// `plan.qgs`: the project that opens the layers of a plan in the GeoPackage beside it.
+///
+/// # Errors
+/// When the coordinate system is not understood.
+pub(super) fn plan_project(plan: &Plan, crs_wkt: &str) -> Result<Vec<u8>, Problem> {
+    let crs = SpatialRef::from_definition(crs_wkt)
+        .map_err(|error| crs_problem(Path::new(PLAN_QGS), crs_wkt, &error))?;
+    let extents = [extent_of(&zones(plan)), extent_of(&keep_clear(plan)), extent_of(&stands(plan))];
+    let extent = extents.into_iter().flatten().reduce(joined);
+    let title = plan_about(plan).title;
+    Ok(project(&title, PLAN_GPKG, &crs, extent, &project_layers(plan)).into_bytes())
 }
 
 /// The table of extensions, as the standard defines it; GDAL makes it only when it needs it.

@@ -90,7 +90,11 @@ fn check_table(dataset: &Dataset, layer: &LayerMade, path: &Path) -> Result<(), 
     let name = layer.name;
     let counts = [
         ("features", format!("SELECT count(*) FROM {name}"), layer.features),
-        ("rows in the spatial index", format!("SELECT count(*) FROM rtree_{name}_geom"), layer.features),
+        (
+            "rows in the spatial index",
+            format!("SELECT count(*) FROM rtree_{name}_geom"),
+            layer.features,
+        ),
         (
             "registrations of the spatial index",
             format!(
@@ -136,7 +140,8 @@ fn check_extent(dataset: &Dataset, layer: &LayerMade, path: &Path) -> Result<(),
         "SELECT min_x, min_y, max_x, max_y FROM gpkg_contents WHERE table_name = '{}'",
         layer.name
     );
-    let found = first_row(dataset, &query).map_err(|error| gdal_problem(path, layer.name, &error))?;
+    let found =
+        first_row(dataset, &query).map_err(|error| gdal_problem(path, layer.name, &error))?;
     let found: Vec<f64> = found.into_iter().flatten().filter_map(FieldValue::into_real).collect();
     let (low, high) = (expected.min(), expected.max());
     let expected = [low.x, low.y, high.x, high.y];

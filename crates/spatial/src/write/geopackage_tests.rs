@@ -56,7 +56,9 @@ fn the_file_tells_its_sources_and_steps() {
     let (file, _) = written(room.path());
     let dataset = opened(&file).unwrap();
     let page = sql::one_text(&dataset, "SELECT metadata FROM gpkg_metadata").unwrap().unwrap();
-    for part in ["Planting plan: Kōwhai Example", "elevation: dem.tif, sha256 0000", "gmd:processStep"] {
+    for part in
+        ["Planting plan: Kōwhai Example", "elevation: dem.tif, sha256 0000", "gmd:processStep"]
+    {
         assert!(page.contains(part), "{part}: {page}");
     }
     let registered = "SELECT count(*) FROM gpkg_extensions WHERE extension_name IN ('gpkg_metadata', 'gpkg_schema')";
@@ -68,11 +70,27 @@ fn the_file_tells_its_sources_and_steps() {
 fn a_file_with_a_fault_is_refused_by_its_own_check() {
     let faults = [
         ("an empty index", "DELETE FROM rtree_zones_geom", "zones"),
-        ("an index that is not registered", "DELETE FROM gpkg_extensions WHERE table_name = 'blocks'", "blocks"),
-        ("a wrong extent", "UPDATE gpkg_contents SET max_x = max_x + 1 WHERE table_name = 'zones'", "zones"),
+        (
+            "an index that is not registered",
+            "DELETE FROM gpkg_extensions WHERE table_name = 'blocks'",
+            "blocks",
+        ),
+        (
+            "a wrong extent",
+            "UPDATE gpkg_contents SET max_x = max_x + 1 WHERE table_name = 'zones'",
+            "zones",
+        ),
         ("no extent", "UPDATE gpkg_contents SET min_x = NULL WHERE table_name = 'zones'", "zones"),
-        ("another system in the catalogue", "UPDATE gpkg_contents SET srs_id = 4326 WHERE table_name = 'blocks'", "blocks"),
-        ("a column without words", "DELETE FROM gpkg_data_columns WHERE column_name = 'zone_id'", "plan.gpkg"),
+        (
+            "another system in the catalogue",
+            "UPDATE gpkg_contents SET srs_id = 4326 WHERE table_name = 'blocks'",
+            "blocks",
+        ),
+        (
+            "a column without words",
+            "DELETE FROM gpkg_data_columns WHERE column_name = 'zone_id'",
+            "plan.gpkg",
+        ),
         ("no metadata", "DELETE FROM gpkg_metadata_reference", "plan.gpkg"),
         ("another version", "PRAGMA user_version = 10200", "version"),
         ("another kind of file", "PRAGMA application_id = 1", "application id"),

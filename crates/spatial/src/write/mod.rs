@@ -18,14 +18,17 @@ mod geopackage_check;
 mod html;
 mod json;
 mod layer;
+mod layer_styles;
 mod lon_lat;
 mod one_file;
 mod overviews;
 mod paper;
 mod plan_about;
+mod plan_looks;
 mod plants;
 mod plots;
 mod points;
+mod project;
 mod raster;
 mod raster_windows;
 mod schedule;
@@ -68,6 +71,8 @@ use crate::problem::Problem;
 
 /// Name of the GeoPackage.
 pub const PLAN_GPKG: &str = "plan.gpkg";
+/// Name of the project that opens the GeoPackage with its styles.
+pub const PLAN_QGS: &str = "plan.qgs";
 /// Name of the zones' GeoJSON.
 pub const ZONES_GEOJSON: &str = "zones.geojson";
 /// Name of the blocks' GeoJSON.
@@ -76,7 +81,7 @@ pub const BLOCKS_GEOJSON: &str = "blocks.geojson";
 /// What may be written beside `plan.json`, which is always written: it marks the folder as a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Output {
-    /// `plan.gpkg`.
+    /// `plan.gpkg`, and `plan.qgs` that opens it.
     GeoPackage,
     /// `zones.geojson`.
     Zones,
@@ -157,6 +162,7 @@ pub fn write_plan(
     }
     if outputs.contains(&Output::GeoPackage) {
         folder.make(PLAN_GPKG, |path| write_geopackage(path, plan, crs_wkt))?;
+        folder.write(PLAN_QGS, &geopackage::plan_project(plan, crs_wkt)?)?;
     }
     folder.commit()
 }

@@ -1,6 +1,7 @@
 //! What `plan.gpkg` says about itself.
 
 use super::about::About;
+use super::plan_looks::plan_looks;
 use crate::plan::{Plan, Reach};
 
 /// How a plan comes about, in order.
@@ -30,5 +31,11 @@ pub(super) fn plan_about(plan: &Plan) -> About<'_> {
             &STEPS[..],
         ),
     };
-    About { title: format!("Planting plan: {}", plan.site), summary, inputs: &plan.inputs, steps }
+    About {
+        title: format!("Planting plan: {}", plan.site),
+        summary,
+        inputs: &plan.inputs,
+        steps,
+        looks: plan_looks(plan),
+    }
 }

@@ -15,6 +15,8 @@ pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
 pub(crate) const COVER_PIECES_CSV: &str = "cover_pieces.csv";
 /// The same as a layer.
 pub(crate) const COVER_GPKG: &str = "cover.gpkg";
+/// Its layer.
+const COVER_PIECES: &str = "cover_pieces";
 /// Share protected today.
 pub(crate) const COVER_NOW_TIF: &str = "cover_now.tif";
 /// Share protected at the target year.
@@ -64,12 +66,13 @@ fn about(check: &CoverCheck) -> About<'_> {
             "Protective cover of every cell reckoned for each year from what grows and what is planted.",
             "Cells below the target joined by their sides; outlines along the cells.",
         ],
+        looks: vec![(COVER_PIECES, palette::look::cover_pieces())],
     }
 }
 
 fn layer(check: &CoverCheck) -> Layer<'_, PieceRow, CoverCheck> {
     Layer {
-        name: "cover_pieces",
+        name: COVER_PIECES,
         description: "Ground that may slip and is below the target at the target year, along cells",
         id: "piece_id",
         columns: &PIECES,

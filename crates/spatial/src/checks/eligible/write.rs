@@ -45,6 +45,7 @@ fn about(check: &EligibleCheck) -> About<'_> {
             "Planted zones of the plan joined where they hang together.",
             "Area, width and cover of crowns of each piece measured, and held against each test.",
         ],
+        looks: Vec::new(),
     }
 }
 

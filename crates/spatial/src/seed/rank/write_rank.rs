@@ -63,7 +63,9 @@ pub fn write_rank(
     let chosen = points(&mothers, rank, "mothers", &MOTHERS);
     folder.write(MOTHERS_GPX, &chosen.gpx(&to_lon_lat, way_point)?)?;
     let all = points(&rank.trees, rank, "trees", &TREES);
-    folder.make(SEED_RANK_GPKG, |path| write_points(path, &all, &crs.definition(), &about_file(rank)))?;
+    folder.make(SEED_RANK_GPKG, |path| {
+        write_points(path, &all, &crs.definition(), &about_file(rank))
+    })?;
     folder.write(SEED_RANK_HTML, page(rank).as_bytes())?;
     if let Some([line, stock]) = &ranked.stock {
         folder.write(SEED_LINE_TOML, line.as_bytes())?;
@@ -81,6 +83,7 @@ fn about_file(rank: &SeedRank) -> About<'_> {
             "Field and laboratory sheets read and joined by tree.",
             "Trees valued by a mixed model of each trait and an index over traits; mothers chosen within limits of kinship.",
         ],
+        looks: Vec::new(),
     }
 }
 
