@@ -122,6 +122,9 @@ fn new_geopackage(
     let mut package = Package { dataset: &mut transaction, crs: &crs, path, layers: Vec::new() };
     fill(&mut package)?;
     let layers = package.layers;
+    // Builds the spatial indices and stores the extents now, so that nothing is left for the end.
+    transaction.flush_cache().map_err(refused("spatial index"))?;
+    store_extents(&transaction, &layers).map_err(refused("extents"))?;
     let columns = layers.iter().map(|layer| (layer.name, &layer.columns[..]));
     describe(&transaction, columns).map_err(refused("columns in words"))?;
     let extent = layers.iter().filter_map(|layer| layer.extent).reduce(joined);
@@ -131,6 +134,24 @@ fn new_geopackage(
     dataset.close().map_err(refused("close"))?;
     check_file(path, &layers)?;
     Ok(layers)
+}
+
+/// Stores the extents as the shortest numbers that mean the same: GDAL writes 18 digits, of which `SQLite` may
+/// make the neighbour of the number that was meant, so that a feature sticks out of its layer.
+fn store_extents(dataset: &Dataset, layers: &[LayerMade]) -> Result<(), GdalError> {
+    for layer in layers {
+        let Some(extent) = layer.extent else { continue };
+        let (low, high) = (extent.min(), extent.max());
+        sql::run(
+            dataset,
+            &format!(
+                "UPDATE gpkg_contents SET min_x = {:?}, min_y = {:?}, max_x = {:?}, max_y = {:?} \
+                 WHERE table_name = '{}'",
+                low.x, low.y, high.x, high.y, layer.name
+            ),
+        )?;
+    }
+    Ok(())
 }
 
 /// `plan.qgs`: the project that opens the layers of a plan in the GeoPackage beside it.
