@@ -37,7 +37,7 @@ def check(file):
     try:
         by_sql(findings, file)
     except sqlite3.Error as error:
-        findings.check("readable", False, str(error))
+        findings.check("integrity", False, str(error))
     return findings
 
 
@@ -93,7 +93,8 @@ def by_sql(findings, file):
 
 def true_extent(file, layer):
     """What the features of a layer lie within, read one by one."""
-    boxes = [one.GetGeometryRef().GetEnvelope() for one in ogr.Open(file).GetLayer(layer) if one.GetGeometryRef()]
+    source = ogr.Open(file)  # must outlive its layer
+    boxes = [one.GetGeometryRef().GetEnvelope() for one in source.GetLayer(layer) if one.GetGeometryRef()]
     if not boxes:
         return (None,) * 4
     west, east, south, north = zip(*boxes)

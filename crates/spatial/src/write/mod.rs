@@ -167,6 +167,13 @@ pub fn write_plan(
     folder.commit()
 }
 
+/// The files of `styles/` one after another, each after a line `==> NAME <==`.
+#[must_use]
+pub fn styles_in_one() -> String {
+    let one = |(name, text): (String, String)| format!("==> {name} <==\n{text}");
+    palette::published().into_iter().map(one).collect()
+}
+
 /// `zones.geojson`: see [`ToLonLat`] for the transform.
 ///
 /// # Errors
