@@ -429,7 +429,7 @@
 </renderer-v2>
 <labeling type="simple">
 <settings calloutType="simple">
-<text-style fieldName="CASE WHEN &quot;stock_id&quot; = 'LINE-1' THEN 'A' WHEN &quot;stock_id&quot; = 'LINE-2' THEN 'B' WHEN &quot;stock_id&quot; = 'LINE-3' THEN 'C' WHEN &quot;stock_id&quot; = 'LINE-4' THEN 'D' WHEN &quot;stock_id&quot; = 'LINE-5' THEN 'E' WHEN &quot;stock_id&quot; = 'LINE-6' THEN 'F' WHEN &quot;stock_id&quot; = 'LINE-7' THEN 'G' WHEN &quot;stock_id&quot; = 'LINE-8' THEN 'H' END" isExpression="1" fontFamily="Arial" fontSize="8" fontSizeUnit="Point" fontWeight="75" textColor="34,34,34,255" textOpacity="1">
+<text-style fieldName="concatenate(CASE WHEN &quot;stock_id&quot; = 'LINE-1' THEN 'A' WHEN &quot;stock_id&quot; = 'LINE-2' THEN 'B' WHEN &quot;stock_id&quot; = 'LINE-3' THEN 'C' WHEN &quot;stock_id&quot; = 'LINE-4' THEN 'D' WHEN &quot;stock_id&quot; = 'LINE-5' THEN 'E' WHEN &quot;stock_id&quot; = 'LINE-6' THEN 'F' WHEN &quot;stock_id&quot; = 'LINE-7' THEN 'G' WHEN &quot;stock_id&quot; = 'LINE-8' THEN 'H' END, group_by:=&quot;zone_id&quot;, concatenator:=' ', order_by:=-&quot;share&quot;)" isExpression="1" fontFamily="Arial" fontSize="8" fontSizeUnit="Point" fontWeight="75" textColor="34,34,34,255" textOpacity="1">
 <text-buffer bufferDraw="1" bufferSize="0.8" bufferSizeUnits="MM" bufferColor="255,255,255,255" bufferOpacity="1"/>
 </text-style>
 <placement placement="1" quadOffset="4" centroidInside="1" centroidWhole="0"/>

@@ -29,6 +29,7 @@ from qgis.PyQt.QtGui import QColor
 from qgis.PyQt.QtXml import QDomDocument
 
 STYLES = os.path.join(os.path.dirname(__file__), "..", "..", "styles", "README.md")
+PREFIX = "hillweave_"
 CLASSED = {"zones": "slope_group", "blocks": "stock_id", "plants": "stock_id"}
 
 
@@ -36,7 +37,7 @@ def legend(title):
     """Key and colour of each class of a legend, from the published table."""
     with open(STYLES, encoding="utf-8") as page:
         part = page.read().split(f"\n## {title}\n")[1].split("\n## ")[0]
-    rows = [[cell.strip(" `") for cell in line.strip("| \n").split(" | ")] for line in part.splitlines() if line[:3] == "| "]
+    rows = [[cell.strip(" `") for cell in line.strip("| \n").split(" | ")] for line in part.splitlines() if line[:2] == "| "]
     return {row[1]: row[3] for row in rows[1:]}
 
 
@@ -129,11 +130,13 @@ def check_project(findings, plan, file):
     project = QgsProject()
     findings.check("project", project.read(file), project.error())
     layers = project.mapLayers()
-    findings.check("project layers", len(layers) >= 3 and all(one.isValid() for one in layers.values()),
+    known = all(name.startswith(PREFIX) for name in layers)
+    findings.check("project layers", len(layers) >= 3 and known and all(one.isValid() for one in layers.values()),
                    str({name: one.isValid() for name, one in layers.items()}))
     findings.check("project system", project.crs().authid() == plan["crs"], project.crs().authid())
     here = os.path.dirname(file)
-    for name, layer in layers.items():
+    for long_name, layer in layers.items():
+        name = long_name.removeprefix(PREFIX)
         findings.check("project paths", layer.source().startswith(here), f"{name}: {layer.source()}")
         if layer.isValid() and name in CLASSED:
             kind = layer.renderer().type()
@@ -141,7 +144,7 @@ def check_project(findings, plan, file):
             findings.check("project colours", good, f"{name}: {kind}")
         if layer.isValid():
             findings.check("project systems", layer.crs().authid() == plan["crs"], name)
-    drawn = [one.layerId() for one in project.layerTreeRoot().findLayers()]
+    drawn = [one.layerId().removeprefix(PREFIX) for one in project.layerTreeRoot().findLayers()]
     places = [drawn.index(name) for name in ("plants", "zone_borders", "blocks", "zones") if name in drawn]
     findings.check("drawing order", places == sorted(places) and "zones" in drawn, str(drawn))
     project.clear()
@@ -215,8 +218,8 @@ FAULTS = [
     ("project systems", replaced("<srs>.*?</srs>", "<srs/>")),
     ("project paths", replaced("<datasource>./", "<datasource>/nowhere/")),
     ("project colours", replaced('type="categorizedSymbol"', 'type="singleSymbol"')),
-    ("drawing order", replaced('<layer-tree-layer id="zone_borders"[^>]*/>(.*?)</layer-tree-group>',
-                               r'\1<layer-tree-layer id="zone_borders" name="Zones" providerKey="ogr" checked="Qt::Checked"/></layer-tree-group>')),
+    ("drawing order", replaced('<layer-tree-layer id="hillweave_zone_borders"[^>]*/>(.*?)</layer-tree-group>',
+                               r'\1<layer-tree-layer id="hillweave_zone_borders" name="Zones" providerKey="ogr" checked="Qt::Checked"/></layer-tree-group>')),
     ("left alone", ran("PRAGMA journal_mode = WAL")),
 ]
 

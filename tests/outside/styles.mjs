@@ -27,9 +27,9 @@ const mappings = (names) => names.map((name) => {
 });
 const SLD = ['SLD_1_1_0', 'SE_1_1_0', 'Filter_1_1_0', 'GML_3_1_1', 'OWS_1_0_0', 'SMIL_2_0', 'SMIL_2_0_Language',
   'WMS_1_3_0', 'ISO19139_GMD_20070417', 'ISO19139_GCO_20070417', 'ISO19139_GSS_20070417', 'ISO19139_GSR_20070417',
-  'ISO19139_GTS_20070417', 'GML_3_2_0', 'XLink_1_0'];
+  'ISO19139_GTS_20070417', 'GML_3_2_1', 'XLink_1_0'];
 const ISO = ['ISO19139_GMD_20070417', 'ISO19139_GCO_20070417', 'ISO19139_GSS_20070417', 'ISO19139_GSR_20070417',
-  'ISO19139_GTS_20070417', 'GML_3_2_0', 'XLink_1_0'];
+  'ISO19139_GTS_20070417', 'GML_3_2_1', 'XLink_1_0'];
 const sldReader = new Jsonix.Context(mappings(SLD)).createUnmarshaller();
 const isoReader = new Jsonix.Context(mappings(ISO)).createUnmarshaller();
 
@@ -67,7 +67,7 @@ async function sld(findings, name, text, table) {
   let shaped = true, said = '';
   try {
     const read = sldReader.unmarshalString(text);
-    const rules = read.value.namedLayer[0].namedStyleOrUserStyle[0].featureTypeStyleOrCoverageStyleOrOnlineResource[0].rule;
+    const rules = read.value.namedLayerOrUserLayer[0].namedStyleOrUserStyle[0].featureTypeStyleOrCoverageStyleOrOnlineResource[0].ruleOrOnlineResource;
     shaped = rules.length === classes.length && rules.every((rule) => rule.symbolizer.length > 0);
     said = `${rules.length} rules, ${rules.map((rule) => rule.symbolizer.length)} symbolizers`;
   } catch (error) { shaped = false; said = error.message ?? error; }
@@ -144,7 +144,7 @@ const faults = [
   ['colours', 'cover_pieces.sld', (text) => text.replace('#FDEFDE', '#FDEFDF')],
   ['colours', 'stands.sld', (text) => text.replace('#12351F', '#12351E')],
   ['filters', 'zones.sld', (text) => text.replace(/<ogc:Filter>[^]*?<\/ogc:Filter>/, '')],
-  ['read', 'zones.sld', (text) => text.replace('</se:Rule>', '')],
+  ['read', 'zones.sld', (text) => text.replace('WellKnownName>circle', 'WellKnownName>blob')],
   ['web style', 'zones.style.json', (text) => text.replace('"match"', '"mach"')],
   ['web style', 'blocks.style.json', (text) => text.slice(0, -10)],
   ['metadata', page, (text) => text.replace(/gmd:processStep>/g, 'gmd:processStip>')],

@@ -50,6 +50,9 @@ pub enum Label {
     None,
     /// The letter of its class.
     Letter,
+    /// The letters of all features that share a value of the first column, the largest in the second column first,
+    /// where a format can tell; else the letter of its class.
+    Letters(&'static str, &'static str),
     /// What a column holds.
     Column(&'static str),
 }
@@ -103,7 +106,7 @@ pub fn blocks(lines: crate::Legend) -> Look {
         shape: Shape::Area,
         by: By::Key(lines.field),
         classes: lines.classes,
-        label: Label::Letter,
+        label: Label::Letters("zone_id", "share"),
     }
 }
 

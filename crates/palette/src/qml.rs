@@ -213,25 +213,19 @@ fn rgba(colour: Colour) -> String {
 /// Only the labels, to be put into a project; nothing where there are none.
 #[must_use]
 pub fn labeling(look: &Look) -> String {
-    let (expression, is_expression) = match (look.label, &look.by) {
+    let (words, is_expression) = match (look.label, &look.by) {
         (Label::None, _) => return String::new(),
         (Label::Column(field), _) => (field.to_owned(), 0),
-        (Label::Letter, By::Nothing) => {
-            (look.classes.first().map(|one| text(&one.letter)).unwrap_or_default(), 1)
+        (Label::Letters(group, size), by) => {
+            let letter = expression(&Look { label: Label::Letter, by: by.clone(), ..look.clone() });
+            (
+                format!(
+                    "concatenate({letter}, group_by:=\"{group}\", concatenator:=' ', order_by:=-\"{size}\")"
+                ),
+                1,
+            )
         }
-        (Label::Letter, By::Key(field)) => {
-            let cases = look.classes.iter().map(|class| {
-                format!("WHEN \"{field}\" = {} THEN {}", text(&class.key), text(&class.letter))
-            });
-            (format!("CASE {} END", cases.collect::<Vec<_>>().join(" ")), 1)
-        }
-        (Label::Letter, By::Edges(field, edges)) => {
-            let below = edges.iter().zip(&look.classes).map(|(edge, class)| {
-                format!("WHEN \"{field}\" < {edge} THEN {}", text(&class.letter))
-            });
-            let last = look.classes.last().map(|class| text(&class.letter)).unwrap_or_default();
-            (format!("CASE {} ELSE {last} END", below.collect::<Vec<_>>().join(" ")), 1)
-        }
+        (Label::Letter, _) => (expression(look), 1),
     };
     // Over the point of an area (1: over a point inside it); beside a point (0).
     let placement = if is_point(look) {
@@ -245,10 +239,30 @@ pub fn labeling(look: &Look) -> String {
          textColor=\"{}\" textOpacity=\"1\">\n<text-buffer bufferDraw=\"1\" bufferSize=\"0.8\" bufferSizeUnits=\"MM\" \
          bufferColor=\"{}\" bufferOpacity=\"1\"/>\n</text-style>\n<placement {placement}/>\n<rendering \
          obstacle=\"0\" displayAll=\"0\" drawLabels=\"1\"/>\n</settings>\n</labeling>\n",
-        escaped(&expression),
+        escaped(&words),
         rgba(BORDER),
         rgba(PAPER),
     )
+}
+
+/// The expression that tells the letter of a feature.
+fn expression(look: &Look) -> String {
+    match &look.by {
+        By::Nothing => look.classes.first().map(|one| text(&one.letter)).unwrap_or_default(),
+        By::Key(field) => {
+            let cases = look.classes.iter().map(|class| {
+                format!("WHEN \"{field}\" = {} THEN {}", text(&class.key), text(&class.letter))
+            });
+            format!("CASE {} END", cases.collect::<Vec<_>>().join(" "))
+        }
+        By::Edges(field, edges) => {
+            let below = edges.iter().zip(&look.classes).map(|(edge, class)| {
+                format!("WHEN \"{field}\" < {edge} THEN {}", text(&class.letter))
+            });
+            let last = look.classes.last().map(|class| text(&class.letter)).unwrap_or_default();
+            format!("CASE {} ELSE {last} END", below.collect::<Vec<_>>().join(" "))
+        }
+    }
 }
 
 /// A text in an expression.

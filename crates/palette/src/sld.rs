@@ -128,7 +128,9 @@ fn hatch(class: &Class) -> String {
 fn label(look: &Look, class: &Class) -> String {
     let words = match look.label {
         Label::None => return String::new(),
-        Label::Letter => format!("<ogc:Literal>{}</ogc:Literal>", escaped(&class.letter)),
+        Label::Letter | Label::Letters(..) => {
+            format!("<ogc:Literal>{}</ogc:Literal>", escaped(&class.letter))
+        }
         Label::Column(field) => format!("<ogc:PropertyName>{}</ogc:PropertyName>", escaped(field)),
     };
     let mut text = format!("<se:TextSymbolizer>\n<se:Label>{words}</se:Label>\n<se:Font>");

@@ -39,7 +39,7 @@ pub(crate) fn project(
     );
     page += "<layer-tree-group>\n";
     for layer in layers {
-        let (id, name) = (escaped(&layer.look.name), escaped(&layer.look.title));
+        let (id, name) = (id_of(&layer.look), escaped(&layer.look.title));
         let checked = if layer.shown { "Qt::Checked" } else { "Qt::Unchecked" };
         let source = source(file, layer.table);
         // writing to a String cannot fail
@@ -58,10 +58,15 @@ pub(crate) fn project(
     }
     page += "</projectlayers>\n<layerorder>\n";
     for layer in layers {
-        let _ = writeln!(page, "<layer id=\"{}\"/>", escaped(&layer.look.name));
+        let _ = writeln!(page, "<layer id=\"{}\"/>", id_of(&layer.look));
     }
-    page += "</layerorder>\n<properties>\n<Paths><Absolute type=\"bool\">false</Absolute></Paths>\n</properties>\n";
+    page += "</layerorder>\n<properties>\n<Paths><Absolute type=\"bool\">false</Absolute></Paths>\n<SpatialRefSys><ProjectionsEnabled type=\"int\">1</ProjectionsEnabled></SpatialRefSys>\n</properties>\n";
     page + "</qgis>\n"
+}
+
+/// Name of a layer in the project. One of ten letters or fewer would be replaced as it is read.
+fn id_of(look: &Look) -> String {
+    format!("hillweave_{}", escaped(&look.name))
 }
 
 fn source(file: &str, table: &str) -> String {
@@ -92,7 +97,7 @@ fn map_layer(file: &str, system: &str, layer: &ProjectLayer) -> String {
          <id>{}</id>\n<datasource>{}</datasource>\n<layername>{}</layername>\n<srs>{system}</srs>\n\
          <provider encoding=\"UTF-8\">ogr</provider>\n{}{}</maplayer>\n",
         u8::from(look.label != Label::None),
-        escaped(&look.name),
+        id_of(look),
         source(file, layer.table),
         escaped(&look.title),
         qml::renderer(look),
@@ -130,6 +135,6 @@ mod tests {
         assert_eq!(page.matches("<datasource>./plan.gpkg|layername=zones</datasource>").count(), 2);
         assert_eq!(page.matches("<authid>EPSG:2193</authid>").count(), 4); // project, map and two layers
         assert!(page.contains("<title>A &amp; B</title>") && page.contains("<xmin>-10.000</xmin>"));
-        assert!(page.find("zone_borders").unwrap() < page.find("id=\"zones\"").unwrap());
+        assert!(page.find("zone_borders").unwrap() < page.find("id=\"hillweave_zones\"").unwrap());
     }
 }
