@@ -120,7 +120,7 @@ def check_sld(findings, plan, table, file):
         if table in CLASSED and good:
             rules = layer.renderer().rootRule().children() if layer.renderer().type() == "RuleRenderer" else []
             found = {rule.label().split(":")[0]: rule.symbol().symbolLayer(0).fillColor().name().upper()
-                     if rule.symbol().type() == 2 else rule.symbol().color().name().upper() for rule in rules}
+                     if rule.symbol().type() == 2 else rule.symbol().color().name().upper() for rule in rules if rule.symbol()}
             asked = sorted(expected_colours(plan, table).values())
             findings.check("sld colours", sorted(found.values()) == asked, f"{table}: {found}")
 
@@ -200,7 +200,7 @@ FAULTS = [
     ("opens", ran("DELETE FROM gpkg_geometry_columns WHERE table_name = 'zones'", "DELETE FROM gpkg_contents WHERE table_name = 'zones'",
                   "INSERT INTO gpkg_geometry_columns VALUES ('gone', 'geom', 'POINT', 0, 0, 0)")),
     ("system", ran("UPDATE gpkg_contents SET srs_id = 0", "UPDATE gpkg_geometry_columns SET srs_id = 0")),
-    ("renderer", ran("UPDATE layer_styles SET f_table_catalog = NULL")),
+    ("renderer", ran("UPDATE layer_styles SET f_table_schema = NULL")),
     ("renderer", ran("UPDATE layer_styles SET styleQML = ''")),
     ("column", ran(QML.format('attr="slope_group"', 'attr="slope_grup"'))),
     ("colours", ran(QML.format("252,244,209", "252,244,208"))),

@@ -228,17 +228,26 @@ pub fn labeling(look: &Look) -> String {
         (Label::Letter, _) => (expression(look), 1),
     };
     // Over the point of an area (1: over a point inside it); beside a point (0).
-    let placement = if is_point(look) {
-        "placement=\"0\" dist=\"1\" distUnits=\"MM\""
+    let placement = match look.shape {
+        Shape::Point(_) => "placement=\"0\" dist=\"1\" distUnits=\"MM\"",
+        Shape::Area => "placement=\"1\" quadOffset=\"4\" centroidInside=\"1\" centroidWhole=\"0\"",
+        // Below the letter that stands there.
+        Shape::Border => {
+            "placement=\"1\" quadOffset=\"7\" centroidInside=\"1\" centroidWhole=\"0\" yOffset=\"1.5\""
+        }
+    };
+    // Names of zones would hide the letters of lines on a map of the whole property.
+    let scale = if look.shape == Shape::Border {
+        " scaleVisibility=\"1\" scaleMin=\"7500\" scaleMax=\"0\""
     } else {
-        "placement=\"1\" quadOffset=\"4\" centroidInside=\"1\" centroidWhole=\"0\""
+        ""
     };
     format!(
         "<labeling type=\"simple\">\n<settings calloutType=\"simple\">\n<text-style fieldName=\"{}\" \
          isExpression=\"{is_expression}\" fontFamily=\"Arial\" fontSize=\"8\" fontSizeUnit=\"Point\" fontWeight=\"75\" \
          textColor=\"{}\" textOpacity=\"1\">\n<text-buffer bufferDraw=\"1\" bufferSize=\"0.8\" bufferSizeUnits=\"MM\" \
          bufferColor=\"{}\" bufferOpacity=\"1\"/>\n</text-style>\n<placement {placement}/>\n<rendering \
-         obstacle=\"0\" displayAll=\"0\" drawLabels=\"1\"/>\n</settings>\n</labeling>\n",
+         obstacle=\"0\" displayAll=\"0\" drawLabels=\"1\"{scale}/>\n</settings>\n</labeling>\n",
         escaped(&words),
         rgba(BORDER),
         rgba(PAPER),

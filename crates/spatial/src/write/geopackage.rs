@@ -30,6 +30,7 @@ use super::plan_about::plan_about;
 use super::plan_looks::project_layers;
 use super::points::{Points, plants, plots};
 use super::project::project;
+use super::spatial_index::{self, Asleep, Sides};
 use super::sql;
 use super::value::{Kind, Value};
 use super::{PLAN_GPKG, PLAN_QGS};
@@ -122,8 +123,11 @@ fn new_geopackage(
     let mut package = Package { dataset: &mut transaction, crs: &crs, path, layers: Vec::new() };
     fill(&mut package)?;
     let layers = package.layers;
-    // Builds the spatial indices and stores the extents now, so that nothing is left for the end.
-    transaction.flush_cache().map_err(refused("spatial index"))?;
+    // GDAL stores its own extents now, so that nothing is left for the end.
+    transaction.flush_cache().map_err(refused("layers"))?;
+    for layer in &layers {
+        finish(&transaction, layer).map_err(|error| gdal_problem(path, layer.name, &error))?;
+    }
     store_extents(&transaction, &layers).map_err(refused("extents"))?;
     let columns = layers.iter().map(|layer| (layer.name, &layer.columns[..]));
     describe(&transaction, columns).map_err(refused("columns in words"))?;
@@ -161,8 +165,8 @@ fn store_extents(dataset: &Dataset, layers: &[LayerMade]) -> Result<(), GdalErro
 pub(super) fn plan_project(plan: &Plan, crs_wkt: &str) -> Result<Vec<u8>, Problem> {
     let crs = SpatialRef::from_definition(crs_wkt)
         .map_err(|error| crs_problem(Path::new(PLAN_QGS), crs_wkt, &error))?;
-    let extents = [extent_of(&zones(plan)), extent_of(&keep_clear(plan)), extent_of(&stands(plan))];
-    let extent = extents.into_iter().flatten().reduce(joined);
+    let sides = [sides_of(&zones(plan)), sides_of(&keep_clear(plan)), sides_of(&stands(plan))];
+    let extent = extent_of(&sides.concat());
     let title = plan_about(plan).title;
     Ok(project(&title, PLAN_GPKG, &crs, extent, &project_layers(plan)).into_bytes())
 }
@@ -193,6 +197,10 @@ pub(super) struct LayerMade {
     pub(super) features: u64,
     /// What they lie within; `None` where there are none.
     pub(super) extent: Option<Rect<f64>>,
+    /// What each lies within, in their order.
+    sides: Vec<Sides>,
+    /// Triggers that sleep while it is filled.
+    asleep: Asleep,
     /// Its columns in words.
     pub(super) columns: Vec<ColumnWords>,
 }
@@ -203,24 +211,18 @@ impl Package<'_> {
         self.path
     }
 
-    /// A new table for points or polygons, with a column for each of `columns`, for `features` within
-    /// `extent`.
+    /// A new table for points or polygons, with a column for each of `columns`, for features that lie within
+    /// `sides`, in their order. Its index is filled at the end.
     pub(super) fn table<Row, Whole>(
         &mut self,
         (name, description): (&'static str, &str),
         ty: OGRwkbGeometryType::Type,
         columns: &[Column<Row, Whole>],
-        (features, extent): (usize, Option<Rect<f64>>),
+        sides: Vec<Sides>,
     ) -> Result<OgrLayer<'_>, GdalError> {
         let geometry =
             if ty == OGRwkbGeometryType::wkbPoint { "Point" } else { "Polygons (MULTIPOLYGON)" };
         let columns_in_words = words_of(columns, geometry);
-        self.layers.push(LayerMade {
-            name,
-            features: features as u64,
-            extent,
-            columns: columns_in_words,
-        });
         let description = format!("DESCRIPTION={description}");
         let table = self.dataset.create_layer(LayerOptions {
             name,
@@ -231,7 +233,16 @@ impl Package<'_> {
         for column in columns {
             FieldDefn::new(column.name, field_type(column.kind))?.add_to_layer(&table)?;
         }
-        Ok(table)
+        self.dataset.flush_cache()?; // makes the table, its empty index and their triggers
+        self.layers.push(LayerMade {
+            name,
+            features: sides.len() as u64,
+            extent: extent_of(&sides),
+            sides,
+            asleep: Asleep::put(self.dataset, name)?,
+            columns: columns_in_words,
+        });
+        self.dataset.layer_by_name(name)
     }
 
     fn layer<Row, Whole>(&mut self, layer: &Layer<'_, Row, Whole>) -> Result<(), Problem> {
@@ -239,8 +250,7 @@ impl Package<'_> {
         let refused = |error: GdalError| gdal_problem(path, layer.name, &error);
         let kind = OGRwkbGeometryType::wkbMultiPolygon;
         let named = (layer.name, layer.description);
-        let size = (layer.rows.len(), extent_of(layer));
-        let table = self.table(named, kind, layer.columns, size).map_err(refused)?;
+        let table = self.table(named, kind, layer.columns, sides_of(layer)).map_err(refused)?;
         let shape = Defn::from_layer(&table);
         for row in layer.rows {
             let values = values(layer, row).map_err(|problem| problem.file(path))?;
@@ -251,9 +261,23 @@ impl Package<'_> {
     }
 }
 
-/// What the polygons of a layer lie within.
-fn extent_of<Row, Whole>(layer: &Layer<'_, Row, Whole>) -> Option<Rect<f64>> {
-    layer.rows.iter().filter_map(|row| (layer.geometry)(row).bounding_rect()).reduce(joined)
+/// Fills the index of a layer, and wakes its triggers.
+fn finish(dataset: &Dataset, layer: &LayerMade) -> Result<(), GdalError> {
+    spatial_index::fill(dataset, layer.name, &layer.sides)?;
+    layer.asleep.wake(dataset)
+}
+
+/// What each polygon of a layer lies within. A polygon without corners is refused when it is written.
+fn sides_of<Row, Whole>(layer: &Layer<'_, Row, Whole>) -> Vec<Sides> {
+    let sides =
+        |around: Rect<f64>| [around.min().x, around.max().x, around.min().y, around.max().y];
+    layer.rows.iter().filter_map(|row| (layer.geometry)(row).bounding_rect()).map(sides).collect()
+}
+
+/// What all of them lie within.
+fn extent_of(sides: &[Sides]) -> Option<Rect<f64>> {
+    let around = |[west, east, south, north]: &Sides| Rect::new((*west, *south), (*east, *north));
+    sides.iter().map(around).reduce(joined)
 }
 
 /// The least rectangle around two.

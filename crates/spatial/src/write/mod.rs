@@ -32,6 +32,7 @@ mod project;
 mod raster;
 mod raster_windows;
 mod schedule;
+mod spatial_index;
 mod sql;
 mod value;
 

@@ -10,11 +10,10 @@ use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::vector::{Defn, Feature, Geometry, LayerAccess};
 use gdal_sys::OGRwkbGeometryType;
-use geo::Rect;
 
 use super::columns::{Column, PLANTS, PLOTS};
 use super::gdal_problem::gdal_problem;
-use super::geopackage::{Package, joined, set_fields};
+use super::geopackage::{Package, set_fields};
 use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
 use super::schedule::csv_of;
@@ -82,9 +81,10 @@ impl<Row, Whole> Points<'_, Row, Whole> {
         let path = package.path().to_owned();
         let refused = |error: GdalError| gdal_problem(&path, self.name, &error);
         let named = (self.name, self.description);
-        let size = (self.rows.len(), self.extent());
+        let places = self.rows.iter().map(|row| (self.at)(row));
+        let sides = places.map(|[x, y]| [x, x, y, y]).collect();
         let table = package
-            .table(named, OGRwkbGeometryType::wkbPoint, self.columns, size)
+            .table(named, OGRwkbGeometryType::wkbPoint, self.columns, sides)
             .map_err(refused)?;
         let shape = Defn::from_layer(&table);
         for row in self.rows {
@@ -102,12 +102,6 @@ impl<Row, Whole> Points<'_, Row, Whole> {
             written().map_err(refused)?;
         }
         Ok(())
-    }
-
-    /// What they lie within.
-    fn extent(&self) -> Option<Rect<f64>> {
-        let points = self.rows.iter().map(|row| (self.at)(row));
-        points.map(|at| Rect::new(at, at)).reduce(joined)
     }
 
     /// Reads every point back and compares its place; how many there are is known to be right.

@@ -3,7 +3,7 @@
 use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::vector::sql::Dialect;
-use gdal::vector::{FieldValue, LayerAccess};
+use gdal::vector::{Feature, FieldValue, LayerAccess};
 
 /// Runs one statement that has no answer.
 pub(super) fn run(dataset: &Dataset, statement: &str) -> Result<(), GdalError> {
@@ -25,6 +25,16 @@ pub(super) fn first_row(
     };
     let row = answer.features().next();
     Ok(row.map(|row| row.fields().map(|(_, value)| value).collect()).unwrap_or_default())
+}
+
+/// Every row of an answer of two texts.
+pub(super) fn text_rows(dataset: &Dataset, query: &str) -> Result<Vec<[String; 2]>, GdalError> {
+    let Some(mut answer) = dataset.execute_sql(query, None, Dialect::DEFAULT)? else {
+        return Ok(Vec::new());
+    };
+    let text =
+        |row: &Feature<'_>, at: usize| row.field_as_string(at).map(Option::unwrap_or_default);
+    answer.features().map(|row| Ok([text(&row, 0)?, text(&row, 1)?])).collect()
 }
 
 /// The whole number that a query answers with; `None` where it is no such number.
