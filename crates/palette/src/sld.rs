@@ -44,7 +44,8 @@ fn rule(look: &Look, at: usize, class: &Class) -> String {
     rule += &filter(&look.by, at, class);
     match look.shape {
         Shape::Area => {
-            rule += &format!(
+            let _ = write!(
+                rule,
                 "<se:PolygonSymbolizer>\n<se:Fill>{}</se:Fill>\n{}</se:PolygonSymbolizer>\n",
                 parameter("fill", class.colour),
                 border(0.26),
@@ -52,10 +53,12 @@ fn rule(look: &Look, at: usize, class: &Class) -> String {
             rule += &hatch(class);
         }
         Shape::Border => {
-            rule += &format!("<se:PolygonSymbolizer>\n{}</se:PolygonSymbolizer>\n", border(0.5));
+            let _ =
+                write!(rule, "<se:PolygonSymbolizer>\n{}</se:PolygonSymbolizer>\n", border(0.5));
         }
         Shape::Point(tenths) => {
-            rule += &format!(
+            let _ = write!(
+                rule,
                 "<se:PointSymbolizer>\n<se:Graphic>\n<se:Mark>\n<se:WellKnownName>circle</se:WellKnownName>\n\
                  <se:Fill>{}</se:Fill>\n{}</se:Mark>\n<se:Size>{:.2}</se:Size>\n</se:Graphic>\n</se:PointSymbolizer>\n",
                 parameter("fill", class.colour),
@@ -143,7 +146,8 @@ fn label(look: &Look, class: &Class) -> String {
         text += "<se:LabelPlacement><se:PointPlacement><se:Displacement><se:DisplacementX>8</se:DisplacementX>\
                  <se:DisplacementY>8</se:DisplacementY></se:Displacement></se:PointPlacement></se:LabelPlacement>\n";
     }
-    text += &format!(
+    let _ = write!(
+        text,
         "<se:Halo><se:Radius>2</se:Radius><se:Fill>{}</se:Fill></se:Halo>\n<se:Fill>{}</se:Fill>\n",
         parameter("fill", PAPER),
         parameter("fill", BORDER)

@@ -1,6 +1,6 @@
-//! Styles for pages: layers in the open MapLibre style specification, version 8, and colours as CSS variables.
+//! Styles for pages: layers in the open `MapLibre` style specification, version 8, and colours as CSS variables.
 //!
-//! Source: the MapLibre style specification (maplibre.org/maplibre-style-spec), layers of type `fill`, `line` and
+//! Source: the `MapLibre` style specification (maplibre.org/maplibre-style-spec), layers of type `fill`, `line` and
 //! `circle`. Patterns and letters stand in `metadata`, as the format has patterns only as pictures.
 
 use std::fmt::Write;

@@ -176,9 +176,9 @@ fn statement() -> String {
 /// Role, name and sum of an input. Of a file outside the site's folder only the name is told.
 fn said_of(input: &InputRecord) -> String {
     let file = if input.file.is_absolute() {
-        input.file.file_name().map(std::path::Path::new).unwrap_or(&input.file)
+        input.file.file_name().map_or(input.file.as_path(), std::path::Path::new)
     } else {
-        &input.file
+        input.file.as_path()
     };
     format!("{}: {}, sha256 {}", input.role, file.display(), input.sha256)
 }

@@ -2,7 +2,7 @@
 //!
 //! Sources: `SQLite`, "The R*Tree Module", chapter on shadow tables: a node is its depth and number of cells, then the
 //! cells, each an identifier and four 32-bit numbers, all big-endian; Leutenegger, Lopez & Edgington 1997, "STR: a
-//! simple and efficient algorithm for R-tree packing". Half a million points take seconds instead of a quarter of a minute.
+//! simple and efficient algorithm for R-tree packing". It is made sooner than by single insertions, and is smaller.
 //!
 //! GDAL makes the empty index, its triggers and its registration; the triggers sleep while the layer is filled.
 
@@ -282,10 +282,7 @@ mod tests {
             let found = found(&dataset, window);
             for (row, one) in sides.iter().enumerate() {
                 let is_found = found.binary_search(&(row as i64 + 1)).is_ok();
-                assert!(
-                    !(inside(one) && !is_found) && !(apart(one) && is_found),
-                    "{one:?} {window:?}"
-                );
+                assert!(if is_found { !apart(one) } else { !inside(one) }, "{one:?} {window:?}");
             }
         }
     }
