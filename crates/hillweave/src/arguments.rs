@@ -99,6 +99,8 @@ pub(crate) enum Command {
     Cover(Cover),
     /// Hold planted ground against the tests of schemes and grants, which are data
     Eligible(Eligible),
+    /// A plan as a document: one page to read, and a PDF with map sheets
+    Report(Report),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -333,6 +335,35 @@ pub(crate) struct Calendar {
     pub(crate) late_seed: Option<u32>,
 }
 
+/// Options of `report`.
+#[derive(Debug, Args)]
+pub(crate) struct Report {
+    /// The site file or its folder; or the folder of a plan or its plan.json, for what the plan alone tells
+    #[arg(value_name = "SITE|PLAN")]
+    pub(crate) of: PathBuf,
+    /// Folder of an earlier plan of that site; left out: a plan is made, as `hillweave plan` would, and not kept
+    #[arg(value_name = "PLAN_FOLDER")]
+    pub(crate) plan: Option<PathBuf>,
+    /// Folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Replace the folder if it holds an earlier output
+    #[arg(long)]
+    pub(crate) overwrite: bool,
+    /// Day that the report and its maps bear; none is taken from the clock
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub(crate) date: Option<String>,
+    /// Month in which work can begin, for the calendar
+    #[arg(long, value_name = "YYYY-MM", value_parser = month)]
+    pub(crate) start: Option<Month>,
+    /// Seed of the plan that is made, and of the draws
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub(crate) timings: bool,
+}
+
 /// Options of `money`.
 #[derive(Debug, Args)]
 pub(crate) struct Money {
@@ -559,6 +590,25 @@ fn month(text: &str) -> Result<Month, String> {
     let sound =
         |month: &Month| (1_900..=2_300).contains(&month.year) && (1..=12).contains(&month.month);
     read.filter(sound).ok_or_else(|| "expected a year and a month, such as 2027-03".to_owned())
+}
+
+/// A day, such as 2027-03-31.
+fn day(text: &str) -> Result<String, String> {
+    let sound = || {
+        let (year_month, day) = text.rsplit_once('-').filter(|(_, day)| day.len() == 2)?;
+        let month = month(year_month).ok()?;
+        let day: u32 =
+            day.parse().ok().filter(|_| day.bytes().all(|byte| byte.is_ascii_digit()))?;
+        let is_leap = month.year % 4 == 0 && (month.year % 100 != 0 || month.year % 400 == 0);
+        let days = match month.month {
+            2 if is_leap => 29,
+            2 => 28,
+            4 | 6 | 9 | 11 => 30,
+            _ => 31,
+        };
+        (1..=days).contains(&day).then(|| text.to_owned())
+    };
+    sound().ok_or_else(|| "expected a day, such as 2027-03-31".to_owned())
 }
 
 /// A share over 0 to 1.

@@ -50,6 +50,7 @@ fn run(command: Command, screen: &Screen) -> Result<Outcome, Stop> {
         Command::Chances(options) => commands::chances::run(&options, screen),
         Command::Cover(options) => commands::cover::run(&options, screen),
         Command::Eligible(options) => commands::eligible::run(&options, screen),
+        Command::Report(options) => commands::report::run(&options, screen),
         Command::Seed(command) => commands::seed::run(&command, screen),
         Command::Completions(options) => commands::pages::completions(&options, screen),
         Command::Manual => commands::pages::manual(screen),

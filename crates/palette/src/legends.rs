@@ -26,6 +26,18 @@ pub const LINES: [(&str, Colour, Pattern); 8] = [
     ("clay", Colour::new(0xD1_81_72), Pattern::Dense),
 ];
 
+/// Colours of lines of charts, dark enough to be seen on paper.
+pub const STROKES: [Colour; 8] = [
+    Colour::new(0x0B_76_83),
+    Colour::new(0x7B_26_9D),
+    Colour::new(0x61_65_05),
+    Colour::new(0xED_36_9A),
+    Colour::new(0x59_5F_F3),
+    Colour::new(0x8B_41_37),
+    Colour::new(0x12_35_1F),
+    Colour::new(0x00_00_00),
+];
+
 fn class(key: &str, label: &str, letter: &str, colour: Colour, pattern: Pattern) -> Class {
     Class {
         key: key.to_owned(),
@@ -205,6 +217,14 @@ mod tests {
             }
         }
         assert!(BORDER.contrast(PAPER) >= 7.0);
+    }
+
+    /// WCAG 2.2, 1.4.11: 3 for what is needed to read a chart.
+    #[test]
+    fn lines_of_charts_are_seen() {
+        for stroke in STROKES {
+            assert!(stroke.contrast(PAPER) >= 3.0, "{stroke}");
+        }
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! The one pipeline behind every front end.
 
 use std::collections::BTreeSet;
+use std::ops::Deref;
 use std::path::Path;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 use stock::Library;
@@ -102,11 +104,11 @@ pub fn plan(
 ) -> Result<Planned, Vec<Problem>> {
     let fitted = fitted(site_file, reach, enter)?;
     let plan = plan_of(&fitted, reach, seed, enter)?;
-    Ok(Planned { plan, crs: fitted.ready.crs })
+    Ok(Planned { plan, crs: fitted.ready.crs.clone() })
 }
 
-/// A property with its lines fitted to its zones: everything that the mosaic is made from.
-pub struct Fitted {
+/// A property: what a plan is made on.
+pub struct Property {
     /// The site.
     pub site: Site,
     /// Its stock.
@@ -117,6 +119,12 @@ pub struct Fitted {
     pub ground: Ground,
     /// Its zones, stands and ground kept clear.
     pub zones: Zones,
+}
+
+/// A property with its lines fitted to its zones: everything that the mosaic is made from.
+pub struct Fitted {
+    /// The property, shared by all that looks at it.
+    pub property: Arc<Property>,
     /// Fit, `[zone][stock]`.
     pub fits: Vec<Vec<ZoneFit>>,
     /// What each zone asks for, before densities are set by hand.
@@ -129,6 +137,14 @@ pub struct Fitted {
     pub overrides: Overrides,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
+}
+
+impl Deref for Fitted {
+    type Target = Property;
+
+    fn deref(&self) -> &Property {
+        &self.property
+    }
 }
 
 impl Fitted {
@@ -192,11 +208,7 @@ pub fn fitted(
     warnings.extend(unknown);
     let seasons = Seasons::of(&site, &library);
     Ok(Fitted {
-        site,
-        library,
-        ready,
-        ground,
-        zones,
+        property: Arc::new(Property { site, library, ready, ground, zones }),
         fits,
         demands,
         seasons,
@@ -217,19 +229,8 @@ pub fn plan_of(
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Plan, Vec<Problem>> {
     enter(Stage::Mosaic);
-    let Fitted {
-        site,
-        library,
-        ready,
-        ground,
-        zones,
-        fits,
-        demands,
-        sourcing,
-        overrides,
-        seasons,
-        warnings,
-    } = fitted;
+    let Fitted { property, fits, demands, sourcing, overrides, seasons, warnings } = fitted;
+    let Property { site, library, ready, ground, zones } = &**property;
     let terms = fitted.terms();
     let mut warnings = warnings.clone();
     let mosaic = match reach {

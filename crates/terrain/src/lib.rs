@@ -27,6 +27,7 @@ mod frost;
 mod grid;
 mod ground_area;
 mod height_above_drainage;
+mod hillshade;
 mod hollows;
 mod horizon;
 mod ls;
@@ -51,6 +52,7 @@ pub use frost::{FROST_SCALE_M, frost_index};
 pub use grid::{Grid, GridError};
 pub use ground_area::ground_area_ratio;
 pub use height_above_drainage::{HeightAboveDrainage, height_above_drainage};
+pub use hillshade::hillshade;
 pub use hollows::{
     BreachLimits, Breached, FillError, breach_hollows, fill_hollows, fill_hollows_in_place,
     fill_hollows_sloping, fill_hollows_windowed,

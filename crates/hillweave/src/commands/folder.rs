@@ -23,6 +23,7 @@ pub(crate) fn begin(plan: Option<&Path>, output: &Path, overwrite: bool) -> Resu
 /// A plan that is written over is lost.
 fn refuse_same(plan: Option<&Path>, output: &Path) -> Result<(), Problem> {
     let Some(plan) = plan else { return Ok(()) };
+    let plan = if plan.is_file() { plan.parent().unwrap_or(plan) } else { plan };
     match (plan.canonicalize(), output.canonicalize()) {
         (Ok(plan), Ok(target)) if plan == target => {}
         _ => return Ok(()),

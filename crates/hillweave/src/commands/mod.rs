@@ -11,6 +11,7 @@ pub(crate) mod money;
 pub(crate) mod new;
 pub(crate) mod pages;
 pub(crate) mod plan;
+pub(crate) mod report;
 pub(crate) mod season;
 pub(crate) mod seed;
 pub(crate) mod stock;

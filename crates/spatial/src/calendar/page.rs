@@ -36,10 +36,7 @@ pub(super) fn page(calendar: &Calendar) -> String {
             calendar.hemisphere
         ),
     );
-    let [from, to] = reach(calendar);
-    for rows in calendar.tasks.chunks(ROWS) {
-        chart(&mut page, rows, from, to);
-    }
+    page += &charts(calendar).concat();
     let path: Vec<String> = calendar.critical_path.iter().map(|id| plain(id)).collect();
     let slack = match calendar.least_slack_months {
         1 => "Nothing is without slack; the least is a month: ".to_owned(),
@@ -68,6 +65,18 @@ pub(super) fn page(calendar: &Calendar) -> String {
         put(&mut page, format_args!("<li class=\"note\">{}</li>", plain(note)));
     }
     page + "</ul>\n" + PAGE_END
+}
+
+/// Jobs by month, a chart for so many as a page holds.
+pub(super) fn charts(calendar: &Calendar) -> Vec<String> {
+    let [from, to] = reach(calendar);
+    let rows = calendar.tasks.chunks(ROWS);
+    rows.map(|rows| {
+        let mut svg = String::new();
+        chart(&mut svg, rows, from, to);
+        svg
+    })
+    .collect()
 }
 
 /// A gathering of seed that is late, in a sentence.

@@ -34,6 +34,14 @@ pub struct Calendar {
     pub warnings: Vec<Problem>,
 }
 
+impl Calendar {
+    /// Jobs by month, as SVGs of a page's height each.
+    #[must_use]
+    pub fn charts(&self) -> Vec<String> {
+        super::page::charts(self)
+    }
+}
+
 /// A job. Months are `YYYY-MM`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TaskRow {

@@ -56,23 +56,36 @@ pub fn chances(
 ) -> Result<Chances, Vec<Problem>> {
     let mut stage = |stage: Stage| enter(stage.name());
     let fitted = pipeline::fitted(asked.site, Reach::Orders, &mut stage)?;
+    chances_on(&fitted, asked, enter)
+}
+
+/// The same on a property whose lines are fitted.
+///
+/// # Errors
+/// As [`chances`].
+pub fn chances_on(
+    fitted: &Fitted,
+    asked: &ChancesAsked<'_>,
+    enter: &mut dyn FnMut(&'static str),
+) -> Result<Chances, Vec<Problem>> {
+    let mut stage = |stage: Stage| enter(stage.name());
     let (record, planted): (Record, PlantedRecord) = if let Some(folder) = asked.plan {
         (read_plan(folder)?, read_plan(folder)?)
     } else {
-        let plan = pipeline::plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut stage)?;
+        let plan = pipeline::plan_of(fitted, Reach::Orders, USUAL_SEED, &mut stage)?;
         (told(&plan)?, told(&plan)?)
     };
     let in_plan = |problem: Problem| match asked.plan {
         Some(folder) => problem.file(crate::plan::plan_file(folder)),
         None => problem,
     };
-    let risks = risks_of(&fitted, &planted).map_err(in_plan)?;
+    let risks = risks_of(fitted, &planted).map_err(in_plan)?;
     let hours = match record.mean_height_m() {
         Some(height_m) => flying_hours(&fitted.site, &fitted.ready, height_m)?,
         None => return Err(nothing_planted(asked).into()),
     };
     let has_weather = hours.is_some();
-    let scene = scene_of(&fitted, &record, risks, hours.unwrap_or_default());
+    let scene = scene_of(fitted, &record, risks, hours.unwrap_or_default());
     enter(DRAWS);
     let rules = &fitted.site.chances;
     let count = asked.draws.unwrap_or(rules.draws);
@@ -100,9 +113,9 @@ pub fn chances(
         draws: count,
         inputs: fitted.ready.inputs.clone(),
         defaults: fitted.site.chances.defaults.clone(),
-        figures: figures(&scene, &outcomes, as_planned, has_weather, &fitted),
-        lines: lines(&record, &fitted, &outcomes, as_planned),
-        zones: zones(&record, &fitted, &outcomes, as_planned),
+        figures: figures(&scene, &outcomes, as_planned, has_weather, fitted),
+        lines: lines(&record, fitted, &outcomes, as_planned),
+        zones: zones(&record, fitted, &outcomes, as_planned),
         limits: LIMITS.to_vec(),
         warnings: warnings.into_iter().map(|one| one.named_from(fitted.site.folder())).collect(),
     })

@@ -8,7 +8,7 @@ use stock::{Library, Stock};
 
 use crate::checks::cover::{ZoneRisk, pattern_of};
 use crate::offers::{self, by_richness_per_ha, richest, richness};
-use crate::pipeline::Fitted;
+use crate::pipeline::{Fitted, Property};
 use crate::units::AreaBasis;
 
 /// What is asked of a plan's record.
@@ -81,7 +81,7 @@ pub(super) fn scene_of(
     risks: Vec<Option<ZoneRisk>>,
     flying_h: Vec<f64>,
 ) -> Scene {
-    let Fitted { site, library, zones, .. } = fitted;
+    let Property { site, library, zones, .. } = &**fitted;
     let programme = offers::programme(&fitted.terms());
     let first = record.blocks.iter().filter_map(|block| block.season).min();
     let winter = |season: Option<i32>| {

@@ -51,6 +51,14 @@ pub struct Money {
     pub warnings: Vec<Problem>,
 }
 
+impl Money {
+    /// Cash up to the end of each year, as an SVG.
+    #[must_use]
+    pub fn cash_chart(&self) -> String {
+        super::chart::cumulative(&self.cash_flow)
+    }
+}
+
 /// What the money was reckoned with.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Settings {

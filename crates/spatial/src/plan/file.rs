@@ -42,3 +42,11 @@ pub(crate) fn read_plan<T: DeserializeOwned>(folder: &Path) -> Result<T, Problem
     }
     serde_json::from_slice(&bytes).map_err(unlike)
 }
+
+/// The record of a plan as JSON, of the folder that holds it, or the file itself.
+///
+/// # Errors
+/// When there is no plan, or it is of another version.
+pub fn record(folder: &Path) -> Result<serde_json::Value, Problem> {
+    read_plan(folder)
+}

@@ -1,32 +1,33 @@
 //! A property with the plan that stands on it.
 
+use std::ops::Deref;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde::de::DeserializeOwned;
-use stock::Library;
 
 use super::{Reach, USUAL_SEED, changed_since, plan_file, read_plan, told};
-use crate::ground::Ground;
-use crate::pipeline::{self, Fitted, Stage, Zoned};
+use crate::pipeline::{self, Property, Stage, Zoned};
 use crate::problem::Problem;
-use crate::read::Ready;
-use crate::site::Site;
 use crate::stock_file;
-use crate::zones::Zones;
 
 /// A property with what is asked of the plan that stands on it: an earlier one, or one that is made now.
 pub(crate) struct Land<T> {
-    pub(crate) site: Site,
-    pub(crate) library: Library,
-    pub(crate) ready: Ready,
-    pub(crate) ground: Ground,
-    pub(crate) zones: Zones,
+    property: Arc<Property>,
     /// What is asked of the plan.
     pub(crate) plan: T,
     /// Layers that were changed since an earlier plan was made.
     pub(crate) changed: Option<Problem>,
     /// The record of an earlier plan.
     pub(crate) plan_file: Option<PathBuf>,
+}
+
+impl<T> Deref for Land<T> {
+    type Target = Property;
+
+    fn deref(&self) -> &Property {
+        &self.property
+    }
 }
 
 impl<T: DeserializeOwned> Land<T> {
@@ -42,25 +43,27 @@ impl<T: DeserializeOwned> Land<T> {
         let Some(folder) = folder else {
             let fitted = pipeline::fitted(site_file, Reach::Orders, enter)?;
             let plan = pipeline::plan_of(&fitted, Reach::Orders, USUAL_SEED, enter)?;
-            let Fitted { site, library, ready, ground, zones, .. } = fitted;
             let plan = told(&plan)?;
-            return Ok(Self {
-                site,
-                library,
-                ready,
-                ground,
-                zones,
-                plan,
-                changed: None,
-                plan_file: None,
-            });
+            return Ok(Self { property: fitted.property, plan, changed: None, plan_file: None });
         };
         let plan: T = read_plan(folder)?;
         let Zoned { site, ready, ground, zones, .. } = pipeline::zoned(site_file, enter)?;
         let library = stock_file::read(&site.stock)?;
         let changed = changed_since(folder, &ready.inputs)?;
         let plan_file = Some(plan_file(folder));
-        Ok(Self { site, library, ready, ground, zones, plan, changed, plan_file })
+        let property = Arc::new(Property { site, library, ready, ground, zones });
+        Ok(Self { property, plan, changed, plan_file })
+    }
+
+    /// The plan in a folder on a property that was read before.
+    ///
+    /// # Errors
+    /// When the plan cannot be read.
+    pub(crate) fn of(property: &Arc<Property>, folder: &Path) -> Result<Self, Vec<Problem>> {
+        let plan: T = read_plan(folder)?;
+        let changed = changed_since(folder, &property.ready.inputs)?;
+        let (property, plan_file) = (Arc::clone(property), Some(plan_file(folder)));
+        Ok(Self { property, plan, changed, plan_file })
     }
 }
 

@@ -13,6 +13,7 @@ mod reasons;
 #[cfg(test)]
 mod reasons_tests;
 mod rows;
+mod shapes;
 mod uses;
 mod warnings;
 mod zone_reasons;
@@ -20,7 +21,9 @@ mod zone_row;
 
 pub use assemble::{Parts, assemble};
 pub use cards::{CardRow, line_colour, line_letter};
+pub use file::record;
 pub(crate) use file::{plan_file, read_plan};
 pub(crate) use given::{USUAL_SEED, changed_since, given_or_made, told};
 pub(crate) use land::Land;
 pub use rows::*;
+pub use shapes::{Shapes, shapes};

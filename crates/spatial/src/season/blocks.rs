@@ -1,14 +1,13 @@
 //! What a plan plants where, one line in one zone at a time.
 
 use std::collections::BTreeMap;
-use std::path::Path;
 
 use geo::{Centroid, MultiPolygon};
 use serde::Deserialize;
 use stock::Flowering;
 
 use super::Land;
-use crate::plan::plan_file;
+use crate::pipeline::Property;
 use crate::problem::Problem;
 use crate::units::PlanHectares;
 
@@ -103,11 +102,11 @@ const SAME_AREA: f64 = 1e-6;
 ///
 /// # Errors
 /// When the plan plants nothing, or its zones or lines are not those of the site as it is now.
-pub(super) fn sown(land: &Land, folder: Option<&Path>) -> Result<Sown, Vec<Problem>> {
-    let Land { plan, library, zones, site, .. } = land;
+pub(super) fn sown(land: &Land) -> Result<Sown, Vec<Problem>> {
+    let (plan, Property { library, zones, site, .. }) = (&land.plan, &**land);
     let fault = |item: String| {
         let problem = Problem::error(item);
-        problem.file(folder.map_or_else(|| site.file.clone(), plan_file))
+        problem.file(land.plan_file.clone().unwrap_or_else(|| site.file.clone()))
     };
     let again = "make the plan again with `hillweave plan`, or leave the folder out";
     if plan.reach != "orders" || plan.blocks.is_empty() {

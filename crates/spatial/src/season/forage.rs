@@ -6,6 +6,7 @@ use geo::{BoundingRect, MultiPolygon, Rect};
 use super::Land;
 use super::blocks::Sown;
 use super::rows::ForageRow;
+use crate::pipeline::Property;
 use crate::site::Treatment;
 use crate::units::M2_PER_HA;
 use crate::zones::rings;
@@ -29,7 +30,7 @@ pub(super) struct Forage {
 
 impl Forage {
     pub(super) fn of(land: &Land, sown: &Sown) -> Self {
-        let Land { site, ready, zones, .. } = land;
+        let Property { site, ready, zones, .. } = &**land;
         let table = site.layers.cover.as_ref().map_or(&[][..], |source| &source.table[..]);
         let counts = |cover: u8| {
             let Some(row) = table.get(usize::from(cover)) else { return false };

@@ -9,7 +9,7 @@ use super::forage::Forage;
 use super::rows::{ForageRow, HiveRow, HiveSearchRow};
 use crate::ground::{GroundLayer, derivation_of};
 use crate::layout::Tracks;
-use crate::pipeline::on_globe;
+use crate::pipeline::{Property, on_globe};
 use crate::problem::Problem;
 use crate::site::Treatment;
 
@@ -46,7 +46,7 @@ struct Place {
 /// When a layer of the ground cannot be made, or a place has no longitude.
 pub(super) fn hives(land: &Land, forage: &Forage) -> Result<Hives, Problem> {
     let search = HiveSearchRow::default();
-    let Land { site, ready, .. } = land;
+    let Property { site, ready, .. } = &**land;
     if ready.tracks.is_empty() || site.season.hive_sites == 0 {
         return Ok(Hives { search, rows: Vec::new() });
     }
@@ -189,7 +189,7 @@ impl<'a> Looked<'a> {
 
     /// A cell as a place for hives.
     fn place(&self, row: usize, col: usize) -> Result<Place, Unfit> {
-        let Land { site, ready, ground, .. } = self.land;
+        let Property { site, ready, ground, .. } = &**self.land;
         let rules = &site.season;
         let (x, y) = ground.grid().centre(row, col);
         let to_track_m = self

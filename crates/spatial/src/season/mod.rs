@@ -23,11 +23,12 @@ mod weeks;
 mod write_season;
 
 use std::path::Path;
+use std::sync::Arc;
 
 use geo::BoundingRect;
 use stock::YearDay;
 
-use crate::pipeline::{Stage, on_globe};
+use crate::pipeline::{Property, Stage, on_globe};
 use crate::problem::{Problem, named_from};
 use crate::read::{Crs, Ready, records};
 use crate::site::Site;
@@ -57,20 +58,31 @@ pub fn season(
     plan: Option<&Path>,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<(Season, Crs), Vec<Problem>> {
-    let land = Land::read(site_file, plan, enter)?;
-    let Land { site, ready, .. } = &land;
+    of_land(&Land::read(site_file, plan, enter)?)
+}
+
+/// The same of the plan in a folder, on a property that was read before.
+///
+/// # Errors
+/// As [`season`].
+pub fn season_on(property: &Arc<Property>, plan: &Path) -> Result<(Season, Crs), Vec<Problem>> {
+    of_land(&Land::of(property, plan)?)
+}
+
+fn of_land(land: &Land) -> Result<(Season, Crs), Vec<Problem>> {
+    let Property { site, ready, .. } = &**land;
     let weather = Weather::read(site, ready, longitude_deg(ready)?)?;
-    let sown = sown(&land, plan)?;
+    let sown = sown(land)?;
     let first = first_day(ready.latitude_deg);
     let blocks = lines::blocks(&sown, &weather, site);
     let found = lines::lines(&sown, &blocks, &land.library);
     let year = weeks::year(&sown, &blocks, &weather, site, first);
     let gaps = weeks::gaps(&blocks, site.season.gap_days);
-    let forage = forage::Forage::of(&land, &sown);
-    let hives = hives::hives(&land, &forage)?;
+    let forage = forage::Forage::of(land, &sown);
+    let hives = hives::hives(land, &forage)?;
     let mut warnings = weather.warnings.clone();
     warnings.extend(land.changed.clone());
-    warnings.extend(findings::findings(&land, &found, &gaps, &hives));
+    warnings.extend(findings::findings(land, &found, &gaps, &hives));
     let folder = site.folder();
     let warnings = warnings.into_iter().map(|one| one.named_from(folder)).collect();
     let files = [("season.hourly", weather.file.clone()), ("plan", land.plan_file.clone())];
@@ -104,7 +116,7 @@ pub fn season(
         cautions: cautions::cautions(&sown),
         warnings,
     };
-    Ok((season, land.ready.crs))
+    Ok((season, land.ready.crs.clone()))
 }
 
 /// First day of the year of bloom: its turn lies in winter. 1 July in the south, 1 January in the north.

@@ -58,6 +58,14 @@ pub struct Season {
     pub warnings: Vec<Problem>,
 }
 
+impl Season {
+    /// Weeks across, lines and bands of height down, flying hours above, as an SVG.
+    #[must_use]
+    pub fn chart(&self) -> String {
+        super::chart::chart(self)
+    }
+}
+
 /// The thresholds in force.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RulesRow {

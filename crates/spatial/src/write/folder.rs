@@ -15,7 +15,7 @@ use super::json::{PLAN_JSON, pretty_json};
 use super::schedule::{SCHEDULE_CSV, csv_of};
 use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_QGS, PLANTS_CSV,
-    PLANTS_GPX, PLOTS_CSV, PLOTS_GPX, ZONES_GEOJSON,
+    PLANTS_GPX, PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, ZONES_GEOJSON,
 };
 use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
 use crate::chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, CHANCES_JSON};
@@ -108,7 +108,7 @@ impl StagedFolder {
     ///
     /// # Errors
     /// When a number of it is not finite, or the disk refuses.
-    pub(crate) fn record<T: Serialize>(&self, name: &str, value: &T) -> Result<(), Problem> {
+    pub fn record<T: Serialize>(&self, name: &str, value: &T) -> Result<(), Problem> {
         self.write(name, &pretty_json(value).map_err(|problem| problem.file(name))?)
     }
 
@@ -282,7 +282,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 
 /// Files of a plan, of the ground, of seed and of a season, and what mapping packages and desktops put beside them.
 fn is_ours(name: &str) -> bool {
-    const OURS: [&str; 58] = [
+    const OURS: [&str; 61] = [
         PLAN_GPKG,
         PLAN_QGS,
         ZONES_GEOJSON,
@@ -341,6 +341,9 @@ fn is_ours(name: &str) -> bool {
         ELIGIBLE_JSON,
         ELIGIBLE_CSV,
         ELIGIBLE_GPKG,
+        REPORT_HTML,
+        REPORT_PDF,
+        REPORT_JSON,
     ];
     const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
     let file = name.strip_suffix(".aux.xml").unwrap_or(name);
@@ -369,6 +372,7 @@ fn has_mark(folder: &Path) -> bool {
         || begins(CHANCES_JSON, "hillweave.chances")
         || begins(COVER_JSON, "hillweave.cover")
         || begins(ELIGIBLE_JSON, "hillweave.eligible")
+        || begins(REPORT_JSON, "hillweave.report")
 }
 
 fn some_of(names: &[String]) -> String {

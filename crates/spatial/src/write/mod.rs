@@ -57,7 +57,7 @@ pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub(crate) use layer::Layer;
 pub use lon_lat::ToLonLat;
 pub use one_file::write_text;
-pub(crate) use paper::Paper;
+pub use paper::Paper;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};
 pub(crate) use points::{Points, WayPoint, plain};
@@ -76,6 +76,12 @@ pub const PLAN_GPKG: &str = "plan.gpkg";
 pub const PLAN_QGS: &str = "plan.qgs";
 /// Name of the zones' GeoJSON.
 pub const ZONES_GEOJSON: &str = "zones.geojson";
+/// The page of a report.
+pub const REPORT_HTML: &str = "report.html";
+/// A report to print.
+pub const REPORT_PDF: &str = "report.pdf";
+/// The record of a report.
+pub const REPORT_JSON: &str = "report.json";
 /// Name of the blocks' GeoJSON.
 pub const BLOCKS_GEOJSON: &str = "blocks.geojson";
 

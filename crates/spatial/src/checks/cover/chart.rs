@@ -1,20 +1,13 @@
 //! Cover year by year, as a picture inside the page.
 
+use palette::STROKES;
+
 use super::page::class_words;
 use super::rows::{CoverCheck, YearRow};
 use crate::write::{plain, put};
 
-/// Lines are told apart by their dashes and marks, colour being an aid alone (Okabe & Ito 2008).
-const LINES: [(&str, &str); 8] = [
-    ("#0072b2", ""),
-    ("#e69f00", "3 1"),
-    ("#009e73", "1 1"),
-    ("#cc79a7", "4 1 1 1"),
-    ("#56b4e9", "2 2"),
-    ("#d55e00", "6 1.5"),
-    ("#000000", ""),
-    ("#666666", "1 2"),
-];
+/// Lines are told apart by their dashes and marks, colour being an aid alone.
+const DASHES: [&str; STROKES.len()] = ["", "3 1", "1 1", "4 1 1 1", "2 2", "6 1.5", "", "1 2"];
 
 /// Share of ground that may slip protected, by slope group and year.
 pub(super) fn chart(check: &CoverCheck) -> String {
@@ -97,7 +90,7 @@ fn lines(
     let mut classes: Vec<&str> = rows.iter().map(|row| row.class.as_str()).collect();
     classes.dedup();
     for (at, class) in classes.into_iter().enumerate() {
-        let (colour, dashes) = LINES[at % LINES.len()];
+        let (colour, dashes) = (STROKES[at % STROKES.len()], DASHES[at % DASHES.len()]);
         let of_class = rows.iter().filter(|row| row.class == class);
         let points: Vec<String> = of_class
             .filter_map(|row| {

@@ -31,6 +31,7 @@ mod words;
 mod write;
 
 use std::path::Path;
+use std::sync::Arc;
 
 use terrain::Raster;
 
@@ -47,7 +48,7 @@ pub(crate) use write::{
 };
 
 use crate::ground::{GroundLayer, derivation_of};
-use crate::pipeline::{self, Stage};
+use crate::pipeline::{self, Property, Stage};
 use crate::plan::{Land, Reach};
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationOptions, Ready};
@@ -88,9 +89,9 @@ pub struct CheckedCover {
     /// Coordinate system of its pieces.
     pub crs: Crs,
     /// Share protected today, cell by cell.
-    pub(crate) now: Raster<f32>,
+    pub now: Raster<f32>,
     /// Share protected at the target year.
-    pub(crate) then: Raster<f32>,
+    pub then: Raster<f32>,
 }
 
 /// Checks the cover of a piece of hill country. `enter` is told of each stage as it begins.
@@ -107,23 +108,14 @@ pub fn check_cover(
             of_elevation(asked, (file, options), *protected, enter)
         }
         CoverGround::Site(site, folder) => {
-            let land: Land<Told> = Land::read(site, *folder, &mut stage)?;
-            let Land { site, library, ready, ground, zones, plan, .. } = &land;
-            let mut warnings = about_ground(ready, &ground.notes, zones);
-            warnings.extend(land.changed.clone());
-            let planted = Planted::of(plan, zones, library, site.mosaic.fit_floor)
-                .map_err(|problem| land.in_plan(problem))?;
-            let ls = ls_factor(ready, site, enter)?;
-            enter(COVER);
-            let on = OnSite { site, ready, zones, slope: &ground.slope_deg };
-            Ok(on.check(asked, (planted, PlantedBy::Plan), Some(library), &ls, warnings)?)
+            under_plan(&Land::read(site, *folder, &mut stage)?, asked, enter)
         }
         CoverGround::Unplanted(site) if site_has_stock(site)? => {
             // Remedies that plant need a line that fits.
             let fitted = pipeline::fitted(site, Reach::Orders, &mut stage)?;
-            let pipeline::Fitted { site, library, ready, ground, zones, fits, .. } = &fitted;
+            let Property { site, library, ready, ground, zones } = &*fitted.property;
             let warnings = about_ground(ready, &ground.notes, zones);
-            let best = fits.iter().map(|lines| best_line(lines, site.mosaic.fit_floor));
+            let best = fitted.fits.iter().map(|lines| best_line(lines, site.mosaic.fit_floor));
             let planted = nothing_planted(best.collect());
             let ls = ls_factor(ready, site, enter)?;
             enter(COVER);
@@ -139,6 +131,32 @@ pub fn check_cover(
             Ok(OnSite::of(&zoned).check(asked, planted, None, &ls, warnings)?)
         }
     }
+}
+
+/// Checks the cover under the plan in a folder, on a property that was read before, by the rules of its site.
+///
+/// # Errors
+/// As [`check_cover`].
+pub fn check_cover_on(property: &Arc<Property>, plan: &Path) -> Result<CheckedCover, Vec<Problem>> {
+    let ground = CoverGround::Site(&property.site.file, Some(plan));
+    let asked = CoverAsked { ground, measure: None, target: None, by_years: None };
+    under_plan(&Land::of(property, plan)?, &asked, &mut |_| {})
+}
+
+fn under_plan(
+    land: &Land<Told>,
+    asked: &CoverAsked<'_>,
+    enter: &mut dyn FnMut(&'static str),
+) -> Result<CheckedCover, Vec<Problem>> {
+    let Property { site, library, ready, ground, zones } = &**land;
+    let mut warnings = about_ground(ready, &ground.notes, zones);
+    warnings.extend(land.changed.clone());
+    let planted = Planted::of(&land.plan, zones, library, site.mosaic.fit_floor)
+        .map_err(|problem| land.in_plan(problem))?;
+    let ls = ls_factor(ready, site, enter)?;
+    enter(COVER);
+    let on = OnSite { site, ready, zones, slope: &ground.slope_deg };
+    Ok(on.check(asked, (planted, PlantedBy::Plan), Some(library), &ls, warnings)?)
 }
 
 fn site_has_stock(site: &Path) -> Result<bool, Vec<Problem>> {

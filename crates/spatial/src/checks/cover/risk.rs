@@ -6,7 +6,7 @@ use stock::Library;
 use super::kinds::{self, Footing, Part};
 use super::planted::{Planted, Told, alive, gap_share, open_per_ha};
 use super::setting::Tables;
-use crate::pipeline::Fitted;
+use crate::pipeline::{Fitted, Property};
 use crate::problem::Problem;
 use crate::site::{CoverClass, Site, Treatment};
 use crate::units::M2_PER_HA;
@@ -33,7 +33,7 @@ pub(crate) struct ZoneRisk {
 /// # Errors
 /// When the plan is one of other ground or stock.
 pub(crate) fn risks_of(fitted: &Fitted, told: &Told) -> Result<Vec<Option<ZoneRisk>>, Problem> {
-    let Fitted { site, library, ready, ground, zones, .. } = fitted;
+    let Property { site, library, ready, ground, zones } = &**fitted;
     let mut planted = Planted::of(told, zones, library, site.mosaic.fit_floor)?;
     let tables = Tables::of(site);
     let footing = tables.footing(site, ready, &ground.slope_deg);

@@ -84,6 +84,12 @@ pub struct CoverCheck {
 }
 
 impl CoverCheck {
+    /// Share of ground that may slip protected, by slope group and year, as an SVG.
+    #[must_use]
+    pub fn chart(&self) -> String {
+        super::chart::chart(self)
+    }
+
     /// The target year in words.
     #[must_use]
     pub fn target_year_words(&self) -> String {

@@ -18,6 +18,7 @@ mod tests;
 mod write;
 
 use std::path::Path;
+use std::sync::Arc;
 
 pub(crate) use columns::{PIECES, RESULTS};
 pub use compare::{Compare, Verdict};
@@ -29,7 +30,7 @@ pub(crate) use write::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 use super::BriefCaution;
 use super::cover::planted::{Planted, Told};
 use super::cover::{about_ground, pattern_of};
-use crate::pipeline::Stage;
+use crate::pipeline::{Property, Stage};
 use crate::plan::Land;
 use crate::problem::Problem;
 use crate::read::{Crs, Ready};
@@ -61,16 +62,33 @@ pub fn check_eligible(
     // Refuses rule files now rather than after the work.
     let (site, _) = crate::site::load(site_file)?;
     let rules = rule_file::rules(site.eligibility.rules.as_deref())?;
-    let land: Land<Told> = Land::read(site_file, folder, enter)?;
-    let Land { site, library, ready, ground: made, zones, plan, .. } = &land;
+    of_land(&Land::read(site_file, folder, enter)?, rules)
+}
+
+/// The same of the plan in a folder, on a property that was read before.
+///
+/// # Errors
+/// As [`check_eligible`].
+pub fn check_eligible_on(
+    property: &Arc<Property>,
+    plan: &Path,
+) -> Result<CheckedEligible, Vec<Problem>> {
+    let rules = rule_file::rules(property.site.eligibility.rules.as_deref())?;
+    of_land(&Land::of(property, plan)?, rules)
+}
+
+fn of_land(land: &Land<Told>, rules: Vec<Rule>) -> Result<CheckedEligible, Vec<Problem>> {
+    let Property { site, library, ready, ground: made, zones } = &**land;
     let mut warnings = about_ground(ready, &made.notes, zones);
     warnings.extend(land.changed.clone());
-    let checked = Planted::of(plan, zones, library, site.mosaic.fit_floor).and_then(|planted| {
-        let (cover, pattern) = (ready.cover.as_ref(), pattern_of(site));
-        let slope_deg = &made.slope_deg;
-        let ground = Ground { site, library, zones, planted: &planted, slope_deg, cover, pattern };
-        checked(&ground, ready, rules, warnings)
-    });
+    let checked =
+        Planted::of(&land.plan, zones, library, site.mosaic.fit_floor).and_then(|planted| {
+            let (cover, pattern) = (ready.cover.as_ref(), pattern_of(site));
+            let slope_deg = &made.slope_deg;
+            let ground =
+                Ground { site, library, zones, planted: &planted, slope_deg, cover, pattern };
+            checked(&ground, ready, rules, warnings)
+        });
     Ok(checked.map_err(|problem| land.in_plan(problem))?)
 }
 

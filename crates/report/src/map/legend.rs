@@ -1,0 +1,147 @@
+//! Patterns, and what they stand for, beside a map.
+
+use std::fmt::Write;
+
+use palette::{BORDER, Class, Pattern};
+
+use crate::xml::plain;
+
+/// What a class is filled with: its colour, or its pattern in the sheet.
+pub(super) fn paint(sheet: usize, legend: &str, class: &Class) -> String {
+    match class.pattern {
+        // Tiles of one colour would show their seams.
+        Pattern::Plain => class.colour.to_string(),
+        _ => format!("url(#{})", fill(sheet, legend, class)),
+    }
+}
+
+/// Name of the pattern of a class in the sheet.
+pub(super) fn fill(sheet: usize, legend: &str, class: &Class) -> String {
+    format!("s{sheet}-{legend}-{}", class.letter)
+}
+
+/// A pattern of a class: its colour and strokes, as an SVG `pattern`.
+pub(super) fn pattern(id: &str, class: &Class) -> String {
+    let side = class.pattern.strokes().first().map_or(4.0, |stroke| stroke.apart_mm);
+    let turn = class.pattern.strokes().iter().find_map(|stroke| stroke.angle_deg).unwrap_or(0.0);
+    let mut svg = format!(
+        "<pattern id=\"{id}\" width=\"{side}\" height=\"{side}\" patternUnits=\"userSpaceOnUse\" \
+         patternTransform=\"rotate({})\"><rect width=\"{side}\" height=\"{side}\" fill=\"{}\"/>",
+        -turn, class.colour
+    );
+    let ink = class.hatch();
+    for stroke in class.pattern.strokes() {
+        // Writing to a String cannot fail.
+        let _ = match stroke.angle_deg {
+            None => write!(
+                svg,
+                "<circle cx=\"{0}\" cy=\"{0}\" r=\"{1}\" fill=\"{ink}\"/>",
+                side / 2.0,
+                stroke.width_mm / 2.0
+            ),
+            // The first family lies level in the turned pattern, a second one across it.
+            Some(angle) => {
+                let is_first = (angle - turn).abs() < 1e-9;
+                let middle = side / 2.0;
+                let path = if is_first {
+                    format!("M0 {middle}h{side}")
+                } else {
+                    format!("M{middle} 0v{side}")
+                };
+                write!(
+                    svg,
+                    "<path d=\"{path}\" stroke=\"{ink}\" stroke-width=\"{}\"/>",
+                    stroke.width_mm
+                )
+            }
+        };
+    }
+    svg + "</pattern>\n"
+}
+
+/// Two or more lines in one zone: stripes by share.
+pub(super) fn stripes(id: &str, parts: &[(&Class, f64)]) -> String {
+    const SIDE: f64 = 5.0;
+    let mut svg = format!(
+        "<pattern id=\"{id}\" width=\"{SIDE}\" height=\"{SIDE}\" patternUnits=\"userSpaceOnUse\" \
+         patternTransform=\"rotate(20)\">"
+    );
+    let all: f64 = parts.iter().map(|(_, share)| share).sum();
+    let mut left = 0.0;
+    for (class, share) in parts {
+        let wide = share / all * SIDE;
+        // Writing to a String cannot fail.
+        let _ = write!(
+            svg,
+            "<rect x=\"{left:.3}\" width=\"{wide:.3}\" height=\"{SIDE}\" fill=\"{}\"/>",
+            class.colour
+        );
+        left += wide;
+    }
+    svg + "</pattern>\n"
+}
+
+/// An entry: how it is drawn, its letter, what it is, and how much there is of it.
+pub(super) struct Entry {
+    /// Fill of the swatch: a colour or `url(#…)`.
+    pub(super) fill: String,
+    /// Stroke of the swatch.
+    pub(super) stroke: String,
+    /// Letter on the swatch and its ink.
+    pub(super) letter: Option<(String, String)>,
+    /// What it is.
+    pub(super) words: String,
+    /// How much; may be empty.
+    pub(super) amount: String,
+}
+
+impl Entry {
+    pub(super) fn of_class(paint: String, class: &Class, amount: String) -> Self {
+        // A letter is read on plain colour alone.
+        let letter = (class.pattern == Pattern::Plain)
+            .then(|| (class.letter.clone(), class.ink().to_string()));
+        Self {
+            fill: paint,
+            stroke: BORDER.to_string(),
+            letter,
+            words: format!("{}  {}", class.letter, class.label),
+            amount,
+        }
+    }
+
+    /// At a place, 5.6 mm high.
+    pub(super) fn svg(&self, [x, y]: [f64; 2], wide_mm: f64) -> String {
+        let mut svg = format!(
+            "<rect x=\"{x}\" y=\"{y:.2}\" width=\"9\" height=\"4.6\" fill=\"{}\" stroke=\"{}\" stroke-width=\".3\"/>",
+            self.fill, self.stroke
+        );
+        // Writing to a String cannot fail.
+        if let Some((letter, ink)) = &self.letter {
+            let _ = write!(
+                svg,
+                "<text x=\"{:.2}\" y=\"{:.2}\" font-size=\"3\" font-weight=\"700\" text-anchor=\"middle\" \
+                 fill=\"{ink}\">{}</text>",
+                x + 4.5,
+                y + 3.4,
+                plain(letter)
+            );
+        }
+        let _ = write!(
+            svg,
+            "<text x=\"{:.2}\" y=\"{:.2}\" font-size=\"2.7\">{}</text>",
+            x + 11.0,
+            y + 3.3,
+            plain(&self.words)
+        );
+        if !self.amount.is_empty() {
+            let _ = write!(
+                svg,
+                "<text x=\"{:.2}\" y=\"{:.2}\" font-size=\"2.7\" text-anchor=\"end\">{}</text>",
+                x + wide_mm,
+                y + 3.3,
+                plain(&self.amount)
+            );
+        }
+        svg + "\n"
+    }
+}
