@@ -36,6 +36,7 @@ fn the_written_plan_obeys_the_laws() {
             "orders.csv",
             "plan.gpkg",
             "plan.json",
+            "plan.qgs",
             "schedule.csv",
             "schedule.xlsx",
             "zones.geojson"

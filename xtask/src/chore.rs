@@ -10,7 +10,7 @@ cargo xtask test           build, run every test, the checks against outside lib
 cargo xtask setup          only install what the two need (apt-get; a Python folder under target)
 cargo xtask ci             formatting, lints, documentation, then all that `test` runs
             --gates        without the tests
-cargo xtask docs           write the reference pages of docs/ from the tables in the code
+cargo xtask docs           write the reference pages of docs/ and the files of styles/ from the tables in the code
             --check        compare only
 cargo xtask dem            write an invented elevation raster: rough hill country, EPSG:2193
             --cols N --rows N -o FILE

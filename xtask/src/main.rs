@@ -14,6 +14,7 @@ mod dem;
 mod demo;
 mod json;
 mod needs;
+mod node;
 mod process;
 mod python;
 mod race;

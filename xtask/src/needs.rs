@@ -51,6 +51,26 @@ pub(crate) const PYTHON: Need = Need {
     packages: &["python3", "python3-venv"],
 };
 
+/// The system's own Python: QGIS's and GDAL's bindings are built for it, and for no other.
+pub(crate) const SYSTEM_PYTHON: &str = "/usr/bin/python3";
+
+/// A mapping package without a window: whether our files open in it, and how they look.
+pub(crate) const QGIS: Need = Need {
+    what: "QGIS's and GDAL's libraries for the system's Python (qgis.core, osgeo), with venv",
+    present: || {
+        let asked = ["-c", "import qgis.core, osgeo.gdal, ensurepip, venv"];
+        process::succeeds(Command::new(SYSTEM_PYTHON).args(asked))
+    },
+    packages: &["python3-qgis", "python3-gdal", "python3-venv"],
+};
+
+/// Node: the readers of style files are written for it.
+pub(crate) const NODE: Need = Need {
+    what: "Node, 18 or later, with npm",
+    present: || process::on_path("node") && process::on_path("npm"),
+    packages: &["nodejs", "npm"],
+};
+
 /// SAGA's command line: a general terrain tool to race against.
 pub(crate) const SAGA: Need = Need {
     what: "SAGA's command line (saga_cmd)",

@@ -4,11 +4,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use crate::needs::SYSTEM_PYTHON;
 use crate::stop::Stop;
 use crate::{process, repository};
 
 /// The libraries that the checkers use.
 const CHECKERS: &str = "tests/outside/requirements.txt";
+/// The libraries of the checkers of files for mapping packages.
+const GIS: &str = "tests/outside/gis-requirements.txt";
 /// The libraries that our kernels race against.
 const RACERS: &str = "xtask/race/requirements.txt";
 
@@ -18,6 +21,10 @@ pub(crate) struct Venv {
     folder: PathBuf,
     wanted: String,
     requirements: PathBuf,
+    /// The interpreter that makes it.
+    maker: &'static str,
+    /// Whether it sees the libraries that the system has.
+    sees_system: bool,
 }
 
 impl Venv {
@@ -31,11 +38,18 @@ impl Venv {
         Self::new("race-venv", RACERS)
     }
 
+    /// The folder of the checkers of files for mapping packages: of the system's own Python, beside whose libraries
+    /// it stands.
+    pub(crate) fn of_gis_checkers() -> Result<Self, Stop> {
+        Ok(Self { maker: SYSTEM_PYTHON, sees_system: true, ..Self::new("gis-venv", GIS)? })
+    }
+
     fn new(name: &str, requirements: &str) -> Result<Self, Stop> {
         let requirements = repository::root().join(requirements);
         let wanted = fs::read_to_string(&requirements)
             .map_err(|error| Stop::unusable(requirements.display(), &error))?;
-        Ok(Self { folder: repository::target_folder()?.join(name), wanted, requirements })
+        let folder = repository::target_folder()?.join(name);
+        Ok(Self { folder, wanted, requirements, maker: "python3", sees_system: false })
     }
 
     /// Its interpreter.
@@ -52,8 +66,12 @@ impl Venv {
     /// Makes it anew. The stamp comes last: a run that was cut short is made again.
     pub(crate) fn make(&self) -> Result<(), Stop> {
         eprintln!("installing Python libraries under {}", self.folder.display());
-        let venv = ["-m", "venv", "--clear"];
-        process::run(Command::new("python3").args(venv).arg(&self.folder))?;
+        let mut make = Command::new(self.maker);
+        make.args(["-m", "venv", "--clear"]);
+        if self.sees_system {
+            make.arg("--system-site-packages");
+        }
+        process::run(make.arg(&self.folder))?;
         let mut install = Command::new(self.python());
         // Built wheels only: a library without one would want compilers of its own.
         install.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check"]);
@@ -80,7 +98,8 @@ mod tests {
         let folder = std::env::temp_dir().join(format!("xtask-venv-{}", std::process::id()));
         let venv = |wanted: &str| {
             let (folder, requirements) = (folder.clone(), PathBuf::new());
-            Venv { folder, wanted: wanted.to_owned(), requirements }
+            let wanted = wanted.to_owned();
+            Venv { folder, wanted, requirements, maker: "python3", sees_system: false }
         };
         let newer = venv("shapely>=3\n");
         let venv = venv("shapely>=2.1\n");

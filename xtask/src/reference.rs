@@ -1,4 +1,4 @@
-//! Reference pages of the documentation, made by the program from the tables in its code.
+//! Reference pages of the documentation and the files of `styles/`, made by the program from the tables in its code.
 
 use std::fs;
 use std::path::Path;
@@ -15,6 +15,9 @@ const PAGES: [(&str, &str); 3] = [
     ("stock-keys", "docs/stock-keys.md"),
 ];
 
+/// Folder of the style files: nothing else is in it.
+const STYLES: &str = "styles";
+
 /// Writes the pages, or only compares them with what is there.
 pub(crate) fn run(check: bool) -> Result<(), Stop> {
     let program = cargo::build(Profile::Dev)?;
@@ -22,14 +25,54 @@ pub(crate) fn run(check: bool) -> Result<(), Stop> {
     for (page, file) in PAGES {
         let made = made(Command::new(&program).args(["reference", page]))?;
         if !settle(&repository::root().join(file), &made, check)? {
-            stale.push(file);
+            stale.push(file.to_owned());
         }
     }
+    let styles = made(Command::new(&program).args(["reference", "styles"]))?;
+    stale.extend(settle_folder(&repository::root().join(STYLES), &split(&styles)?, check)?);
     if stale.is_empty() {
         return Ok(());
     }
     let pages = stale.join(", ");
     Err(Stop::finding(format!("not as the code says: {pages}. Run `cargo xtask docs`.")))
+}
+
+/// Files that stand one after another, each after a line `==> NAME <==`.
+fn split(bundle: &str) -> Result<Vec<(&str, &str)>, Stop> {
+    let unreadable = || Stop::finding("`reference styles` prints no files".to_owned());
+    let mut files = Vec::new();
+    for part in bundle.split("==> ").skip(1) {
+        let (name, text) = part.split_once(" <==\n").ok_or_else(unreadable)?;
+        if name.is_empty() || name.contains(['/', '\\']) {
+            return Err(unreadable());
+        }
+        files.push((name, text));
+    }
+    if files.is_empty() { Err(unreadable()) } else { Ok(files) }
+}
+
+/// Names of files of a folder that are not as they were made, strangers among them. They are written, and
+/// strangers removed, unless only a check was asked for.
+fn settle_folder(folder: &Path, files: &[(&str, &str)], check: bool) -> Result<Vec<String>, Stop> {
+    let mut stale = Vec::new();
+    for (name, text) in files {
+        if !settle(&folder.join(name), text, check)? {
+            stale.push(format!("{STYLES}/{name}"));
+        }
+    }
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if files.iter().any(|(known, _)| *known == name) {
+            continue;
+        }
+        if check {
+            stale.push(format!("{STYLES}/{name}"));
+        } else {
+            fs::remove_file(entry.path())
+                .map_err(|error| Stop::unusable(entry.path().display(), &error))?;
+        }
+    }
+    Ok(stale)
 }
 
 /// A page as the program prints it, which is never nothing.
@@ -59,6 +102,28 @@ mod tests {
     fn an_empty_page_is_refused() {
         assert!(made(&mut Command::new("true")).unwrap_err().message().contains("nothing: true"));
         assert_eq!(made(Command::new("echo").arg("page")), Ok("page\n".to_owned()));
+    }
+
+    #[test]
+    fn a_bundle_is_split_into_its_files() {
+        let files = split("==> a.sld <==\none\ntwo\n==> b <==\nthree\n").unwrap();
+        assert_eq!(files, [("a.sld", "one\ntwo\n"), ("b", "three\n")]);
+        for bad in ["", "text", "==> ../a <==\nx", "==> a"] {
+            assert!(split(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_folder_holds_what_was_made_and_no_stranger() {
+        let folder = std::env::temp_dir().join(format!("xtask-styles-{}", std::process::id()));
+        let files = [("a", "1"), ("b", "2")];
+        assert_eq!(settle_folder(&folder, &files, true).unwrap(), ["styles/a", "styles/b"]);
+        assert_eq!(settle_folder(&folder, &files, false).unwrap().len(), 0);
+        fs::write(folder.join("old"), "").unwrap();
+        assert_eq!(settle_folder(&folder, &files, true).unwrap(), ["styles/old"]);
+        assert_eq!(settle_folder(&folder, &files, false).unwrap().len(), 0);
+        assert!(!folder.join("old").exists());
+        fs::remove_dir_all(folder).unwrap();
     }
 
     #[test]

@@ -3,7 +3,8 @@
 use std::path::PathBuf;
 
 use crate::apt;
-use crate::needs::{self, BUILD, GDAL_PROGRAMS, Need, PYTHON};
+use crate::needs::{self, BUILD, GDAL_PROGRAMS, NODE, Need, PYTHON, QGIS};
+use crate::node::NodeModules;
 use crate::python::Venv;
 use crate::stop::Stop;
 
@@ -12,9 +13,20 @@ pub(crate) fn build() -> Result<(), Stop> {
     provide(BUILD.iter().collect())
 }
 
-/// What building and testing need; returns the checkers' Python.
-pub(crate) fn test() -> Result<PathBuf, Stop> {
-    let mut needs: Vec<&Need> = BUILD.iter().chain([&GDAL_PROGRAMS]).collect();
+/// What the checkers run with.
+#[derive(Debug)]
+pub(crate) struct Checkers {
+    /// Their Python.
+    pub(crate) python: PathBuf,
+    /// The Python of those that look at files for mapping packages.
+    pub(crate) gis_python: PathBuf,
+    /// Folder of Node modules.
+    pub(crate) node_modules: PathBuf,
+}
+
+/// What building and testing need; returns what the checkers run with.
+pub(crate) fn test() -> Result<Checkers, Stop> {
+    let mut needs: Vec<&Need> = BUILD.iter().chain([&GDAL_PROGRAMS, &QGIS, &NODE]).collect();
     let venv = Venv::of_checkers()?;
     if venv.is_ready() {
         provide(needs)?;
@@ -23,13 +35,22 @@ pub(crate) fn test() -> Result<PathBuf, Stop> {
         provide(needs)?;
         venv.make()?;
     }
-    Ok(venv.python())
+    let gis = Venv::of_gis_checkers()?;
+    if !gis.is_ready() {
+        gis.make()?;
+    }
+    let node = NodeModules::of_checkers()?;
+    if !node.is_ready() {
+        node.make()?;
+    }
+    let (python, gis_python) = (venv.python(), gis.python());
+    Ok(Checkers { python, gis_python, node_modules: node.folder() })
 }
 
 /// Both, and says so.
 pub(crate) fn all() -> Result<(), Stop> {
-    let python = test()?;
-    println!("ready to build and test; the checkers' Python is {}", python.display());
+    let checkers = test()?;
+    println!("ready to build and test; the checkers' Python is {}", checkers.python.display());
     Ok(())
 }
 

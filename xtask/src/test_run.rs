@@ -3,9 +3,9 @@
 //! Tests named `by_hand_…` are measurements, or need a prepared machine: they are never run here.
 
 use std::io::{BufRead, BufReader};
-use std::path::Path;
 use std::process::{Command, Stdio};
 
+use crate::setup::Checkers;
 use crate::stop::Stop;
 use crate::tally::Tally;
 use crate::{cargo, setup};
@@ -17,8 +17,8 @@ pub(crate) fn run() -> Result<(), Stop> {
 
 /// The same after other gates, whose failures are named before that line.
 pub(crate) fn run_after(mut failures: Vec<String>) -> Result<(), Stop> {
-    let python = setup::test()?;
-    let (tally, succeeded) = stream(&mut command(&python))?;
+    let checkers = setup::test()?;
+    let (tally, succeeded) = stream(&mut command(&checkers))?;
     failures.extend(fault(tally, succeeded).map(str::to_owned));
     for failure in &failures {
         eprintln!("failed: {failure}");
@@ -30,9 +30,12 @@ pub(crate) fn run_after(mut failures: Vec<String>) -> Result<(), Stop> {
 }
 
 /// Default targets only: benchmarks are neither built nor run.
-fn command(python: &Path) -> Command {
+fn command(checkers: &Checkers) -> Command {
     let mut command = cargo::command(["test", "--workspace", "--no-fail-fast"]);
-    command.args(["--", "--include-ignored", "--skip", "by_hand_"]).env("HILLWEAVE_PYTHON", python);
+    command.args(["--", "--include-ignored", "--skip", "by_hand_"]);
+    command.env("HILLWEAVE_PYTHON", &checkers.python);
+    command.env("HILLWEAVE_GIS_PYTHON", &checkers.gis_python);
+    command.env("HILLWEAVE_NODE", &checkers.node_modules);
     command
 }
 
@@ -95,7 +98,9 @@ mod tests {
 
     #[test]
     fn the_checks_against_outside_libraries_are_in() {
-        let line = crate::process::line(&command(Path::new("python")));
+        let [python, gis_python, node_modules] = ["python", "gis", "node"].map(Into::into);
+        let checkers = Checkers { python, gis_python, node_modules };
+        let line = crate::process::line(&command(&checkers));
         assert!(
             line.ends_with("test --workspace --no-fail-fast -- --include-ignored --skip by_hand_"),
             "{line}"

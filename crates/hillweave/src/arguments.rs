@@ -647,6 +647,8 @@ pub(crate) enum Page {
     SiteKeys,
     /// Every key of a stock file
     StockKeys,
+    /// The files of `styles/`, each after a line with its name
+    Styles,
 }
 
 /// A month, such as 2027-03.

@@ -8,8 +8,14 @@ mod class;
 mod colour;
 mod legend;
 mod legends;
+pub mod look;
 mod pattern;
+mod published;
+pub mod qml;
 mod sight;
+pub mod sld;
+pub mod web;
+mod xml;
 
 pub use class::Class;
 pub use colour::Colour;
@@ -18,4 +24,6 @@ pub use legends::{
     BLACK, BORDER, LINES, PAPER, STROKES, cover_bands, ground, land, lines, slope_groups,
 };
 pub use pattern::{Pattern, Stroke};
+pub use published::published;
 pub use sight::Sight;
+pub use xml::escaped;

@@ -34,6 +34,7 @@ pub(crate) fn reference(options: &Reference, screen: &Screen) -> Result<Outcome,
         Page::Columns => spatial::write::dictionary_markdown(),
         Page::SiteKeys => spatial::site::keys_markdown(),
         Page::StockKeys => stock::stock_keys_markdown(),
+        Page::Styles => spatial::write::styles_in_one(),
     };
     screen.data(&page)?;
     Ok(Outcome::Done)

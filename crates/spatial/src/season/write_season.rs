@@ -8,7 +8,7 @@ use super::rows::{HiveRow, Season};
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, WayPoint, Written, write_points};
+use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_points};
 
 /// One row for each line in each zone.
 pub const BLOOM_BLOCKS_CSV: &str = "bloom_blocks.csv";
@@ -53,10 +53,25 @@ pub fn write_season(
             about: format!("{}; look at the way in on foot first", hive.reason),
         };
         folder.write(HIVE_SITES_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
-        folder.make(HIVE_SITES_GPKG, |path| write_points(path, &points, &crs.definition()))?;
+        folder.make(HIVE_SITES_GPKG, |path| {
+            write_points(path, &points, &crs.definition(), &about(season))
+        })?;
     }
     folder.write(SEASON_HTML, page(season).as_bytes())?;
     folder.commit()
+}
+
+fn about(season: &Season) -> About<'_> {
+    About {
+        title: format!("Hive sites: {}", season.site),
+        summary: "Places beside tracks where hives may stand, the best first, to be looked at on site first.",
+        inputs: &season.inputs,
+        steps: &[
+            "Places along tracks held against slope, water, lines and other rules of the site.",
+            "Forage within flying distance of each added up, and the best taken one after another.",
+        ],
+        looks: Vec::new(),
+    }
 }
 
 fn points(season: &Season) -> Points<'_, HiveRow, Season> {

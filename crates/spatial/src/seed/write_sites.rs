@@ -8,7 +8,7 @@ use super::sheet::field_sheet_html;
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, WayPoint, Written, write_points};
+use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_points};
 
 /// Name of the table to fill in.
 pub const FIELD_SHEET_CSV: &str = "field_sheet.csv";
@@ -48,8 +48,23 @@ pub fn write_sites(
     };
     folder.write(FIELD_SHEET_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
     folder.write(FIELD_SHEET_HTML, field_sheet_html(round).as_bytes())?;
-    folder.make(FIELD_SHEET_GPKG, |path| write_points(path, &points, &crs.definition()))?;
+    folder.make(FIELD_SHEET_GPKG, |path| {
+        write_points(path, &points, &crs.definition(), &about(round))
+    })?;
     folder.commit()
+}
+
+fn about(round: &SeedSites) -> About<'_> {
+    About {
+        title: format!("Places where mother trees are looked for: {}", round.site),
+        summary: "Places drawn at random and spread evenly over local stands; blank fields are filled in there.",
+        inputs: &round.inputs,
+        steps: &[
+            "Ground of the stands too steep to work on left out.",
+            "Places drawn from the rest, spread evenly, with the seed of the site's random draws.",
+        ],
+        looks: Vec::new(),
+    }
 }
 
 fn points(round: &SeedSites) -> Points<'_, TreeRow, SeedSites> {

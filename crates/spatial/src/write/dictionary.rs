@@ -106,7 +106,8 @@ Made from the program's table of columns: do not edit by hand.
 - Areas are hectares (10,000 m²). *map*: on the flat map, in the plan's own grid, which may differ
   from the area on the ellipsoid by up to half a per cent. *ground*: along the slope.
 - `plan.gpkg` (GeoPackage 1.3) adds `fid`, a row number, and `geom`, a MULTIPOLYGON in the plan's
-  coordinate system, easting first.
+  coordinate system, easting first. It says all this itself, with its sources; `plan.qgs` opens it in its
+  colours.
 - GeoJSON (RFC 7946) is longitude and latitude on WGS 84 with 7 decimals, about a centimetre. Each
   feature's `id` is its `zone_id` or `block_id`.
 - `plan.json` holds the whole plan, with every input's checksum and every default taken.

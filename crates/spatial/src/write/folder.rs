@@ -14,8 +14,9 @@ use super::columns::Column;
 use super::json::{PLAN_JSON, pretty_json};
 use super::schedule::{SCHEDULE_CSV, csv_of};
 use super::{
-    BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLANTS_CSV, PLANTS_GPX,
-    PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, SCHEDULE_XLSX, ZONES_GEOJSON,
+    BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_QGS, PLANTS_CSV,
+    PLANTS_GPX, PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, SCHEDULE_XLSX,
+    ZONES_GEOJSON,
 };
 use crate::calendar::{CALENDAR_CSV, CALENDAR_HTML, CALENDAR_ICS, CALENDAR_JSON};
 use crate::chances::{CHANCE_LINES_CSV, CHANCE_ZONES_CSV, CHANCES_CSV, CHANCES_JSON};
@@ -286,6 +287,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
 fn is_ours(name: &str) -> bool {
     const OURS: &[&str] = &[
         PLAN_GPKG,
+        PLAN_QGS,
         ZONES_GEOJSON,
         BLOCKS_GEOJSON,
         SCHEDULE_CSV,

@@ -4,8 +4,10 @@
 //! ([`StagedFolder`]): the folder appears whole or not at all. The GeoJSON, CSV and JSON of one plan are
 //! the same bytes each time; no time of day and no path of the machine goes into them.
 
+mod about;
 mod cards;
 pub mod columns;
+mod described;
 mod dictionary;
 mod finite;
 mod folder;
@@ -16,16 +18,22 @@ mod geopackage_check;
 mod html;
 mod json;
 mod layer;
+mod layer_styles;
 mod lon_lat;
 mod one_file;
 mod overviews;
 mod paper;
+mod plan_about;
+mod plan_looks;
 mod plants;
 mod plots;
 mod points;
+mod project;
 mod raster;
 mod raster_windows;
 mod schedule;
+mod spatial_index;
+mod sql;
 mod value;
 mod workbook;
 
@@ -38,6 +46,7 @@ mod tests;
 
 use std::path::Path;
 
+pub(crate) use about::About;
 pub use cards::{CARDS_CSV, cards_csv};
 pub use dictionary::dictionary_markdown;
 pub use folder::{StagedFolder, Written};
@@ -67,6 +76,8 @@ use crate::problem::Problem;
 
 /// Name of the GeoPackage.
 pub const PLAN_GPKG: &str = "plan.gpkg";
+/// Name of the project that opens the GeoPackage with its styles.
+pub const PLAN_QGS: &str = "plan.qgs";
 /// Name of the zones' GeoJSON.
 pub const ZONES_GEOJSON: &str = "zones.geojson";
 /// The page of a report.
@@ -81,7 +92,7 @@ pub const BLOCKS_GEOJSON: &str = "blocks.geojson";
 /// What may be written beside `plan.json`, which is always written: it marks the folder as a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Output {
-    /// `plan.gpkg`.
+    /// `plan.gpkg`, and `plan.qgs` that opens it.
     GeoPackage,
     /// `zones.geojson`.
     Zones,
@@ -168,8 +179,16 @@ pub fn write_plan(
     }
     if outputs.contains(&Output::GeoPackage) {
         folder.make(PLAN_GPKG, |path| write_geopackage(path, plan, crs_wkt))?;
+        folder.write(PLAN_QGS, &geopackage::plan_project(plan, crs_wkt)?)?;
     }
     folder.commit()
+}
+
+/// The files of `styles/` one after another, each after a line `==> NAME <==`.
+#[must_use]
+pub fn styles_in_one() -> String {
+    let one = |(name, text): (String, String)| format!("==> {name} <==\n{text}");
+    palette::published().into_iter().map(one).collect()
 }
 
 /// `zones.geojson`: see [`ToLonLat`] for the transform.

@@ -8,13 +8,12 @@ use std::path::Path;
 
 use gdal::Dataset;
 use gdal::errors::GdalError;
-use gdal::spatial_ref::SpatialRef;
 use gdal::vector::{Defn, Feature, Geometry, LayerAccess};
 use gdal_sys::OGRwkbGeometryType;
 
 use super::columns::{Column, PLANTS, PLOTS};
 use super::gdal_problem::gdal_problem;
-use super::geopackage::{create_table, set_fields};
+use super::geopackage::{Package, set_fields};
 use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
 use super::schedule::csv_of;
@@ -75,23 +74,22 @@ pub(super) fn plots(plan: &Plan) -> Points<'_, Plot> {
 
 impl<Row, Whole> Points<'_, Row, Whole> {
     /// Writes them into a GeoPackage; nothing where there are none.
-    pub(super) fn write(
-        &self,
-        dataset: &mut Dataset,
-        crs: &SpatialRef,
-        path: &Path,
-    ) -> Result<(), Problem> {
+    pub(super) fn write(&self, package: &mut Package<'_>) -> Result<(), Problem> {
         if self.rows.is_empty() {
             return Ok(());
         }
-        let refused = |error: GdalError| gdal_problem(path, self.name, &error);
+        let path = package.path().to_owned();
+        let refused = |error: GdalError| gdal_problem(&path, self.name, &error);
         let named = (self.name, self.description);
-        let point = OGRwkbGeometryType::wkbPoint;
-        let table = create_table(dataset, named, point, self.columns, crs).map_err(refused)?;
+        let places = self.rows.iter().map(|row| (self.at)(row));
+        let sides = places.map(|[x, y]| [x, x, y, y]).collect();
+        let table = package
+            .table(named, OGRwkbGeometryType::wkbPoint, self.columns, sides)
+            .map_err(refused)?;
         let shape = Defn::from_layer(&table);
         for row in self.rows {
             let values = self.columns.iter().map(|column| column.value(row, self.whole));
-            let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(path))?;
+            let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(&path))?;
             let [x, y] = (self.at)(row);
             let written = || {
                 let mut feature = Feature::new(&shape)?;
@@ -106,18 +104,13 @@ impl<Row, Whole> Points<'_, Row, Whole> {
         Ok(())
     }
 
-    /// Reads every point back and compares its place.
+    /// Reads every point back and compares its place; how many there are is known to be right.
     pub(super) fn check(&self, dataset: &Dataset, path: &Path) -> Result<(), Problem> {
         if self.rows.is_empty() {
             return Ok(());
         }
         let unread = |error: GdalError| gdal_problem(path, self.name, &error);
         let mut table = dataset.layer_by_name(self.name).map_err(unread)?;
-        let found = table.feature_count();
-        if found != self.rows.len() as u64 {
-            let expected = format!("{} points", self.rows.len());
-            return Err(differs(path, self.name, format!("{found} points"), expected));
-        }
         for (row, feature) in self.rows.iter().zip(table.features()) {
             let expected = (self.at)(row);
             let at = feature.geometry().map(|point| point.get_point(0));

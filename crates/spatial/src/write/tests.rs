@@ -62,8 +62,16 @@ fn the_folder_holds_what_was_promised() {
     let target = room.path().join("plan");
     let written = write(&fixture::plan(), &target, false).unwrap();
     let names: Vec<_> = written.iter().map(|one| one.file.to_str().unwrap()).collect();
-    let promised =
-        [BLOCKS_GEOJSON, CARDS_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_JSON, SCHEDULE_CSV, ZONES_GEOJSON];
+    let promised = [
+        BLOCKS_GEOJSON,
+        CARDS_CSV,
+        ORDERS_CSV,
+        PLAN_GPKG,
+        PLAN_JSON,
+        PLAN_QGS,
+        SCHEDULE_CSV,
+        ZONES_GEOJSON,
+    ];
     assert_eq!(names, promised);
     let on_disk = bytes(&target);
     assert_eq!(on_disk.keys().collect::<Vec<_>>(), promised, "no journal or other side file");
@@ -174,7 +182,7 @@ fn a_layer_without_rows_is_there_with_its_fields() {
     plan.keep_clear.clear();
     write(&plan, &target, false).unwrap();
     let dataset = Dataset::open(target.join(PLAN_GPKG)).unwrap();
-    assert_eq!(dataset.layer_count(), 4);
+    assert_eq!(dataset.layer_count(), 5, "four layers and their styles");
     let fields = |layer: &str| dataset.layer_by_name(layer).unwrap().defn().fields().count();
     assert_eq!(
         ["zones", "blocks", "keep_clear", "stands"].map(fields),

@@ -7,7 +7,7 @@ use super::columns::{BY_YEAR, PIECES};
 use super::page::page;
 use super::rows::{CoverCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{Layer, StagedFolder, Written, write_polygons, write_raster};
+use crate::write::{About, Layer, StagedFolder, Written, write_polygons, write_raster};
 
 /// Cover by class of ground, measure and year.
 pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
@@ -15,6 +15,8 @@ pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
 pub(crate) const COVER_PIECES_CSV: &str = "cover_pieces.csv";
 /// The same as a layer.
 pub(crate) const COVER_GPKG: &str = "cover.gpkg";
+/// Its layer.
+const COVER_PIECES: &str = "cover_pieces";
 /// Share protected today.
 pub(crate) const COVER_NOW_TIF: &str = "cover_now.tif";
 /// Share protected at the target year.
@@ -42,7 +44,7 @@ pub fn write_cover(
     folder.record(COVER_JSON, check)?;
     folder.table(COVER_BY_YEAR_CSV, &BY_YEAR, &check.by_year_rows, check)?;
     folder.table(COVER_PIECES_CSV, &PIECES, &check.pieces, check)?;
-    folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs))?;
+    folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs, &about(check)))?;
     let rasters = [
         (COVER_NOW_TIF, &checked.now, "Share of the ground protected today"),
         (COVER_THEN_TIF, &checked.then, "Share of the ground protected at the target year"),
@@ -54,9 +56,23 @@ pub fn write_cover(
     folder.commit()
 }
 
+fn about(check: &CoverCheck) -> About<'_> {
+    About {
+        title: format!("Ground below its target of cover: {}", check.site),
+        summary: "Connected ground that may slip and is below the target of protective cover at the target year.",
+        inputs: &check.inputs,
+        steps: &[
+            "Ground that may slip told from its slope, its terrain and earlier slips.",
+            "Protective cover of every cell reckoned for each year from what grows and what is planted.",
+            "Cells below the target joined by their sides; outlines along the cells.",
+        ],
+        looks: vec![(COVER_PIECES, palette::look::cover_pieces())],
+    }
+}
+
 fn layer(check: &CoverCheck) -> Layer<'_, PieceRow, CoverCheck> {
     Layer {
-        name: "cover_pieces",
+        name: COVER_PIECES,
         description: "Ground that may slip and is below the target at the target year, along cells",
         id: "piece_id",
         columns: &PIECES,

@@ -6,7 +6,7 @@ use super::CheckedEligible;
 use super::columns::{PIECES, RESULTS};
 use super::rows::{EligibleCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{Layer, StagedFolder, Written, write_polygons};
+use crate::write::{About, Layer, StagedFolder, Written, write_polygons};
 
 /// The record.
 pub(crate) const ELIGIBLE_JSON: &str = "eligible.json";
@@ -32,8 +32,21 @@ pub fn write_eligible(
     folder.record(ELIGIBLE_JSON, check)?;
     folder.table(ELIGIBLE_CSV, &RESULTS, &check.results, check)?;
     let crs = checked.crs.definition();
-    folder.make(ELIGIBLE_GPKG, |path| write_polygons(path, &layer(check), &crs))?;
+    folder.make(ELIGIBLE_GPKG, |path| write_polygons(path, &layer(check), &crs, &about(check)))?;
     folder.commit()
+}
+
+fn about(check: &EligibleCheck) -> About<'_> {
+    About {
+        title: format!("Planted ground held against rule sets: {}", check.site),
+        summary: "Planted ground that hangs together, with the figures that rule sets ask for. Check with the scheme.",
+        inputs: &check.inputs,
+        steps: &[
+            "Planted zones of the plan joined where they hang together.",
+            "Area, width and cover of crowns of each piece measured, and held against each test.",
+        ],
+        looks: Vec::new(),
+    }
 }
 
 fn layer(check: &EligibleCheck) -> Layer<'_, PieceRow, EligibleCheck> {

@@ -9,7 +9,7 @@ use super::rows::{RankRow, SeedRank};
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Points, StagedFolder, WayPoint, Written, write_points};
+use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_points};
 
 /// Every tree, the best first.
 pub const TREES_CSV: &str = "trees.csv";
@@ -63,13 +63,28 @@ pub fn write_rank(
     let chosen = points(&mothers, rank, "mothers", &MOTHERS);
     folder.write(MOTHERS_GPX, &chosen.gpx(&to_lon_lat, way_point)?)?;
     let all = points(&rank.trees, rank, "trees", &TREES);
-    folder.make(SEED_RANK_GPKG, |path| write_points(path, &all, &crs.definition()))?;
+    folder.make(SEED_RANK_GPKG, |path| {
+        write_points(path, &all, &crs.definition(), &about_file(rank))
+    })?;
     folder.write(SEED_RANK_HTML, page(rank).as_bytes())?;
     if let Some([line, stock]) = &ranked.stock {
         folder.write(SEED_LINE_TOML, line.as_bytes())?;
         folder.write(STOCK_TOML, stock.as_bytes())?;
     }
     folder.commit()
+}
+
+fn about_file(rank: &SeedRank) -> About<'_> {
+    About {
+        title: format!("Trees that were tested: {}", rank.site),
+        summary: "Trees whose nectar was tested, valued by their nectar and scores, the best first.",
+        inputs: &rank.inputs,
+        steps: &[
+            "Field and laboratory sheets read and joined by tree.",
+            "Trees valued by a mixed model of each trait and an index over traits; mothers chosen within limits of kinship.",
+        ],
+        looks: Vec::new(),
+    }
 }
 
 /// What a receiver shows of a mother.
