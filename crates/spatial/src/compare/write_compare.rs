@@ -4,9 +4,10 @@ use std::path::Path;
 
 use super::columns::{CHANGES, GROUND, LINES, ORDERS, ZONES};
 use super::rows::{Comparison, PieceRow};
+use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{Layer, StagedFolder, Written, write_polygons};
+use crate::write::{About, Layer, PLAN_JSON, StagedFolder, Written, write_polygons};
 
 /// The record.
 pub const COMPARE_JSON: &str = "compare.json";
@@ -54,7 +55,24 @@ pub fn write_compare(
     folder.table(COMPARE_GROUND_CSV, &GROUND, &comparison.ground, comparison)?;
     folder.table(COMPARE_ZONES_CSV, &ZONES, &comparison.zone_changes, comparison)?;
     let pieces = layer(comparison);
-    folder.make(COMPARE_GPKG, |path| write_polygons(path, &pieces, &crs.definition()))?;
+    let [first, second] = &comparison.plans;
+    let inputs = [("first plan", first), ("second plan", second)].map(|(role, plan)| InputRecord {
+        role: role.to_owned(),
+        file: PLAN_JSON.into(),
+        sha256: plan.plan_sha256.clone(),
+    });
+    let about = About {
+        title: format!("What two plans differ in: {}", comparison.site),
+        summary: "Ground of two plans of one property, in pieces by what stands on it in the first and in the second.",
+        inputs: &inputs,
+        steps: &[
+            "Zones, stands and ground kept clear of both plans read from their GeoPackages.",
+            "Equal polygons paired; the others laid over each other and cut.",
+        ],
+        looks: Vec::new(),
+    };
+    let crs = crs.definition();
+    folder.make(COMPARE_GPKG, |path| write_polygons(path, &pieces, &crs, &about))?;
     folder.commit()
 }
 
