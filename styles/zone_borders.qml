@@ -29,8 +29,8 @@
 <text-style fieldName="zone_id" isExpression="0" fontFamily="Arial" fontSize="8" fontSizeUnit="Point" fontWeight="75" textColor="34,34,34,255" textOpacity="1">
 <text-buffer bufferDraw="1" bufferSize="0.8" bufferSizeUnits="MM" bufferColor="255,255,255,255" bufferOpacity="1"/>
 </text-style>
-<placement placement="1" quadOffset="4" centroidInside="1" centroidWhole="0"/>
-<rendering obstacle="0" displayAll="0" drawLabels="1"/>
+<placement placement="1" quadOffset="7" centroidInside="1" centroidWhole="0" yOffset="1.5"/>
+<rendering obstacle="0" displayAll="0" drawLabels="1" scaleVisibility="1" scaleMin="7500" scaleMax="0"/>
 </settings>
 </labeling>
 <layerGeometryType>2</layerGeometryType>
