@@ -103,7 +103,7 @@ fn the_check_of_opening_objects_to_faulty_plans() {
 }
 
 /// Sources: geostyler's SLD parser; jsonix with mappings of the schemas of SLD, SE and ISO 19139; the validator of
-/// the MapLibre style specification.
+/// the `MapLibre` style specification.
 #[test]
 #[ignore = "needs the checkers of mapping files: cargo xtask test installs them"]
 fn styles_and_metadata_are_read_by_their_standards() {

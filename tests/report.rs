@@ -148,6 +148,17 @@ fn outside(report: &Path, plan: &Path) {
 }
 
 #[test]
+#[ignore = "needs Chromium and Node: cargo xtask test installs them"]
+fn the_page_checker_objects_to_every_faulty_page() {
+    let mut command = Command::new("node");
+    command.arg(repository().join("tests/outside/page.mjs")).arg("--self-test");
+    let output = command.arg(std::env::var_os("HILLWEAVE_NODE").unwrap()).output().unwrap();
+    let told: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert!(output.status.success(), "{told}");
+    assert!(told["faults"].as_u64() > Some(5) && told["missed"] == serde_json::json!([]), "{told}");
+}
+
+#[test]
 fn a_plan_alone_tells_what_it_knows() {
     let folder = scratch();
     small::write(folder.path());

@@ -71,6 +71,20 @@ pub(crate) const NODE: Need = Need {
     packages: &["nodejs", "npm"],
 };
 
+/// A browser without a window: whether a page works for everyone.
+pub(crate) const BROWSER: Need = Need {
+    what: "Chromium",
+    present: || ["chromium", "chromium-browser", "google-chrome"].into_iter().any(process::on_path),
+    packages: &["chromium"],
+};
+
+/// Poppler's programs: what is on a printed page.
+pub(crate) const POPPLER: Need = Need {
+    what: "poppler's programs (pdftotext)",
+    present: || ["pdfinfo", "pdffonts", "pdftotext", "pdftoppm"].into_iter().all(process::on_path),
+    packages: &["poppler-utils"],
+};
+
 /// SAGA's command line: a general terrain tool to race against.
 pub(crate) const SAGA: Need = Need {
     what: "SAGA's command line (saga_cmd)",

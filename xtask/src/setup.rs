@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::apt;
-use crate::needs::{self, BUILD, GDAL_PROGRAMS, NODE, Need, PYTHON, QGIS};
+use crate::needs::{self, BROWSER, BUILD, GDAL_PROGRAMS, NODE, Need, POPPLER, PYTHON, QGIS};
 use crate::node::NodeModules;
 use crate::python::Venv;
 use crate::stop::Stop;
@@ -26,7 +26,8 @@ pub(crate) struct Checkers {
 
 /// What building and testing need; returns what the checkers run with.
 pub(crate) fn test() -> Result<Checkers, Stop> {
-    let mut needs: Vec<&Need> = BUILD.iter().chain([&GDAL_PROGRAMS, &QGIS, &NODE]).collect();
+    let others = [&GDAL_PROGRAMS, &QGIS, &NODE, &BROWSER, &POPPLER];
+    let mut needs: Vec<&Need> = BUILD.iter().chain(others).collect();
     let venv = Venv::of_checkers()?;
     if venv.is_ready() {
         provide(needs)?;

@@ -100,3 +100,9 @@ fn the_exchange_checker_objects_to_every_faulty_file() -> Result<(), Box<dyn Err
 fn the_compare_checker_objects_to_every_faulty_comparison() -> Result<(), Box<dyn Error>> {
     proves_itself("compare.py")
 }
+
+#[test]
+#[ignore = "needs poppler: cargo xtask test installs it"]
+fn the_print_checker_objects_to_every_faulty_print() -> Result<(), Box<dyn Error>> {
+    proves_itself("print.py")
+}
