@@ -62,7 +62,7 @@ fn indexed(
     let mut encoder = png::Encoder::new(&mut bytes, cols as u32, rows as u32);
     encoder.set_color(png::ColorType::Indexed);
     encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_compression(png::Compression::High);
+    encoder.set_compression(png::Compression::Balanced);
     let mut table = vec![255_u8; 3];
     let mut clear = vec![0_u8];
     for (colour, alpha) in colours {

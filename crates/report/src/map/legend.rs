@@ -62,8 +62,10 @@ pub(super) fn pattern(id: &str, class: &Class) -> String {
 /// Two or more lines in one zone: stripes by share.
 pub(super) fn stripes(id: &str, parts: &[(&Class, f64)]) -> String {
     const SIDE: f64 = 5.0;
+    // As long as a sheet, so that no seam of a tile crosses a stripe.
+    const LONG: f64 = 600.0;
     let mut svg = format!(
-        "<pattern id=\"{id}\" width=\"{SIDE}\" height=\"{SIDE}\" patternUnits=\"userSpaceOnUse\" \
+        "<pattern id=\"{id}\" width=\"{SIDE}\" height=\"{LONG}\" patternUnits=\"userSpaceOnUse\" \
          patternTransform=\"rotate(20)\">"
     );
     let all: f64 = parts.iter().map(|(_, share)| share).sum();
@@ -73,7 +75,7 @@ pub(super) fn stripes(id: &str, parts: &[(&Class, f64)]) -> String {
         // Writing to a String cannot fail.
         let _ = write!(
             svg,
-            "<rect x=\"{left:.3}\" width=\"{wide:.3}\" height=\"{SIDE}\" fill=\"{}\"/>",
+            "<rect x=\"{left:.3}\" width=\"{wide:.3}\" height=\"{LONG}\" fill=\"{}\"/>",
             class.colour
         );
         left += wide;
