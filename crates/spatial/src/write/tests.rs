@@ -70,6 +70,7 @@ fn the_folder_holds_what_was_promised() {
         PLAN_JSON,
         PLAN_QGS,
         SCHEDULE_CSV,
+        SCHEDULE_XLSX,
         ZONES_GEOJSON,
     ];
     assert_eq!(names, promised);
