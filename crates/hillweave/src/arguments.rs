@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use spatial::calendar::Month;
+use spatial::seed::{Day, DayFault};
 
 /// Planting mosaics for steep, erodible hill country
 ///
@@ -358,7 +359,7 @@ pub(crate) struct Report {
     pub(crate) overwrite: bool,
     /// Day that the report and its maps bear; none is taken from the clock
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
-    pub(crate) date: Option<String>,
+    pub(crate) date: Option<Day>,
     /// Month in which work can begin, for the calendar
     #[arg(long, value_name = "YYYY-MM", value_parser = month)]
     pub(crate) start: Option<Month>,
@@ -667,22 +668,8 @@ fn month(text: &str) -> Result<Month, String> {
 }
 
 /// A day, such as 2027-03-31.
-fn day(text: &str) -> Result<String, String> {
-    let sound = || {
-        let (year_month, day) = text.rsplit_once('-').filter(|(_, day)| day.len() == 2)?;
-        let month = month(year_month).ok()?;
-        let day: u32 =
-            day.parse().ok().filter(|_| day.bytes().all(|byte| byte.is_ascii_digit()))?;
-        let is_leap = month.year % 4 == 0 && (month.year % 100 != 0 || month.year % 400 == 0);
-        let days = match month.month {
-            2 if is_leap => 29,
-            2 => 28,
-            4 | 6 | 9 | 11 => 30,
-            _ => 31,
-        };
-        (1..=days).contains(&day).then(|| text.to_owned())
-    };
-    sound().ok_or_else(|| "expected a day, such as 2027-03-31".to_owned())
+fn day(text: &str) -> Result<Day, String> {
+    text.parse().map_err(|fault: DayFault| format!("{fault}: expected a day, such as 2027-03-31"))
 }
 
 /// A share over 0 to 1.

@@ -10,9 +10,6 @@ use crate::pattern::Pattern;
 pub const BORDER: Colour = Colour::new(0x22_22_22);
 /// Paper.
 pub const PAPER: Colour = Colour::new(0xFF_FF_FF);
-/// Black.
-pub const BLACK: Colour = Colour::new(0);
-
 /// Colours of lines, each with its name and pattern, in the order in which planted lines take them: the first few
 /// lie farthest apart in grey.
 pub const LINES: [(&str, Colour, Pattern); 8] = [
@@ -48,10 +45,13 @@ fn class(key: &str, label: &str, letter: &str, colour: Colour, pattern: Pattern)
     }
 }
 
-/// Lines that are planted, by their key, name and letter, in the order of the stock file. Beyond eight, colours come
-/// again under other patterns.
+/// Lines that are planted, by their key, name and letter, each once however often it is told, as letters count: Z comes
+/// before AA. Beyond eight, colours come again under other patterns.
 #[must_use]
-pub fn lines<'a>(planted: impl IntoIterator<Item = (&'a str, &'a str, &'a str)>) -> Legend {
+pub fn lines<'a>(told: impl IntoIterator<Item = (&'a str, &'a str, &'a str)>) -> Legend {
+    let mut planted: Vec<_> = told.into_iter().collect();
+    planted.sort_by_key(|(_, _, letter)| (letter.len(), *letter));
+    planted.dedup();
     let drawn = |(at, (key, label, letter)): (usize, (&str, &str, &str))| {
         let (turn, place) = (at / LINES.len(), at % LINES.len());
         let pattern = LINES[(place + turn) % LINES.len()].2;

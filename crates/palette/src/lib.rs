@@ -20,9 +20,7 @@ mod xml;
 pub use class::Class;
 pub use colour::Colour;
 pub use legend::Legend;
-pub use legends::{
-    BLACK, BORDER, LINES, PAPER, STROKES, cover_bands, ground, land, lines, slope_groups,
-};
+pub use legends::{BORDER, LINES, PAPER, STROKES, cover_bands, ground, land, lines, slope_groups};
 pub use pattern::{Pattern, Stroke};
 pub use published::published;
 pub use sight::Sight;

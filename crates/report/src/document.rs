@@ -1,5 +1,6 @@
 //! A report before it is a page or a sheet: sections of pieces, the same for both.
 
+use crate::form::NOT_KNOWN;
 use crate::record::Cell;
 
 /// A report.
@@ -58,6 +59,21 @@ pub(crate) struct Table {
     pub(crate) columns: Vec<Column>,
     /// Its rows, a cell for each column.
     pub(crate) rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// Without a column in which nothing is known.
+    pub(crate) fn without_unknown(mut self, head: &str) -> Self {
+        if let Some(at) = self.columns.iter().position(|column| column.head == head)
+            && self.rows.iter().all(|row| row.get(at).is_none_or(|cell| cell.text == NOT_KNOWN))
+        {
+            self.columns.remove(at);
+            for row in &mut self.rows {
+                row.remove(at);
+            }
+        }
+        self
+    }
 }
 
 /// A column of a table.

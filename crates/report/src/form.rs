@@ -1,6 +1,10 @@
 //! How values become words: always the same way, so that a reader can do it again.
 
 use serde_json::Value;
+use spatial::units::grouped_digits;
+
+/// What stands for a value that is not known.
+pub(crate) const NOT_KNOWN: &str = "–";
 
 /// A way of writing a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +39,7 @@ impl Form {
     #[must_use]
     pub fn words(self, value: &Value) -> String {
         match (self, value) {
-            (_, Value::Null) => "–".to_owned(),
+            (_, Value::Null) => NOT_KNOWN.to_owned(),
             (Self::Text | Self::Words, Value::Array(all)) => {
                 all.iter().map(|one| self.words(one)).collect::<Vec<_>>().join(", ")
             }
@@ -75,24 +79,15 @@ impl Form {
 /// A number with commas between thousands and a true minus sign; halves go away from 0.
 fn grouped(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
-        return "–".to_owned();
+        return NOT_KNOWN.to_owned();
     }
     // As printed, but halves away from 0: 2.5 is 3, not the even 2.
     let scale = 10_f64.powi(decimals as i32);
     let rounded = (value.abs() * scale).round() / scale;
     let text = format!("{rounded:.decimals$}");
     let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
-    let mut out = String::with_capacity(text.len() + 6);
-    if value < 0.0 && rounded > 0.0 {
-        out.push('−');
-    }
-    for (at, digit) in whole.chars().enumerate() {
-        if at > 0 && (whole.len() - at).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out + rest
+    let sign = if value < 0.0 && rounded > 0.0 { "−" } else { "" };
+    format!("{sign}{}{rest}", grouped_digits(whole))
 }
 
 #[cfg(test)]

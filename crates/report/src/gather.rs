@@ -2,21 +2,19 @@
 
 use std::path::{Path, PathBuf};
 
-use rayon::prelude::*;
-use sha2::{Digest, Sha256};
-use spatial::calendar::{CalendarAsked, Month, calendar};
+use rayon::join;
+use spatial::calendar::{Month, calendar_on};
 use spatial::chances::{ChancesAsked, chances_on};
 use spatial::checks::cover::check_cover_on;
 use spatial::checks::eligible::check_eligible_on;
-use spatial::money::reckon;
+use spatial::money::reckon_on;
 use spatial::pipeline::{self, Fitted, Stage};
-use spatial::plan::{Reach, Shapes, shapes};
+use spatial::plan::{Reach, Shapes, record_sha256, shapes};
 use spatial::problem::Problem;
 use spatial::season::season_on;
 use terrain::{Raster, SlopeMethod, hillshade, slope_aspect};
 
 use crate::record::Record;
-use crate::xml::put;
 
 /// What is asked of a report.
 #[derive(Debug, Clone, Copy)]
@@ -57,6 +55,29 @@ pub(crate) struct OfSite {
     pub(crate) calendar: Told,
     pub(crate) eligible: Told,
     pub(crate) chances: Told,
+}
+
+impl OfSite {
+    /// Every check with the part of the report that tells it.
+    pub(crate) fn checks(&self) -> [(&'static str, &Told); 6] {
+        [
+            ("cover", &self.cover),
+            ("season", &self.season),
+            ("money", &self.money),
+            ("calendar", &self.calendar),
+            ("eligible", &self.eligible),
+            ("chances", &self.chances),
+        ]
+    }
+}
+
+impl Dossier {
+    /// The plan's record, then those of the checks that could be made.
+    pub(crate) fn records(&self) -> impl Iterator<Item = &Record> {
+        let checks = self.of_site.iter().flat_map(OfSite::checks);
+        let made = checks.filter_map(|(_, told)| told.as_ref().ok()).map(|(record, _)| record);
+        std::iter::once(&self.plan).chain(made)
+    }
 }
 
 /// What a check says, with its charts as SVG; or why it says nothing.
@@ -114,101 +135,71 @@ fn made_now(
 
 /// What the plan itself tells.
 fn of_plan(folder: &Path) -> Result<Dossier, Problem> {
-    let file = if folder.is_file() { folder.to_path_buf() } else { folder.join("plan.json") };
     let plan = Record::read("plan.json", spatial::plan::record(folder)?);
-    let bytes = std::fs::read(&file).map_err(|error| {
-        Problem::error("plan").file(&file).found(error.to_string()).expected("a plan")
-    })?;
     if plan.text("/reach") != "orders" {
         return Err(Problem::error("plan")
-            .file(&file)
+            .file(folder)
             .found("a plan of zones alone")
             .expected("a plan with blocks and orders")
             .remedy("make one with `hillweave plan`, without `--only zones`"));
     }
-    let mut plan_sha256 = String::new();
-    for byte in Sha256::digest(&bytes) {
-        put(&mut plan_sha256, format_args!("{byte:02x}"));
-    }
+    let plan_sha256 = record_sha256(folder)?;
     Ok(Dossier { plan, plan_sha256, shapes: shapes(folder)?, of_site: None })
 }
 
-/// What a check is called, and what it does.
-type Ask<'a> = (&'static str, Box<dyn Fn() -> Answer + Sync + Send + 'a>);
-
-/// A check's record and charts, and for cover its cells.
-type Answer = (Told, Option<[Raster<f32>; 2]>);
-
+/// Makes every check of the plan in a folder, on all cores.
 fn of_site(fitted: &Fitted, asked: &Asked<'_>, folder: &Path) -> OfSite {
+    let property = &fitted.property;
     let ground = slope_aspect(&fitted.ready.elevation, SlopeMethod::Horn);
-    let shade = hillshade(&ground, LIGHT[0], LIGHT[1]);
-    let site = fitted.site.file.as_path();
-    let asks: [Ask<'_>; 6] = [
-        (
-            "cover.json",
-            Box::new(|| match check_cover_on(&fitted.property, folder) {
-                Ok(made) => {
-                    let chart = made.check.chart();
-                    (record("cover.json", &made.check, vec![chart]), Some([made.now, made.then]))
-                }
-                Err(problems) => (Err(problems), None),
-            }),
-        ),
-        (
-            "season.json",
-            Box::new(|| {
-                let made = season_on(&fitted.property, folder);
-                (made.and_then(|(made, _)| record("season.json", &made, vec![made.chart()])), None)
-            }),
-        ),
-        (
-            "eligible.json",
-            Box::new(|| {
-                let made = check_eligible_on(&fitted.property, folder);
-                (made.and_then(|made| record("eligible.json", &made.check, Vec::new())), None)
-            }),
-        ),
-        (
-            "chances.json",
-            Box::new(|| {
-                let asked =
-                    ChancesAsked { site, plan: Some(folder), draws: None, seed: asked.seed };
-                let made = chances_on(fitted, &asked, &mut |_| {});
-                (made.and_then(|made| record("chances.json", &made, Vec::new())), None)
-            }),
-        ),
-        (
-            "money.json",
-            Box::new(|| {
-                let made = reckon(site, Some(folder), &mut |_| {});
-                (made.and_then(|made| record("money.json", &made, vec![made.cash_chart()])), None)
-            }),
-        ),
-        (
-            "calendar.json",
-            Box::new(|| {
-                let asked = CalendarAsked {
-                    plan: Some(folder),
-                    start: asked.start,
-                    late_seed_months: None,
-                };
-                let made = calendar(site, &asked, &mut |_| {});
-                (made.and_then(|made| record("calendar.json", &made, made.charts())), None)
-            }),
-        ),
-    ];
-    let answers: Vec<Answer> = asks.par_iter().map(|(_, ask)| ask()).collect();
-    let mut answers = answers.into_iter();
-    let mut next = || answers.next().unwrap_or((Err(Vec::new()), None));
-    let (cover, protected) = next();
-    let [season, eligible, chances, money, calendar] = [(); 5].map(|()| next().0);
-    let slope_deg = fitted.ground.slope_deg.clone();
-    OfSite { shade, slope_deg, protected, cover, season, money, calendar, eligible, chances }
+    let of_cover = || match check_cover_on(property, folder) {
+        Ok(made) => {
+            let chart = made.check.chart();
+            (told("cover.json", &made.check, vec![chart]), Some([made.now, made.then]))
+        }
+        Err(problems) => (Err(problems), None),
+    };
+    let of_season = || {
+        let (made, _) = season_on(property, folder)?;
+        told("season.json", &made, vec![made.chart()])
+    };
+    let of_eligible = || {
+        let made = check_eligible_on(property, folder)?;
+        told("eligible.json", &made.check, Vec::new())
+    };
+    let of_chances = || {
+        let site = fitted.site.file.as_path();
+        let asked = ChancesAsked { site, plan: Some(folder), draws: None, seed: asked.seed };
+        let made = chances_on(fitted, &asked, &mut |_| {})?;
+        told("chances.json", &made, Vec::new())
+    };
+    let of_money = || {
+        let made = reckon_on(property, folder)?;
+        told("money.json", &made, vec![made.cash_chart()])
+    };
+    let of_calendar = || {
+        let made = calendar_on(property, folder, asked.start)?;
+        told("calendar.json", &made, made.charts())
+    };
+    let (((cover, protected), eligible), ((season, chances), (money, calendar))) = join(
+        || join(of_cover, of_eligible),
+        || join(|| join(of_season, of_chances), || join(of_money, of_calendar)),
+    );
+    OfSite {
+        shade: hillshade(&ground, LIGHT[0], LIGHT[1]),
+        slope_deg: fitted.ground.slope_deg.clone(),
+        protected,
+        cover,
+        season,
+        money,
+        calendar,
+        eligible,
+        chances,
+    }
 }
 
 /// Azimuth and altitude of the light, degrees: from the upper left, as maps have it.
 const LIGHT: [f64; 2] = [315.0, 45.0];
 
-fn record(file: &'static str, value: &impl serde::Serialize, charts: Vec<String>) -> Told {
+fn told(file: &'static str, value: &impl serde::Serialize, charts: Vec<String>) -> Told {
     Ok((Record::of(file, value)?, charts))
 }

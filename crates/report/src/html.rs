@@ -1,10 +1,11 @@
 //! A report as one HTML file: nothing is loaded from elsewhere, no script runs, and it prints.
 
+use palette::escaped;
 use std::collections::BTreeSet;
 
 use crate::document::{Document, Picture, Piece, Section, Sheet, Table};
 use crate::record::Cell;
-use crate::xml::{plain, put};
+use crate::text::put;
 
 /// Style of the page. Letters are dark on white (contrast over 7 to 1).
 const STYLE: &str = "@page{size:A4;margin:14mm}\
@@ -40,20 +41,20 @@ p,li{max-width:none}}";
 
 /// The page, UTF-8.
 pub(crate) fn html(document: &Document) -> String {
-    let title = plain(&format!("{}: {}", document.property, document.subtitle));
+    let title = escaped(&format!("{}: {}", document.property, document.subtitle));
     let mut page = format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" \
          content=\"width=device-width, initial-scale=1\">\n<title>{title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n\
          <a class=\"skip\" href=\"#{}\">Skip to the report</a>\n<header>\n<h1>{}</h1>\n<p class=\"sub\">{}</p>\n</header>\n",
         document.sections.first().map_or("", |first| first.id),
-        plain(&document.property),
-        plain(&document.subtitle)
+        escaped(&document.property),
+        escaped(&document.subtitle)
     );
     page += "<nav aria-label=\"Parts of the report\">\n<ul>\n";
     for section in &document.sections {
         put(
             &mut page,
-            format_args!("<li><a href=\"#{}\">{}</a></li>\n", section.id, plain(section.title)),
+            format_args!("<li><a href=\"#{}\">{}</a></li>\n", section.id, escaped(section.title)),
         );
     }
     page += "</ul>\n</nav>\n<main>\n";
@@ -62,7 +63,7 @@ pub(crate) fn html(document: &Document) -> String {
     }
     put(
         &mut page,
-        format_args!("</main>\n<footer>{}</footer>\n</body>\n</html>\n", plain(&document.foot)),
+        format_args!("</main>\n<footer>{}</footer>\n</body>\n</html>\n", escaped(&document.foot)),
     );
     page
 }
@@ -73,18 +74,18 @@ fn section(page: &mut String, section: &Section, sheets: &[Sheet]) {
         format_args!(
             "<section id=\"{0}\" aria-labelledby=\"{0}-title\">\n<h2 id=\"{0}-title\">{1}</h2>\n",
             section.id,
-            plain(section.title)
+            escaped(section.title)
         ),
     );
     for piece in &section.pieces {
         match piece {
-            Piece::Heading(words) => put(page, format_args!("<h3>{}</h3>\n", plain(words))),
-            Piece::Text(words) => put(page, format_args!("<p>{}</p>\n", plain(words))),
+            Piece::Heading(words) => put(page, format_args!("<h3>{}</h3>\n", escaped(words))),
+            Piece::Text(words) => put(page, format_args!("<p>{}</p>\n", escaped(words))),
             Piece::Note(words) => {
-                put(page, format_args!("<p class=\"note\">{}</p>\n", plain(words)));
+                put(page, format_args!("<p class=\"note\">{}</p>\n", escaped(words)));
             }
             Piece::Mind(words) => {
-                put(page, format_args!("<p class=\"mind\">{}</p>\n", plain(words)));
+                put(page, format_args!("<p class=\"mind\">{}</p>\n", escaped(words)));
             }
             Piece::List(items) => list(page, items),
             Piece::Table(rows) => table(page, rows),
@@ -102,15 +103,15 @@ fn list(page: &mut String, items: &[(String, String)]) {
     page.push_str("<ul>\n");
     for (about, words) in items {
         let about =
-            if about.is_empty() { String::new() } else { format!("<b>{}</b>: ", plain(about)) };
-        put(page, format_args!("<li>{about}{}</li>\n", plain(words)));
+            if about.is_empty() { String::new() } else { format!("<b>{}</b>: ", escaped(about)) };
+        put(page, format_args!("<li>{about}{}</li>\n", escaped(words)));
     }
     page.push_str("</ul>\n");
 }
 
 /// A table that can be reached and scrolled by key.
 fn table(page: &mut String, table: &Table) {
-    let caption = plain(&table.caption);
+    let caption = escaped(&table.caption);
     put(
         page,
         format_args!(
@@ -120,7 +121,7 @@ fn table(page: &mut String, table: &Table) {
     );
     for column in &table.columns {
         let class = if column.is_number { " class=\"n\"" } else { "" };
-        put(page, format_args!("<th scope=\"col\"{class}>{}</th>", plain(&column.head)));
+        put(page, format_args!("<th scope=\"col\"{class}>{}</th>", escaped(&column.head)));
     }
     page.push_str("</tr></thead>\n<tbody>\n");
     for row in &table.rows {
@@ -130,7 +131,11 @@ fn table(page: &mut String, table: &Table) {
             let class = if column.is_number { " class=\"n\"" } else { "" };
             put(
                 page,
-                format_args!("<{tag}{scope}{class}{}>{}</{tag}>", source(cell), plain(&cell.text)),
+                format_args!(
+                    "<{tag}{scope}{class}{}>{}</{tag}>",
+                    source(cell),
+                    escaped(&cell.text)
+                ),
             );
         }
         page.push_str("</tr>\n");
@@ -142,14 +147,14 @@ fn table(page: &mut String, table: &Table) {
 fn source(cell: &Cell) -> String {
     match (&cell.from, cell.form) {
         (Some(from), Some(form)) => {
-            format!(" data-from=\"{}\" data-form=\"{}\"", plain(from), form.name())
+            format!(" data-from=\"{}\" data-form=\"{}\"", escaped(from), form.name())
         }
         _ => String::new(),
     }
 }
 
 fn picture(page: &mut String, picture: &Picture) {
-    let caption = plain(&picture.caption);
+    let caption = escaped(&picture.caption);
     put(
         page,
         format_args!("<figure>\n{}<figcaption>{caption}</figcaption>\n</figure>\n", picture.svg),
@@ -185,7 +190,7 @@ fn all_sheets(page: &mut String, sheets: &[Sheet]) {
             format_args!(
                 "<figure class=\"sheet\">\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {wide} {high}\" \
                  role=\"img\" aria-label=\"{}\" font-family=\"'Open Sans',Helvetica,Arial,sans-serif\">\n{}",
-                plain(&format!("{}. {}", sheet.title, sheet.words)),
+                escaped(&format!("{}. {}", sheet.title, sheet.words)),
                 sheet.svg.before
             ),
         );
@@ -197,7 +202,7 @@ fn all_sheets(page: &mut String, sheets: &[Sheet]) {
             format_args!(
                 "{}</svg>\n<figcaption>{}</figcaption>\n</figure>\n",
                 sheet.svg.after,
-                plain(&format!("{}. {}", sheet.title, sheet.words))
+                escaped(&format!("{}. {}", sheet.title, sheet.words))
             ),
         );
     }

@@ -15,8 +15,8 @@ mod map;
 mod pdf;
 mod record;
 mod sections;
+mod text;
 mod write_report;
-mod xml;
 
 pub use form::Form;
 pub use gather::{Asked, Dossier, gather};

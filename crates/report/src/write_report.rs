@@ -5,9 +5,10 @@ use std::path::Path;
 use rayon::join;
 use serde::Serialize;
 use spatial::problem::Problem;
+use spatial::seed::Day;
 use spatial::write::{REPORT_HTML, REPORT_JSON, REPORT_PDF, StagedFolder, Written};
 
-use crate::document::Document;
+use crate::document::{Document, Section};
 use crate::gather::Dossier;
 use crate::html::html;
 use crate::map::sheets;
@@ -55,7 +56,7 @@ pub struct LeftOut {
 /// When the folder may not be made or replaced, or the disk refuses.
 pub fn write_report(
     dossier: &Dossier,
-    date: Option<&str>,
+    date: Option<Day>,
     target: &Path,
     overwrite: bool,
 ) -> Result<(Summary, Vec<Written>), Problem> {
@@ -85,27 +86,22 @@ pub fn write_report(
         version: env!("CARGO_PKG_VERSION"),
         site,
         plan_sha256: dossier.plan_sha256.clone(),
-        date: date.map(str::to_owned),
+        date: date.map(|day| day.to_string()),
         sections: document.sections.iter().map(|section| section.id).collect(),
         sheets: document.sheets.iter().map(|sheet| sheet.title.clone()).collect(),
-        left_out: left_out(dossier),
+        left_out: left_out(dossier, &document.sections),
     };
     folder.record(REPORT_JSON, &summary)?;
     Ok((summary, folder.commit()?))
 }
 
-fn left_out(dossier: &Dossier) -> Vec<LeftOut> {
+/// Parts whose check could not be made, in the order of the parts.
+fn left_out(dossier: &Dossier, sections: &[Section]) -> Vec<LeftOut> {
     let Some(site) = &dossier.of_site else { return Vec::new() };
-    let all = [
-        ("calendar", &site.calendar),
-        ("season", &site.season),
-        ("cover", &site.cover),
-        ("money", &site.money),
-        ("chances", &site.chances),
-        ("eligible", &site.eligible),
-    ];
-    let row = |(section, told): (&'static str, &crate::gather::Told)| {
+    let checks = site.checks();
+    let why = |section: &Section| {
+        let (section, told) = *checks.iter().find(|(id, _)| *id == section.id)?;
         told.as_ref().err().map(|why| LeftOut { section, why: why.clone() })
     };
-    all.into_iter().filter_map(row).collect()
+    sections.iter().filter_map(why).collect()
 }

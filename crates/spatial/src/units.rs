@@ -96,7 +96,12 @@ pub enum AreaBasis {
 /// A whole number with a comma at each thousand.
 #[must_use]
 pub fn thousands(number: u64) -> String {
-    let digits = number.to_string();
+    grouped_digits(&number.to_string())
+}
+
+/// Digits with a comma at each thousand.
+#[must_use]
+pub fn grouped_digits(digits: &str) -> String {
     let mut grouped = String::new();
     for (at, digit) in digits.chars().enumerate() {
         if at > 0 && (digits.len() - at).is_multiple_of(3) {

@@ -23,8 +23,8 @@ pub(crate) fn run(options: &arguments::Report, screen: &Screen) -> Result<Outcom
     let asked = Asked { site, plan, start: options.start, seed: options.seed };
     let dossier = gather(&asked, &mut |stage| progress.enter(stage))?;
     progress.enter(Stage::Write.name());
-    let date = options.date.as_deref();
-    let (summary, written) = write_report(&dossier, date, &options.output, options.overwrite)?;
+    let (summary, written) =
+        write_report(&dossier, options.date, &options.output, options.overwrite)?;
     let stages = progress.finish();
     if options.timings {
         screen.talk(&timings_table(&stages));

@@ -1,6 +1,7 @@
 //! A sheet: the map in its frame, with grid, scale, north, legend and where it is from.
 
 use geo::Rect;
+use palette::escaped;
 use spatial::problem::Problem;
 use spatial::write::Paper;
 
@@ -8,7 +9,7 @@ use super::legend::Entry;
 use crate::document::{Image, Sheet, SheetSvg};
 use crate::font::Metrics;
 use crate::form::Form;
-use crate::xml::{plain, put};
+use crate::text::put;
 
 /// A3 on its side.
 const SHEET_MM: [f64; 2] = [420.0, 297.0];
@@ -49,22 +50,23 @@ pub(super) struct Drawn {
 }
 
 impl Frame {
+    /// The frame of maps of some ground; `None` where there is none.
     pub(super) fn new(
-        ground: Rect<f64>,
+        ground: impl Iterator<Item = Rect<f64>>,
         property: &str,
         crs: &str,
         sources: Vec<String>,
-    ) -> Result<Self, Problem> {
-        let (paper, denominator) = Paper::to_scale(ground, MAP_MM);
+    ) -> Result<Option<Self>, Problem> {
+        let Some((paper, denominator)) = Paper::to_scale(ground, MAP_MM) else { return Ok(None) };
         let [regular, _] = Metrics::both()?;
-        Ok(Self {
+        Ok(Some(Self {
             paper,
             denominator,
             property: property.to_owned(),
             crs: crs.to_owned(),
             sources,
             regular,
-        })
+        }))
     }
 
     /// Where the map begins on the sheet.
@@ -76,7 +78,7 @@ impl Frame {
     pub(super) fn sheet(&self, number: usize, drawn: Drawn) -> Sheet {
         let [left, top] = MAP_AT_MM;
         let [wide, high] = MAP_MM;
-        let title = plain(&drawn.title);
+        let title = escaped(&drawn.title);
         let before = format!(
             "<defs><clipPath id=\"s{number}-frame\"><rect x=\"{left}\" y=\"{top}\" width=\"{wide}\" height=\"{high}\"/>\
              </clipPath>{}</defs>\n<rect width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n\
@@ -85,7 +87,7 @@ impl Frame {
             drawn.defs,
             SHEET_MM[0],
             SHEET_MM[1],
-            plain(&self.property)
+            escaped(&self.property)
         );
         let mut after = format!(
             "<g transform=\"translate({left} {top})\">\n{}{}</g>\n</g>\n<rect x=\"{left}\" y=\"{top}\" \
@@ -109,7 +111,7 @@ impl Frame {
                 left + 96.0,
                 top + high + 11.2,
                 Form::Count.words(&self.denominator.into()),
-                plain(&self.crs)
+                escaped(&self.crs)
             ),
         );
         self.beside(&mut after, &drawn.legend, &drawn.notes);
@@ -131,7 +133,7 @@ impl Frame {
                 format_args!(
                     "<text x=\"{x}\" y=\"{:.2}\" font-size=\"3.6\" font-weight=\"700\">{}</text>\n",
                     y + 2.0,
-                    plain(title)
+                    escaped(title)
                 ),
             );
             y += 4.6;
@@ -150,7 +152,7 @@ impl Frame {
                             "<text x=\"{x}\" y=\"{:.2}\" font-size=\"{:.3}\">{}</text>\n",
                             y + 2.0,
                             size * 25.4 / 72.0,
-                            plain(&line)
+                            escaped(&line)
                         ),
                     );
                     y += size * 0.46;

@@ -1,9 +1,10 @@
 //! Names inside polygons, where they fit and meet no other.
 
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point, Rect};
+use palette::escaped;
 use spatial::write::Paper;
 
-use crate::xml::{plain, put};
+use crate::text::put;
 
 /// Height of letters, millimetres.
 const SIZE_MM: f64 = 2.0;
@@ -42,7 +43,7 @@ impl Labels {
                     room.width(),
                     room.height(),
                     y + SIZE_MM * 0.36,
-                    plain(name)
+                    escaped(name)
                 ),
             );
             return true;

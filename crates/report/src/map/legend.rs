@@ -2,9 +2,7 @@
 
 use std::fmt::Write;
 
-use palette::{BORDER, Class, Pattern};
-
-use crate::xml::plain;
+use palette::{BORDER, Class, Pattern, escaped};
 
 /// What a class is filled with: its colour, or its pattern in the sheet.
 pub(super) fn paint(sheet: usize, legend: &str, class: &Class) -> String {
@@ -99,13 +97,18 @@ pub(super) struct Entry {
 
 impl Entry {
     pub(super) fn of_class(paint: String, class: &Class, amount: String) -> Self {
+        let plain = Self::plain(class, amount);
         // A letter is read on plain colour alone.
-        let letter = (class.pattern == Pattern::Plain)
-            .then(|| (class.letter.clone(), class.ink().to_string()));
+        let letter = plain.letter.filter(|_| class.pattern == Pattern::Plain);
+        Self { fill: paint, letter, ..plain }
+    }
+
+    /// A class drawn in its colour alone, with its letter on it.
+    pub(super) fn plain(class: &Class, amount: String) -> Self {
         Self {
-            fill: paint,
+            fill: class.colour.to_string(),
             stroke: BORDER.to_string(),
-            letter,
+            letter: Some((class.letter.clone(), class.ink().to_string())),
             words: format!("{}  {}", class.letter, class.label),
             amount,
         }
@@ -125,7 +128,7 @@ impl Entry {
                  fill=\"{ink}\">{}</text>",
                 x + 4.5,
                 y + 3.4,
-                plain(letter)
+                escaped(letter)
             );
         }
         let _ = write!(
@@ -133,7 +136,7 @@ impl Entry {
             "<text x=\"{:.2}\" y=\"{:.2}\" font-size=\"2.7\">{}</text>",
             x + 11.0,
             y + 3.3,
-            plain(&self.words)
+            escaped(&self.words)
         );
         if !self.amount.is_empty() {
             let _ = write!(
@@ -141,7 +144,7 @@ impl Entry {
                 "<text x=\"{:.2}\" y=\"{:.2}\" font-size=\"2.7\" text-anchor=\"end\">{}</text>",
                 x + wide_mm,
                 y + 3.3,
-                plain(&self.amount)
+                escaped(&self.amount)
             );
         }
         svg + "\n"

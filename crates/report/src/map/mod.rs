@@ -1,9 +1,13 @@
 //! Maps on sheets, drawn to a round scale.
 
+mod cautions;
 mod cells;
+mod cover;
 mod frame;
+mod ground;
 mod labels;
 mod legend;
+mod mosaic;
 mod sheets;
 
 pub(crate) use sheets::sheets;

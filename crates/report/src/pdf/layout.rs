@@ -1,10 +1,11 @@
 //! Pieces on A4 pages, each page an SVG in millimetres.
 
+use palette::escaped;
 use spatial::problem::Problem;
 
 use crate::document::{Document, Picture, Piece, Section, Sheet, Table};
 use crate::font::{FAMILY, MM, Metrics};
-use crate::xml::{plain, put};
+use crate::text::put;
 
 /// A page, upright.
 const A4_MM: [f64; 2] = [210.0, 297.0];
@@ -119,7 +120,7 @@ impl Pen<'_> {
     fn words(&mut self, words: &str, [x, y]: [f64; 2], size_pt: f64, is_bold: bool) {
         let weight = if is_bold { " font-weight=\"700\"" } else { "" };
         let size = size_pt * MM;
-        let words = plain(words);
+        let words = escaped(words);
         self.put(format_args!(
             "<text x=\"{x:.3}\" y=\"{y:.3}\" font-size=\"{size:.3}\"{weight}>{words}</text>\n"
         ));
@@ -390,7 +391,7 @@ impl Pen<'_> {
                         "<text x=\"{SIDE_MM}\" y=\"{:.3}\" font-size=\"{:.3}\" fill=\"#444\">{}</text>\n",
                         y + (line as f64 - (foot.len() - 1) as f64) * 2.9,
                         7.0 * MM,
-                        plain(words)
+                        escaped(words)
                     ),
                 );
             }

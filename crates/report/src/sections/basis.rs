@@ -10,7 +10,6 @@ use crate::record::{Cell, Record};
 
 pub(super) fn basis(dossier: &Dossier) -> Section {
     let plan = &dossier.plan;
-    let records = records(dossier);
     let mut pieces = vec![Piece::Text(format!(
         "Made by hillweave {} with seed {} in {}. Every figure of this report stands in one of its records, at the place \
          that its cell names: plan.json, whose SHA-256 is {}, and the records that hillweave cover, season, money, \
@@ -21,7 +20,7 @@ pub(super) fn basis(dossier: &Dossier) -> Section {
         dossier.plan_sha256,
     ))];
     let mut looked: Vec<(String, String)> = Vec::new();
-    for warning in records.iter().flat_map(|record| super::warnings_of(record)) {
+    for warning in dossier.records().flat_map(super::warnings_of) {
         if !looked.contains(&warning) {
             looked.push(warning);
         }
@@ -37,21 +36,8 @@ pub(super) fn basis(dossier: &Dossier) -> Section {
         Field::new("SHA-256", "sha256", Form::Text, 100.0),
     ];
     pieces.push(table(plan, "What was read", plan.rows("/inputs"), &fields));
-    pieces.push(defaults(&records));
+    pieces.push(defaults(dossier));
     Section { id: "basis", title: "What this rests on", pieces }
-}
-
-/// The plan's record, then those of its checks.
-fn records(dossier: &Dossier) -> Vec<&Record> {
-    let mut records = vec![&dossier.plan];
-    if let Some(site) = &dossier.of_site {
-        let all =
-            [&site.cover, &site.season, &site.money, &site.calendar, &site.eligible, &site.chances];
-        records.extend(
-            all.into_iter().filter_map(|told| told.as_ref().ok()).map(|(record, _)| record),
-        );
-    }
-    records
 }
 
 /// How far merging moved ground between classes.
@@ -77,10 +63,10 @@ fn merging(plan: &Record) -> Piece {
 }
 
 /// Every default of every record, once.
-fn defaults(records: &[&Record]) -> Piece {
+fn defaults(dossier: &Dossier) -> Piece {
     let mut known = BTreeSet::new();
     let mut rows: Vec<Vec<Cell>> = Vec::new();
-    for record in records {
+    for record in dossier.records() {
         for row in record.rows("/defaults") {
             if known.insert(record.text(&format!("{row}/key")).to_owned()) {
                 let cell = |name: &str| record.cell(&format!("{row}/{name}"), Form::Text);

@@ -18,7 +18,7 @@ use crate::document::{Column, Picture, Piece, Section, Table};
 use crate::form::Form;
 use crate::gather::{Dossier, Told};
 use crate::record::{Cell, Record};
-use crate::xml::put;
+use crate::text::put;
 
 /// Every part.
 pub(crate) fn sections(dossier: &Dossier) -> Vec<Section> {
@@ -71,36 +71,32 @@ impl Field {
     }
 }
 
-/// A table of rows of a record.
+/// A table of rows of a record, as a piece.
 fn table(
     record: &Record,
     caption: impl Into<String>,
     rows: impl Iterator<Item = String>,
     fields: &[Field],
 ) -> Piece {
+    Piece::Table(table_of(record, caption, rows, fields))
+}
+
+/// A table of rows of a record.
+fn table_of(
+    record: &Record,
+    caption: impl Into<String>,
+    rows: impl Iterator<Item = String>,
+    fields: &[Field],
+) -> Table {
     let cells = |row: String| -> Vec<Cell> {
         let cell = |field: &Field| record.cell(&format!("{row}/{}", field.name), field.form);
         fields.iter().map(cell).collect()
     };
-    Piece::Table(Table {
+    Table {
         caption: caption.into(),
         columns: fields.iter().map(Field::column).collect(),
         rows: rows.map(cells).collect(),
-    })
-}
-
-/// A table without a column in which nothing is known.
-fn without_unknown(piece: Piece, head: &str) -> Piece {
-    let Piece::Table(mut table) = piece else { return piece };
-    if let Some(at) = table.columns.iter().position(|column| column.head == head)
-        && table.rows.iter().all(|row| row.get(at).is_none_or(|cell| cell.text == "–"))
-    {
-        table.columns.remove(at);
-        for row in &mut table.rows {
-            row.remove(at);
-        }
     }
-    Piece::Table(table)
 }
 
 /// Figures one below the other: what, how much, in what unit and on what basis, and where it stands.

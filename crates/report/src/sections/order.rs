@@ -1,6 +1,6 @@
 //! What the nursery is asked for.
 
-use super::{Field, table};
+use super::{Field, table, table_of};
 use crate::document::{Column, Piece, Section, Table};
 use crate::form::Form;
 use crate::gather::Dossier;
@@ -20,6 +20,7 @@ pub(super) fn order(dossier: &Dossier) -> Section {
         Field::new("Trays", "trays", Form::Count, 12.0),
         Field::new("Chance that it is enough", "chance", Form::Percent(0), 16.0),
     ];
+    let orders = table_of(plan, "Orders by line and winter", plan.rows("/line_orders"), &fields);
     let mut pieces = vec![
         Piece::Text(
             "An order is the fewest plants of which, with the chance asked for, as many live as are planted, rounded up \
@@ -27,10 +28,7 @@ pub(super) fn order(dossier: &Dossier) -> Section {
              the part on chances tells what that does."
                 .to_owned(),
         ),
-        super::without_unknown(
-            table(plan, "Orders by line and winter", plan.rows("/line_orders"), &fields),
-            "Winter",
-        ),
+        Piece::Table(orders.without_unknown("Winter")),
         deliveries(plan),
     ];
     if plan.len("/seasons") > 1 {

@@ -1,7 +1,7 @@
 //! Bloom and bees.
 
 use super::{Field, picture, table, told};
-use crate::document::{Column, Piece, Section, Table};
+use crate::document::{Piece, Section};
 use crate::form::Form;
 use crate::gather::Dossier;
 use crate::record::Record;
@@ -52,33 +52,17 @@ pub(super) fn season(dossier: &Dossier) -> Section {
 }
 
 fn lines(record: &Record) -> Piece {
-    let cells = |row: String| {
-        let cell = |name: &str, form: Form| record.cell(&format!("{row}/{name}"), form);
-        vec![
-            cell("stock_name", Form::Text),
-            cell("plan_area_ha", Form::Fixed(1)),
-            cell("bloom/begins", Form::Text),
-            cell("bloom/ends", Form::Text),
-            cell("bloom/days", Form::Fixed(0)),
-            cell("bloom/flying_days", Form::Fixed(0)),
-            cell("bloom/flying_hours", Form::Fixed(0)),
-            cell("bloom/flow_hours", Form::Fixed(0)),
-            cell("bloom/lost_plan_ha", Form::Fixed(1)),
-        ]
-    };
-    Piece::Table(Table {
-        caption: "Lines; dates are month and day, means are over a line's ground".to_owned(),
-        columns: vec![
-            Column::words("Line", 30.0),
-            Column::numbers("ha of map", 13.0),
-            Column::words("Flowers from", 15.0),
-            Column::words("to", 12.0),
-            Column::numbers("Days", 11.0),
-            Column::numbers("Days bees fly", 13.0),
-            Column::numbers("Hours bees fly", 13.0),
-            Column::numbers("Hours of flow", 13.0),
-            Column::numbers("Bloom lost, ha of map", 16.0),
-        ],
-        rows: record.rows("/lines").map(cells).collect(),
-    })
+    let fields = [
+        Field::new("Line", "stock_name", Form::Text, 30.0),
+        Field::new("ha of map", "plan_area_ha", Form::Fixed(1), 13.0),
+        Field::new("Flowers from", "bloom/begins", Form::Text, 15.0),
+        Field::new("to", "bloom/ends", Form::Text, 12.0),
+        Field::new("Days", "bloom/days", Form::Fixed(0), 11.0),
+        Field::new("Days bees fly", "bloom/flying_days", Form::Fixed(0), 13.0),
+        Field::new("Hours bees fly", "bloom/flying_hours", Form::Fixed(0), 13.0),
+        Field::new("Hours of flow", "bloom/flow_hours", Form::Fixed(0), 13.0),
+        Field::new("Bloom lost, ha of map", "bloom/lost_plan_ha", Form::Fixed(1), 16.0),
+    ];
+    let caption = "Lines; dates are month and day, means are over a line's ground";
+    table(record, caption, record.rows("/lines"), &fields)
 }

@@ -1,7 +1,7 @@
 //! The plan on one page.
 
-use super::Facts;
-use crate::document::{Column, Piece, Section, Table};
+use super::{Facts, Field, table_of};
+use crate::document::{Piece, Section};
 use crate::form::Form;
 use crate::gather::Dossier;
 use crate::record::{Cell, Record};
@@ -17,22 +17,7 @@ pub(super) fn summary(dossier: &Dossier) -> Section {
          money will be made: local rules and licensed people decide, and the ground is walked first."
             .to_owned(),
     ));
-    let mut looked = plan.len("/warnings");
-    if let Some(of_site) = &dossier.of_site {
-        let all = [
-            &of_site.cover,
-            &of_site.season,
-            &of_site.money,
-            &of_site.calendar,
-            &of_site.eligible,
-            &of_site.chances,
-        ];
-        looked += all
-            .iter()
-            .filter_map(|told| told.as_ref().ok())
-            .map(|(record, _)| record.len("/warnings"))
-            .sum::<usize>();
-    }
+    let looked: usize = dossier.records().map(|record| record.len("/warnings")).sum();
     let mut items = vec![(
         "To look at".to_owned(),
         match looked {
@@ -58,7 +43,7 @@ fn opening(plan: &Record) -> String {
         ha("/totals/property_plan_ha"),
         ha("/totals/planted_plan_ha"),
         count("/totals/seedlings"),
-        plan.rows("/orders").filter(|row| plan.number(&format!("{row}/seedlings")) > 0.0).count(),
+        planted(plan).count(),
         plan.len("/zones"),
         ha("/totals/stands_plan_ha"),
         ha("/totals/keep_clear_plan_ha"),
@@ -68,36 +53,27 @@ fn opening(plan: &Record) -> String {
 }
 
 fn lines(plan: &Record) -> Piece {
-    let rows = plan.rows("/orders").filter(|row| plan.number(&format!("{row}/seedlings")) > 0.0);
-    let cells = |row: String| {
-        let cell = |name: &str, form: Form| plan.cell(&format!("{row}/{name}"), form);
-        vec![
-            cell("name", Form::Text),
-            cell("stock_kind", Form::Words),
-            cell("plan_area_ha", Form::Fixed(1)),
-            cell("seedlings", Form::Count),
-            cell("order_qty", Form::Count),
-        ]
-    };
-    let mut rows: Vec<Vec<Cell>> = rows.map(cells).collect();
-    rows.push(vec![
+    let fields = [
+        Field::new("Line", "name", Form::Text, 30.0),
+        Field::new("Kind", "stock_kind", Form::Words, 16.0),
+        Field::new("ha of map", "plan_area_ha", Form::Fixed(1), 14.0),
+        Field::new("plants in the ground", "seedlings", Form::Count, 18.0),
+        Field::new("plants ordered", "order_qty", Form::Count, 18.0),
+    ];
+    let mut lines = table_of(plan, "What is planted", planted(plan), &fields);
+    lines.rows.push(vec![
         Cell::words("all"),
         Cell::words(""),
         plan.cell("/totals/planted_plan_ha", Form::Fixed(1)),
         plan.cell("/totals/seedlings", Form::Count),
         plan.cell("/totals/order_qty", Form::Count),
     ]);
-    Piece::Table(Table {
-        caption: "What is planted".to_owned(),
-        columns: vec![
-            Column::words("Line", 30.0),
-            Column::words("Kind", 16.0),
-            Column::numbers("ha of map", 14.0),
-            Column::numbers("plants in the ground", 18.0),
-            Column::numbers("plants ordered", 18.0),
-        ],
-        rows,
-    })
+    Piece::Table(lines)
+}
+
+/// Pointers to the lines of which something is planted.
+fn planted(plan: &Record) -> impl Iterator<Item = String> {
+    plan.rows("/orders").filter(|row| plan.number(&format!("{row}/seedlings")) > 0.0)
 }
 
 fn figures(dossier: &Dossier) -> Piece {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::{Field, table};
 use crate::document::{Column, Piece, Section, Table};
 use crate::form::Form;
 use crate::gather::Dossier;
@@ -18,7 +19,7 @@ pub(super) fn zones(dossier: &Dossier) -> Section {
                  its label. Slope groups A to G are those of land use capability."
                     .to_owned(),
             ),
-            super::without_unknown(cards(plan), "Winter"),
+            Piece::Table(cards(plan).without_unknown("Winter")),
             Piece::Heading("Why".to_owned()),
             Piece::Note(
                 "Fit is 0 to 1 over the ground open to planting; S1, S2, S3 and N are the orders of FAO 1976. Blocks are \
@@ -32,7 +33,7 @@ pub(super) fn zones(dossier: &Dossier) -> Section {
 }
 
 /// One row a block, as the crew has it.
-fn cards(plan: &Record) -> Piece {
+fn cards(plan: &Record) -> Table {
     let zones = by_id(plan, "/zones", "zone_id");
     let cells = |row: String| {
         let zone = zones.get(plan.text(&format!("{row}/zone_id"))).cloned().unwrap_or_default();
@@ -53,7 +54,7 @@ fn cards(plan: &Record) -> Piece {
             card("hazards", Form::Text),
         ]
     };
-    Piece::Table(Table {
+    Table {
         caption: "Zone cards, one row a block".to_owned(),
         columns: vec![
             Column::words("Zone", 9.0),
@@ -70,63 +71,34 @@ fn cards(plan: &Record) -> Piece {
             Column::words("Take care", 48.0),
         ],
         rows: plan.rows("/cards").map(cells).collect(),
-    })
+    }
 }
 
 /// Why each line stands where it does.
 fn reasons(plan: &Record) -> Piece {
-    let cells = |row: String| {
-        let cell = |name: &str, form: Form| plan.cell(&format!("{row}/{name}"), form);
-        vec![
-            cell("block_id", Form::Text),
-            cell("share", Form::Percent(0)),
-            cell("fit", Form::Fixed(2)),
-            cell("fit_class", Form::Text),
-            cell("reason", Form::Text),
-        ]
-    };
-    Piece::Table(Table {
-        caption: "Why this line".to_owned(),
-        columns: vec![
-            Column::words("Block", 26.0),
-            Column::numbers("of the zone", 12.0),
-            Column::numbers("Fit", 8.0),
-            Column::words("Order", 10.0),
-            Column::words("Reason", 106.0),
-        ],
-        rows: plan.rows("/blocks").map(cells).collect(),
-    })
+    let fields = [
+        Field::new("Block", "block_id", Form::Text, 26.0),
+        Field::new("of the zone", "share", Form::Percent(0), 12.0),
+        Field::new("Fit", "fit", Form::Fixed(2), 8.0),
+        Field::new("Order", "fit_class", Form::Text, 10.0),
+        Field::new("Reason", "reason", Form::Text, 106.0),
+    ];
+    table(plan, "Why this line", plan.rows("/blocks"), &fields)
 }
 
 /// What each zone is, and what of it is left.
 fn ground(plan: &Record) -> Piece {
-    let cells = |row: String| {
-        let cell = |name: &str, form: Form| plan.cell(&format!("{row}/{name}"), form);
-        vec![
-            cell("zone_id", Form::Text),
-            cell("ground_area_ha", Form::Fixed(2)),
-            cell("slope_p90_deg", Form::Fixed(0)),
-            cell("elevation_mean_m", Form::Fixed(0)),
-            cell("cover_treatment", Form::Words),
-            cell("left_share", Form::Percent(0)),
-            cell("reason", Form::Text),
-            cell("left_reason", Form::Text),
-        ]
-    };
-    Piece::Table(Table {
-        caption: "Why this zone, and what of it is left".to_owned(),
-        columns: vec![
-            Column::words("Zone", 10.0),
-            Column::numbers("ha along the slope", 12.0),
-            Column::numbers("90 % under, °", 11.0),
-            Column::numbers("Height, m", 10.0),
-            Column::words("Treatment", 15.0),
-            Column::numbers("Left", 9.0),
-            Column::words("Why a zone", 50.0),
-            Column::words("Why left", 48.0),
-        ],
-        rows: plan.rows("/zones").map(cells).collect(),
-    })
+    let fields = [
+        Field::new("Zone", "zone_id", Form::Text, 10.0),
+        Field::new("ha along the slope", "ground_area_ha", Form::Fixed(2), 12.0),
+        Field::new("90 % under, °", "slope_p90_deg", Form::Fixed(0), 11.0),
+        Field::new("Height, m", "elevation_mean_m", Form::Fixed(0), 10.0),
+        Field::new("Treatment", "cover_treatment", Form::Words, 15.0),
+        Field::new("Left", "left_share", Form::Percent(0), 9.0),
+        Field::new("Why a zone", "reason", Form::Text, 50.0),
+        Field::new("Why left", "left_reason", Form::Text, 48.0),
+    ];
+    table(plan, "Why this zone, and what of it is left", plan.rows("/zones"), &fields)
 }
 
 /// Pointers to the rows of a list by name.
@@ -149,7 +121,7 @@ mod tests {
                 "cards": [{"zone_id": "Z002", "seedlings": 0, "season": null}],
             }),
         );
-        let Piece::Table(table) = cards(&plan) else { panic!("a table") };
+        let table = cards(&plan);
         let words: Vec<&str> =
             table.rows[0].iter().map(|cell: &crate::record::Cell| cell.text.as_str()).collect();
         assert_eq!(words[..2], ["Z002", "2.50"]);

@@ -25,10 +25,13 @@ use std::path::Path;
 pub use almanac::Month;
 use almanac::{Hemisphere, schedule};
 
-use crate::pipeline::{self, Stage};
-use crate::plan::{changed_since, given_or_made};
+use stock::Library;
+
+use crate::pipeline::{self, Property, Stage};
+use crate::plan::{changed_since, given_or_made, read_plan};
 use crate::problem::Problem;
 use crate::read::{present_inputs, read};
+use crate::site::Site;
 pub(crate) use columns::TASKS;
 use jobs::Jobs;
 use needed::Needed;
@@ -66,13 +69,44 @@ pub fn calendar(
         Some(hemisphere) => hemisphere,
         None => Hemisphere::of_latitude_deg(read(site)?.latitude_deg),
     };
+    let changed = match asked.plan {
+        Some(folder) => changed_since(folder, &present_inputs(site)?)?,
+        None => None,
+    };
+    of_plan(&plan, (site, library), asked, hemisphere, changed)
+}
+
+/// The same of the plan in a folder, on a property that was read before; `start` as in [`CalendarAsked`].
+///
+/// # Errors
+/// As [`calendar`].
+pub fn calendar_on(
+    property: &Property,
+    folder: &Path,
+    start: Option<Month>,
+) -> Result<Calendar, Vec<Problem>> {
+    let Property { site, library, ready, .. } = property;
+    let asked = CalendarAsked { plan: Some(folder), start, late_seed_months: None };
+    let plan: Needed = read_plan(folder)?;
+    plan.check(&asked, site, library)?;
+    let of_ground = Hemisphere::of_latitude_deg(ready.latitude_deg);
+    let hemisphere = site.calendar.hemisphere.unwrap_or(of_ground);
+    let changed = changed_since(folder, &ready.inputs)?;
+    of_plan(&plan, (site, library), &asked, hemisphere, changed)
+}
+
+fn of_plan(
+    plan: &Needed,
+    (site, library): (&Site, &Library),
+    asked: &CalendarAsked<'_>,
+    hemisphere: Hemisphere,
+    changed: Option<Problem>,
+) -> Result<Calendar, Vec<Problem>> {
     // Reckoned in the southern year throughout.
     let start = asked.start.map(|month| month.plus(-hemisphere.shift()));
-    let jobs = jobs::reached(&plan, start, site, library)?;
-    let mut told = told(&jobs, &plan, hemisphere, start, asked)?;
-    if let Some(folder) = asked.plan {
-        told.warnings.extend(changed_since(folder, &present_inputs(site)?)?);
-    }
+    let jobs = jobs::reached(plan, start, site, library)?;
+    let mut told = told(&jobs, plan, hemisphere, start, asked)?;
+    told.warnings.extend(changed);
     told.warnings = told.warnings.into_iter().map(|one| one.named_from(site.folder())).collect();
     Ok(told)
 }

@@ -39,9 +39,9 @@ use matrix::Matrix;
 use overlay::{Piece, overlay};
 use told::Told;
 
-use crate::plan::{PlanLayers, plan_file, read_layers, read_plan};
+use crate::plan::{PlanLayers, plan_file, read_layers, read_plan, record_sha256};
 use crate::problem::Problem;
-use crate::read::{Crs, checksum};
+use crate::read::Crs;
 use crate::units::PlanHectares;
 
 /// Less change of share than this is none.
@@ -109,10 +109,7 @@ impl Side {
         let told: Told = read_plan(folder)?;
         let layers = read_layers(folder)?;
         let parts = parts(&layers, &told);
-        let file = plan_file(folder);
-        let sha256 = checksum(&file)
-            .map_err(|error| Problem::error("checksum").file(&file).found(error.to_string()))?;
-        Ok(Self { told, layers, parts, sha256 })
+        Ok(Self { told, layers, parts, sha256: record_sha256(folder)? })
     }
 
     fn row(&self) -> PlanRow {

@@ -3,7 +3,6 @@
 //! Source: Butler et al. 2016, RFC 7946, "The GeoJSON Format": longitude first on WGS 84, no `crs` member, shells
 //! against the clock, `bbox`.
 
-use std::fmt::Write;
 use std::path::Path;
 
 use geojson::feature::Id;
@@ -15,7 +14,7 @@ use super::record::FileRecord;
 use super::{Out, layer_record, sum_of};
 use crate::plan::{LayerRow, PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
-use crate::write::bounds;
+use crate::write::{bounds, collection};
 
 /// Writes every layer, reads it back, and notes it.
 ///
@@ -31,7 +30,8 @@ pub(super) fn write(read: &PlanLayers, globe: &Globe, out: &mut Out) -> Result<(
             .enumerate()
             .map(|(row, (values, shape))| feature(layer, values, shape, row))
             .collect();
-        out.folder.write(&name, page(&features, globe.layer(at)).as_bytes())?;
+        let page = collection(&features, bounds_of(globe.layer(at)));
+        out.folder.write(&name, page.as_bytes())?;
         let mut record = None;
         out.folder.make(&name, |path| {
             record = Some(check(path, layer, &features)?);
@@ -40,21 +40,6 @@ pub(super) fn write(read: &PlanLayers, globe: &Globe, out: &mut Out) -> Result<(
         out.files.extend(record);
     }
     Ok(())
-}
-
-/// A feature a line, under the box that holds them all.
-fn page(features: &[Feature], shapes: &[Shape]) -> String {
-    let mut text = String::from("{\"type\":\"FeatureCollection\",");
-    if let Some([west, south, east, north]) = bounds_of(shapes) {
-        // writing to a String cannot fail
-        let _ = write!(text, "\"bbox\":[{west:?},{south:?},{east:?},{north:?}],");
-    }
-    text += "\"features\":[";
-    for (place, feature) in features.iter().enumerate() {
-        text += if place == 0 { "\n" } else { ",\n" };
-        text += &feature.to_string();
-    }
-    text + "\n]}\n"
 }
 
 /// West, south, east, north of shapes; `None` without any.

@@ -7,10 +7,7 @@ use crate::pipeline::on_globe;
 use crate::plan::{PlanLayers, Shape};
 use crate::problem::Problem;
 use crate::units::M2_PER_HA;
-use crate::write::all_on_globe;
-
-/// Steps in a degree: 7 decimals, about a centimetre.
-const STEPS: f64 = 1e7;
+use crate::write::{all_on_globe, rounded_degrees};
 
 /// Where every row of every layer is, in the order of the layers and rows.
 pub(super) struct Globe {
@@ -86,8 +83,7 @@ pub(super) fn degrees(
     mut places: Vec<(f64, f64)>,
 ) -> Result<Vec<[f64; 2]>, Problem> {
     on_globe(&read.crs, &mut places, "export")?;
-    let round = |degrees: f64| (degrees * STEPS).round() / STEPS + 0.0; // + 0.0: no minus zero
-    Ok(places.into_iter().map(|(lon, lat)| [round(lon), round(lat)]).collect())
+    Ok(places.into_iter().map(|(lon, lat)| [lon, lat].map(rounded_degrees)).collect())
 }
 
 /// Hectares of polygons in degrees, on the ellipsoid. Source: Karney 2013, Algorithms for geodesics, by `geo`.

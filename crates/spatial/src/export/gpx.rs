@@ -17,6 +17,7 @@ use crate::plan::{PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
 use crate::units::{M2_PER_HA, thousands};
 use crate::write::{gdal_problem, plain};
+use crate::zones::rings;
 
 /// Largest difference of areas that were read back, as a part of them.
 const AREA_TOLERANCE: f64 = 1e-9;
@@ -120,10 +121,6 @@ fn page(zones: &PlanLayer, outlines: &[Shape], drops: &[Drop<'_>]) -> String {
         page.push_str("</trk>\n");
     }
     page + "</gpx>\n"
-}
-
-fn rings(polygon: &Polygon<f64>) -> impl Iterator<Item = &LineString<f64>> {
-    std::iter::once(polygon.exterior()).chain(polygon.interiors())
 }
 
 /// Holds the file against what was written: way points, tracks, and the area that their rings enclose.

@@ -5,8 +5,8 @@ use std::path::Path;
 use gdal::DriverManager;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::SpatialRef;
-use gdal::vector::{Defn, Feature, FieldDefn, Geometry, LayerOptions, ToGdal};
-use gdal_sys::{OGRFieldType, OGRwkbGeometryType};
+use gdal::vector::{Defn, Feature, FieldDefn, LayerOptions, ToGdal};
+use gdal_sys::OGRwkbGeometryType;
 use geo::Area;
 
 use super::cut::{LONGEST_BYTES, cut};
@@ -17,7 +17,7 @@ use super::{Out, SHAPEFILE_NAMES_CSV, layer_record, sum_of};
 use crate::plan::{LayerRow, PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
 use crate::units::PlanHectares;
-use crate::write::{Kind, Value, gdal_problem};
+use crate::write::{Kind, Value, field_type, gdal_problem, point, set_fields};
 
 /// Largest difference of areas that were read back, as a part of them.
 const AREA_TOLERANCE: f64 = 1e-9;
@@ -168,14 +168,6 @@ fn new_file(
     dataset.close()
 }
 
-fn field_type(kind: Kind) -> OGRFieldType::Type {
-    match kind {
-        Kind::Text => OGRFieldType::OFTString,
-        Kind::Integer => OGRFieldType::OFTInteger64,
-        Kind::Real => OGRFieldType::OFTReal,
-    }
-}
-
 /// Bytes of the longest text of a column, 1 at least.
 fn width(layer: &PlanLayer, at: usize) -> usize {
     let bytes =
@@ -185,14 +177,10 @@ fn width(layer: &PlanLayer, at: usize) -> usize {
 
 fn feature<'a>(shape: &'a Defn, row: &LayerRow) -> Result<Feature<'a>, GdalError> {
     let mut feature = Feature::new(shape)?;
-    crate::write::set_fields(&mut feature, &row.values)?;
+    set_fields(&mut feature, &row.values)?;
     match &row.shape {
         Shape::Area(polygons) => feature.set_geometry(polygons.to_gdal()?)?,
-        Shape::Place([x, y]) => {
-            let mut point = Geometry::empty(OGRwkbGeometryType::wkbPoint)?;
-            point.set_point_2d(0, (*x, *y));
-            feature.set_geometry(point)?;
-        }
+        Shape::Place(at) => feature.set_geometry(point(*at)?)?,
     }
     Ok(feature)
 }

@@ -21,9 +21,8 @@ use std::path::Path;
 
 pub use record::{EXPORT_JSON, EXPORT_SCHEMA, Export, FileRecord, LayerRecord};
 
-use crate::plan::{PlanLayers, layers_file, plan_file, read_layers};
+use crate::plan::{PlanLayers, layers_file, read_layers, record_sha256, sum_of};
 use crate::problem::Problem;
-use crate::read::checksum;
 use crate::write::{StagedFolder, Written};
 
 /// What is asked for.
@@ -105,7 +104,7 @@ pub fn export(
         version: env!("CARGO_PKG_VERSION"),
         site: told.site,
         plan_version: told.version,
-        plan_sha256: sum_of(&plan_file(plan))?,
+        plan_sha256: record_sha256(plan)?,
         plan_gpkg_sha256: sum_of(&layers_file(plan))?,
         crs: read.crs.describe(),
         files: out.files,
@@ -120,10 +119,6 @@ struct Out {
     folder: StagedFolder,
     files: Vec<FileRecord>,
     warnings: Vec<Problem>,
-}
-
-fn sum_of(file: &Path) -> Result<String, Problem> {
-    checksum(file).map_err(|error| Problem::error("checksum").file(file).found(error.to_string()))
 }
 
 /// Figures of a layer as they were read back from a file.

@@ -25,10 +25,11 @@ mod tests;
 
 use std::path::Path;
 
-use ledger::{Flows, Irr, Rate, annuity_factor, internal_rates, npv};
+use ledger::{CarbonTable, Flows, Irr, Rate, annuity_factor, internal_rates, npv};
+use stock::Library;
 
-use crate::pipeline::{self, Stage as PipelineStage};
-use crate::plan::{changed_since, given_or_made};
+use crate::pipeline::{self, Property, Stage as PipelineStage};
+use crate::plan::{changed_since, given_or_made, read_plan};
 use crate::problem::Problem;
 use crate::read::present_inputs;
 use crate::site::{MoneyRules, Site};
@@ -39,6 +40,7 @@ use costs::Costs;
 use planted::Planted;
 pub use rows::{CaseRow, CashRow, CostRow, Money, SensitivityRow, Settings, StageRow, ZoneCostRow};
 pub use stage::Stage;
+use table::Income;
 pub use write_money::{
     CASH_FLOW_CSV, COSTS_CSV, MONEY_HTML, MONEY_JSON, MONEY_SCHEMA, SENSITIVITY_CSV, write_money,
 };
@@ -55,27 +57,59 @@ pub fn reckon(
 ) -> Result<Money, Vec<Problem>> {
     let sound = pipeline::load(site_file)?;
     let (site, library) = (&sound.site, &sound.library);
-    let rules = &site.money;
-    let income = rules.income.as_deref().map(table::read_income).transpose();
-    let carbon = rules.carbon.as_deref().map(table::read_carbon).transpose();
-    let (income, carbon) = match (income, carbon) {
-        (Ok(income), Ok(carbon)) => (income.unwrap_or_default(), carbon),
-        (Err(mut these), Err(those)) => {
-            these.extend(those);
-            return Err(these);
-        }
-        (Err(these), _) | (_, Err(these)) => return Err(these),
-    };
+    let tables = tables(&site.money)?;
     let plan: Planted = given_or_made(site_file, folder, enter)?;
     plan.check(folder, library)?;
-    let costs = Costs::of(&plan, site, library)?;
-    let cash = Cash::new(&costs, &plan, rules, income, carbon);
-    let mut money = told(&plan, site, &costs, &cash)?;
+    let changed = match folder {
+        Some(folder) => changed_since(folder, &present_inputs(site)?)?,
+        None => None,
+    };
+    of_plan(&plan, (site, library), tables, changed)
+}
+
+/// The same of the plan in a folder, on a property that was read before.
+///
+/// # Errors
+/// As [`reckon`].
+pub fn reckon_on(property: &Property, folder: &Path) -> Result<Money, Vec<Problem>> {
+    let Property { site, library, ready, .. } = property;
+    let tables = tables(&site.money)?;
+    let plan: Planted = read_plan(folder)?;
+    plan.check(Some(folder), library)?;
+    let changed = changed_since(folder, &ready.inputs)?;
+    of_plan(&plan, (site, library), tables, changed)
+}
+
+/// Tables of income and of carbon, where the site names them.
+type Tables = (Vec<Income>, Option<CarbonTable>);
+
+/// Reads them, and reports every fault of both.
+fn tables(rules: &MoneyRules) -> Result<Tables, Vec<Problem>> {
+    let income = rules.income.as_deref().map(table::read_income).transpose();
+    let carbon = rules.carbon.as_deref().map(table::read_carbon).transpose();
+    match (income, carbon) {
+        (Ok(income), Ok(carbon)) => Ok((income.unwrap_or_default(), carbon)),
+        (Err(mut these), Err(those)) => {
+            these.extend(those);
+            Err(these)
+        }
+        (Err(these), _) | (_, Err(these)) => Err(these),
+    }
+}
+
+fn of_plan(
+    plan: &Planted,
+    (site, library): (&Site, &Library),
+    (income, carbon): Tables,
+    changed: Option<Problem>,
+) -> Result<Money, Vec<Problem>> {
+    let rules = &site.money;
+    let costs = Costs::of(plan, site, library)?;
+    let cash = Cash::new(&costs, plan, rules, income, carbon);
+    let mut money = told(plan, site, &costs, &cash)?;
     money.warnings.extend(plan.warnings(&costs, site, library));
     money.warnings.extend(cash.warnings(rules));
-    if let Some(folder) = folder {
-        money.warnings.extend(changed_since(folder, &present_inputs(site)?)?);
-    }
+    money.warnings.extend(changed);
     money.warnings = money.warnings.into_iter().map(|one| one.named_from(site.folder())).collect();
     Ok(money)
 }

@@ -6,6 +6,7 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use crate::problem::Problem;
+use crate::read::checksum;
 use crate::write::{PLAN_JSON, SCHEMA};
 
 /// The record of a plan: of the folder that holds it, or the file itself.
@@ -49,4 +50,17 @@ pub(crate) fn read_plan<T: DeserializeOwned>(folder: &Path) -> Result<T, Problem
 /// When there is no plan, or it is of another version.
 pub fn record(folder: &Path) -> Result<serde_json::Value, Problem> {
     read_plan(folder)
+}
+
+/// SHA-256 of the record of a plan, in its folder or the file itself, hexadecimal.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn record_sha256(folder: &Path) -> Result<String, Problem> {
+    sum_of(&plan_file(folder))
+}
+
+/// SHA-256 of a file, hexadecimal.
+pub(crate) fn sum_of(file: &Path) -> Result<String, Problem> {
+    checksum(file).map_err(|error| Problem::error("checksum").file(file).found(error.to_string()))
 }

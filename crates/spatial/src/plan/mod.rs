@@ -22,8 +22,8 @@ mod zone_row;
 
 pub use assemble::{Parts, assemble};
 pub use cards::{CardRow, line_colour, line_letter};
-pub use file::record;
-pub(crate) use file::{plan_file, read_plan};
+pub(crate) use file::{plan_file, read_plan, sum_of};
+pub use file::{record, record_sha256};
 pub(crate) use given::{USUAL_SEED, changed_since, given_or_made, told};
 pub(crate) use land::Land;
 pub(crate) use layers::{

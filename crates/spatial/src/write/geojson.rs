@@ -28,18 +28,25 @@ pub(crate) fn layer_geojson<Row>(
     if let Some((row, _)) = layer.rows.iter().zip(&polygons).find(nothing) {
         return Err(layer.fault(row, "a polygon without area", "ground to plant"));
     }
+    let features = layer.rows.iter().zip(&polygons);
+    let features: Result<Vec<Feature>, Problem> =
+        features.map(|(row, polygons)| feature(layer, row, polygons)).collect();
+    Ok(collection(&features?, bounds(&polygons)).into_bytes())
+}
+
+/// A collection, a feature a line, under the box (west, south, east, north) that holds them all.
+pub(crate) fn collection(features: &[Feature], within: Option<[f64; 4]>) -> String {
     let mut text = String::from("{\"type\":\"FeatureCollection\",");
-    if let Some([west, south, east, north]) = bounds(&polygons) {
+    if let Some([west, south, east, north]) = within {
         // writing to a String cannot fail
         let _ = write!(text, "\"bbox\":[{west:?},{south:?},{east:?},{north:?}],");
     }
     text += "\"features\":[";
-    for (place, (row, polygons)) in layer.rows.iter().zip(&polygons).enumerate() {
+    for (place, feature) in features.iter().enumerate() {
         text += if place == 0 { "\n" } else { ",\n" };
-        text += &feature(layer, row, polygons)?.to_string();
+        text += &feature.to_string();
     }
-    text += "\n]}\n";
-    Ok(text.into_bytes())
+    text + "\n]}\n"
 }
 
 fn feature<Row>(

@@ -13,7 +13,7 @@ use gdal::config::{
 use gdal::cpl::CslStringList;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
-use gdal::vector::{Defn, Feature, FieldDefn, Layer as OgrLayer, LayerOptions, ToGdal};
+use gdal::vector::{Defn, Feature, FieldDefn, Geometry, Layer as OgrLayer, LayerOptions, ToGdal};
 use gdal::{Dataset, DriverManager};
 use gdal_sys::{OGRFieldType, OGRwkbGeometryType};
 use geo::orient::Direction;
@@ -310,7 +310,7 @@ fn create(path: &Path) -> Result<Dataset, GdalError> {
 }
 
 /// The field type whose SQL type is TEXT, INTEGER or REAL.
-fn field_type(kind: Kind) -> OGRFieldType::Type {
+pub(crate) fn field_type(kind: Kind) -> OGRFieldType::Type {
     match kind {
         Kind::Text => OGRFieldType::OFTString,
         Kind::Integer => OGRFieldType::OFTInteger64,
@@ -328,6 +328,13 @@ fn write_feature(
     set_fields(&mut feature, values)?;
     feature.set_geometry(polygons.to_gdal()?)?;
     feature.create(table)
+}
+
+/// A point, easting and northing.
+pub(crate) fn point([x, y]: [f64; 2]) -> Result<Geometry, GdalError> {
+    let mut point = Geometry::empty(OGRwkbGeometryType::wkbPoint)?;
+    point.set_point_2d(0, (x, y));
+    Ok(point)
 }
 
 pub(crate) fn set_fields(feature: &mut Feature<'_>, values: &[Value]) -> Result<(), GdalError> {

@@ -145,8 +145,12 @@ fn ends_in_spike_at_start(kept: &mut Vec<Coord<f64>>) -> bool {
 }
 
 fn rounded(corner: Coord<f64>) -> Coord<f64> {
-    let round = |degrees: f64| (degrees * STEPS).round() / STEPS + 0.0; // + 0.0: no minus zero
-    Coord { x: round(corner.x), y: round(corner.y) }
+    Coord { x: rounded_degrees(corner.x), y: rounded_degrees(corner.y) }
+}
+
+/// Degrees with 7 decimals, about a centimetre.
+pub(crate) fn rounded_degrees(degrees: f64) -> f64 {
+    (degrees * STEPS).round() / STEPS + 0.0 // + 0.0: no minus zero
 }
 
 /// West, south, east, north of polygons on the globe; west is greater than east when they lie on

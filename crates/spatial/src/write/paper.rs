@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use geo::{Coord, LineString, MultiPolygon, Rect, Simplify};
 
+use super::geopackage::joined;
 use crate::zones::rings;
 
 /// Room along the edges, millimetres.
@@ -26,11 +27,7 @@ impl Paper {
     /// Paper no larger than a room, on which all of some ground fits; `None` when there is none.
     #[must_use]
     pub fn over(ground: impl Iterator<Item = Rect<f64>>, room_mm: [f64; 2]) -> Option<Self> {
-        let all = ground.reduce(|a, b| {
-            let low = Coord { x: a.min().x.min(b.min().x), y: a.min().y.min(b.min().y) };
-            let high = Coord { x: a.max().x.max(b.max().x), y: a.max().y.max(b.max().y) };
-            Rect::new(low, high)
-        })?;
+        let all = ground.reduce(joined)?;
         let [width, height] = [all.width(), all.height()].map(|side| side.max(1.0));
         let room = room_mm.map(|side| side - 2.0 * EDGE_MM);
         let mm_a_metre = (room[0] / width).min(room[1] / height);
@@ -42,10 +39,14 @@ impl Paper {
         })
     }
 
-    /// Paper of exactly a size, with some ground in its middle at the largest round scale at which all of it fits;
-    /// and that scale's denominator.
+    /// Paper of exactly a size, with some ground in its middle at the largest round scale at which all of it fits, and
+    /// that scale's denominator; `None` when there is no ground.
     #[must_use]
-    pub fn to_scale(ground: Rect<f64>, size_mm: [f64; 2]) -> (Self, f64) {
+    pub fn to_scale(
+        ground: impl Iterator<Item = Rect<f64>>,
+        size_mm: [f64; 2],
+    ) -> Option<(Self, f64)> {
+        let ground = ground.reduce(joined)?;
         let room = size_mm.map(|side| (side - 2.0 * EDGE_MM).max(1.0));
         let fits = (ground.width() / room[0]).max(ground.height() / room[1]).max(1e-3) * 1000.0;
         let denominator = round_scale(fits);
@@ -57,7 +58,7 @@ impl Paper {
             mm_a_metre,
             size_mm,
         };
-        (paper, denominator)
+        Some((paper, denominator))
     }
 
     /// Millimetres of paper in a metre of map.
@@ -156,7 +157,8 @@ mod tests {
         let scales = [7_600.0, 7_500.0, 9_999.0, 10_001.0, 2_400.0].map(round_scale);
         assert_eq!(scales, [10_000.0, 7_500.0, 10_000.0, 12_500.0, 2_500.0]);
         let ground = Rect::new(Coord { x: 0.0, y: 0.0 }, Coord { x: 1000.0, y: 500.0 });
-        let (paper, denominator) = Paper::to_scale(ground, [112.0, 112.0]);
+        let ground = std::iter::once(ground);
+        let (paper, denominator) = Paper::to_scale(ground, [112.0, 112.0]).unwrap();
         assert_eq!(denominator, 10_000.0);
         assert_eq!(paper.at(Coord { x: 500.0, y: 250.0 }), [56.0, 56.0]);
         assert!((paper.ground().width() - 1120.0).abs() < 1e-9);

@@ -8,16 +8,8 @@ use crate::plan::Plan;
 
 /// The lines that are planted: their letters go by the stock file, their colours by what is planted.
 pub(super) fn planted_lines(plan: &Plan) -> Legend {
-    let mut planted: Vec<(&str, &str, &str)> = Vec::new();
-    for card in &plan.cards {
-        let line = (card.stock_id.as_str(), card.stock_name.as_str(), card.letter.as_str());
-        if !planted.contains(&line) {
-            planted.push(line);
-        }
-    }
-    // As letters count: Z comes before AA.
-    planted.sort_by_key(|(_, _, letter)| (letter.len(), *letter));
-    lines(planted)
+    let cards = plan.cards.iter();
+    lines(cards.map(|card| (&*card.stock_id, &*card.stock_name, &*card.letter)))
 }
 
 /// The look of each layer that the GeoPackage of a plan has.

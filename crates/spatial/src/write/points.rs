@@ -9,12 +9,12 @@ use std::path::Path;
 use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::vector::sql::Dialect;
-use gdal::vector::{Defn, Feature, Geometry, LayerAccess};
+use gdal::vector::{Defn, Feature, LayerAccess};
 use gdal_sys::OGRwkbGeometryType;
 
 use super::columns::{Column, PLANTS, PLOTS};
 use super::gdal_problem::gdal_problem;
-use super::geopackage::{Package, set_fields};
+use super::geopackage::{Package, point, set_fields};
 use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
 use super::schedule::csv_of;
@@ -91,13 +91,10 @@ impl<Row, Whole> Points<'_, Row, Whole> {
         for row in self.rows {
             let values = self.columns.iter().map(|column| column.value(row, self.whole));
             let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(&path))?;
-            let [x, y] = (self.at)(row);
             let written = || {
                 let mut feature = Feature::new(&shape)?;
                 set_fields(&mut feature, &values)?;
-                let mut point = Geometry::empty(OGRwkbGeometryType::wkbPoint)?;
-                point.set_point_2d(0, (x, y));
-                feature.set_geometry(point)?;
+                feature.set_geometry(point((self.at)(row))?)?;
                 feature.create(&table)
             };
             written().map_err(refused)?;

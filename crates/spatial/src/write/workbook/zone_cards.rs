@@ -5,7 +5,7 @@ use crate::plan::Plan;
 use crate::problem::Problem;
 use crate::write::cards::{ON_GLOBE, drops_on_globe};
 use crate::write::columns::{CARDS, Column};
-use crate::write::lon_lat::ToLonLat;
+use crate::write::lon_lat::{ToLonLat, rounded_degrees};
 use crate::write::value::{Kind, Value};
 
 /// The sheet.
@@ -23,7 +23,7 @@ pub(super) fn sheet(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Sheet, Prob
         let mut cells = cells.collect::<Result<Vec<Cell>, Problem>>()?;
         cells.extend(
             [drop.map(|drop| drop.0), drop.map(|drop| drop.1)]
-                .map(|degrees| Cell::real(degrees.map(rounded))),
+                .map(|degrees| Cell::real(degrees.map(rounded_degrees))),
         );
         Ok(cells)
     };
@@ -37,11 +37,6 @@ pub(super) fn sheet(plan: &Plan, to_lon_lat: ToLonLat<'_>) -> Result<Sheet, Prob
         rows: plan.cards.iter().zip(&drops).map(row).collect::<Result<_, _>>()?,
         asked: Vec::new(),
     })
-}
-
-/// To 7 decimals, about a centimetre, as in `cards.csv`.
-fn rounded(degrees: f64) -> f64 {
-    (degrees * 1e7).round() / 1e7
 }
 
 /// The columns that add up.
