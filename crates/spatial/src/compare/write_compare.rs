@@ -7,7 +7,7 @@ use super::rows::{Comparison, PieceRow};
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{About, Layer, PLAN_JSON, StagedFolder, Written, write_polygons};
+use crate::write::{About, Layer, PLAN_JSON, StagedFolder, Written, write_tables};
 
 /// The record.
 pub const COMPARE_JSON: &str = "compare.json";
@@ -72,7 +72,7 @@ pub fn write_compare(
         looks: Vec::new(),
     };
     let crs = crs.definition();
-    folder.make(COMPARE_GPKG, |path| write_polygons(path, &pieces, &crs, &about))?;
+    folder.make(COMPARE_GPKG, |path| write_tables(path, &[&pieces], &crs, &about))?;
     folder.commit()
 }
 

@@ -5,7 +5,7 @@ use std::path::Path;
 use gdal::DriverManager;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::SpatialRef;
-use gdal::vector::{Defn, Feature, FieldDefn, LayerOptions, ToGdal};
+use gdal::vector::{Defn, Feature, FieldDefn, Geometry, LayerOptions, ToGdal};
 use gdal_sys::OGRwkbGeometryType;
 use geo::Area;
 
@@ -17,7 +17,7 @@ use super::{Out, SHAPEFILE_NAMES_CSV, layer_record, sum_of};
 use crate::plan::{LayerRow, PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
 use crate::units::PlanHectares;
-use crate::write::{Kind, Value, field_type, gdal_problem, point, set_fields};
+use crate::write::{Kind, Value, field_type, gdal_problem};
 
 /// Largest difference of areas that were read back, as a part of them.
 const AREA_TOLERANCE: f64 = 1e-9;
@@ -183,6 +183,25 @@ fn feature<'a>(shape: &'a Defn, row: &LayerRow) -> Result<Feature<'a>, GdalError
         Shape::Place(at) => feature.set_geometry(point(*at)?)?,
     }
     Ok(feature)
+}
+
+fn set_fields(feature: &mut Feature<'_>, values: &[Value]) -> Result<(), GdalError> {
+    for (field, value) in values.iter().enumerate() {
+        match value {
+            Value::Null => feature.set_field_null(field)?,
+            Value::Text(text) => feature.set_field_string(field, text)?,
+            Value::Integer(count) => feature.set_field_integer64(field, i64::try_from(*count)?)?,
+            Value::Real(number) => feature.set_field_double(field, *number)?,
+        }
+    }
+    Ok(())
+}
+
+/// A point, easting and northing.
+fn point([x, y]: [f64; 2]) -> Result<Geometry, GdalError> {
+    let mut point = Geometry::empty(OGRwkbGeometryType::wkbPoint)?;
+    point.set_point_2d(0, (x, y));
+    Ok(point)
 }
 
 /// Holds what was read back against the layer: names, number, values, areas and places, row by row.

@@ -8,7 +8,7 @@ use super::rows::{HiveRow, Season};
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_points};
+use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_tables};
 
 /// One row for each line in each zone.
 pub const BLOOM_BLOCKS_CSV: &str = "bloom_blocks.csv";
@@ -54,7 +54,7 @@ pub fn write_season(
         };
         folder.write(HIVE_SITES_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
         folder.make(HIVE_SITES_GPKG, |path| {
-            write_points(path, &points, &crs.definition(), &about(season))
+            write_tables(path, &[&points], &crs.definition(), &about(season))
         })?;
     }
     folder.write(SEASON_HTML, page(season).as_bytes())?;

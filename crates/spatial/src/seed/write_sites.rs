@@ -8,7 +8,7 @@ use super::sheet::field_sheet_html;
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_points};
+use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_tables};
 
 /// Name of the table to fill in.
 pub const FIELD_SHEET_CSV: &str = "field_sheet.csv";
@@ -49,7 +49,7 @@ pub fn write_sites(
     folder.write(FIELD_SHEET_GPX, &points.gpx(&to_lon_lat, way_point)?)?;
     folder.write(FIELD_SHEET_HTML, field_sheet_html(round).as_bytes())?;
     folder.make(FIELD_SHEET_GPKG, |path| {
-        write_points(path, &points, &crs.definition(), &about(round))
+        write_tables(path, &[&points], &crs.definition(), &about(round))
     })?;
     folder.commit()
 }

@@ -9,14 +9,13 @@
 
 use std::fmt::Write;
 
-use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use geo::Rect;
 use palette::look::Look;
+use rusqlite::{Connection, params};
 
 use super::points::plain;
-use super::sql::{quoted, run};
 use crate::plan::InputRecord;
 
 /// The time that stands wherever the format asks for one.
@@ -55,30 +54,25 @@ impl About<'_> {
     /// Fills the metadata tables and registers them.
     pub(super) fn write(
         &self,
-        dataset: &Dataset,
+        file: &Connection,
         crs: &SpatialRef,
         extent: Option<Rect<f64>>,
-    ) -> Result<(), GdalError> {
+    ) -> rusqlite::Result<()> {
         for statement in TABLES {
-            run(dataset, statement)?;
+            file.execute_batch(statement)?;
         }
         for table in ["gpkg_metadata", "gpkg_metadata_reference"] {
-            run(dataset, &registration(table, "gpkg_metadata", "#extension_metadata"))?;
+            register(file, table, "gpkg_metadata", "#extension_metadata")?;
         }
-        let page = quoted(&self.document(crs, extent));
-        run(
-            dataset,
-            &format!(
-                "INSERT INTO gpkg_metadata VALUES (1, 'dataset', '{GMD}', 'text/xml', {page})"
-            ),
+        file.execute(
+            "INSERT INTO gpkg_metadata VALUES (1, 'dataset', ?1, 'text/xml', ?2)",
+            params![GMD, self.document(crs, extent)],
         )?;
-        run(
-            dataset,
-            &format!(
-                "INSERT INTO gpkg_metadata_reference VALUES \
-                 ('geopackage', NULL, NULL, NULL, '{FIXED_TIME}', 1, NULL)"
-            ),
-        )
+        file.execute(
+            "INSERT INTO gpkg_metadata_reference VALUES ('geopackage', NULL, NULL, NULL, ?1, 1, NULL)",
+            [FIXED_TIME],
+        )?;
+        Ok(())
     }
 
     /// The document. The order of its elements is that of the schema.
@@ -157,12 +151,18 @@ const TABLES: [&str; 2] = [
      CONSTRAINT crmr_mpi_fk FOREIGN KEY (md_parent_id) REFERENCES gpkg_metadata(id))",
 ];
 
-/// The statement that registers a table of an extension of the standard.
-pub(super) fn registration(table: &str, extension: &str, chapter: &str) -> String {
-    format!(
-        "INSERT INTO gpkg_extensions VALUES ('{table}', NULL, '{extension}', \
-         'http://www.geopackage.org/spec130/{chapter}', 'read-write')"
-    )
+/// Registers a table of an extension of the standard.
+pub(super) fn register(
+    file: &Connection,
+    table: &str,
+    extension: &str,
+    chapter: &str,
+) -> rusqlite::Result<()> {
+    file.execute(
+        "INSERT INTO gpkg_extensions VALUES (?1, NULL, ?2, ?3, 'read-write')",
+        params![table, extension, format!("http://www.geopackage.org/spec130/{chapter}")],
+    )?;
+    Ok(())
 }
 
 fn statement() -> String {

@@ -4,12 +4,11 @@
 //! name, a title and a description for each column. They come from the table that the data dictionary is
 //! made from.
 
-use gdal::Dataset;
-use gdal::errors::GdalError;
+use rusqlite::{Connection, params};
 
-use super::about::registration;
+use super::about::register;
 use super::columns::Column;
-use super::sql::{quoted, run};
+use super::table::Outline;
 
 /// A column in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,21 +66,18 @@ fn plain_name(name: &str) -> String {
 }
 
 /// Makes the tables of the schema extension, registers them, and fills in the columns of each layer.
-pub(super) fn describe<'a>(
-    dataset: &Dataset,
-    layers: impl IntoIterator<Item = (&'a str, &'a [ColumnWords])>,
-) -> Result<(), GdalError> {
+pub(super) fn describe(file: &Connection, layers: &[Outline]) -> rusqlite::Result<()> {
     for statement in TABLES {
-        run(dataset, statement)?;
+        file.execute_batch(statement)?;
     }
     for table in ["gpkg_data_columns", "gpkg_data_column_constraints"] {
-        run(dataset, &registration(table, "gpkg_schema", "#extension_schema"))?;
+        register(file, table, "gpkg_schema", "#extension_schema")?;
     }
-    for (layer, columns) in layers {
-        for column in columns {
-            let cells = [layer, &column.name, &column.name, &column.title, &column.description];
-            let cells = cells.map(quoted).join(", ");
-            run(dataset, &format!("INSERT INTO gpkg_data_columns VALUES ({cells}, NULL, NULL)"))?;
+    let mut put =
+        file.prepare("INSERT INTO gpkg_data_columns VALUES (?1, ?2, ?2, ?3, ?4, NULL, NULL)")?;
+    for layer in layers {
+        for column in &layer.words {
+            put.execute(params![layer.name, column.name, column.title, column.description])?;
         }
     }
     Ok(())

@@ -1,52 +1,39 @@
-//! What was written, read back and compared with the plan.
-//!
-//! GDAL before 3.7 reports no error when a file cannot be closed, so the file itself is asked.
+//! A GeoPackage read back and held to its format and to what was put in.
 
 use std::io::Read;
 use std::path::Path;
 
-use gdal::Dataset;
-use gdal::errors::GdalError;
-use gdal::vector::{Feature, FieldValue, LayerAccess};
-use geo::{Area, Geometry, MultiPolygon};
+use rusqlite::{Connection, OpenFlags};
 
-use super::gdal_problem::gdal_problem;
-use super::geopackage::{LayerMade, polygons, values};
-use super::layer::Layer;
-use super::sql::{first_row, one_text, whole_number};
-use super::value::Value;
+use super::sql::{self, sql_problem};
+use super::table::Outline;
 use crate::problem::Problem;
-use crate::units::PlanHectares;
-
-/// Largest difference between a polygon's area and the column that states it, as a part of it.
-const AREA_TOLERANCE: f64 = 1e-6;
 
 /// Holds a file to its format and to what was put in: header, journal, soundness, and for each layer the
 /// number of its features, its spatial index, its extent in the catalogue and its columns in words.
 ///
 /// Source: OGC 12-128r17, GeoPackage Encoding Standard 1.3, requirements 2 (application id and version),
 /// 7 (`integrity_check`), 13 to 15 (contents), 75 to 77 (R-tree), 93 to 100 (metadata), 103 to 106 (schema).
-pub(super) fn check_file(path: &Path, layers: &[LayerMade]) -> Result<(), Problem> {
+pub(super) fn check_file(path: &Path, layers: &[Outline]) -> Result<(), Problem> {
     check_header(path)?;
-    let dataset =
-        Dataset::open(path).map_err(|error| gdal_problem(path, "reading back", &error))?;
-    let unread = |error: GdalError| gdal_problem(path, "reading back", &error);
-    let sound = one_text(&dataset, "PRAGMA integrity_check").map_err(unread)?;
+    let unread = |error| sql_problem(path, "reading back", &error);
+    let file = sql::open(path, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(unread)?;
+    let sound: Option<String> = sql::one(&file, "PRAGMA integrity_check").map_err(unread)?;
     if sound.as_deref() != Some("ok") {
         let found = sound.unwrap_or_else(|| "no answer".to_owned());
         return Err(differs(path, "integrity_check", found, "ok".to_owned()));
     }
     for layer in layers {
-        check_table(&dataset, layer, path)?;
+        check_table(&file, layer, path)?;
     }
-    let columns: usize = layers.iter().map(|layer| layer.columns.len()).sum();
+    let columns: usize = layers.iter().map(|layer| layer.words.len()).sum();
     for (what, query, expected) in [
         ("columns in words", "SELECT count(*) FROM gpkg_data_columns", columns as u64),
         ("metadata documents", "SELECT count(*) FROM gpkg_metadata_reference", 1),
     ] {
-        check_count(&dataset, path, (path_name(path).as_str(), what), query, expected)?;
+        check_count(&file, path, (path_name(path).as_str(), what), query, expected)?;
     }
-    drop(dataset);
+    drop(file);
     no_side_files(path)
 }
 
@@ -86,15 +73,11 @@ fn no_side_files(path: &Path) -> Result<(), Problem> {
     Ok(())
 }
 
-fn check_table(dataset: &Dataset, layer: &LayerMade, path: &Path) -> Result<(), Problem> {
-    let name = layer.name;
+fn check_table(file: &Connection, layer: &Outline, path: &Path) -> Result<(), Problem> {
+    let (name, rows) = (layer.name, layer.sides.len() as u64);
     let counts = [
-        ("features", format!("SELECT count(*) FROM {name}"), layer.features),
-        (
-            "rows in the spatial index",
-            format!("SELECT count(*) FROM rtree_{name}_geom"),
-            layer.features,
-        ),
+        ("features", format!("SELECT count(*) FROM {name}"), rows),
+        ("rows in the spatial index", format!("SELECT count(*) FROM rtree_{name}_geom"), rows),
         (
             "registrations of the spatial index",
             format!(
@@ -113,20 +96,21 @@ fn check_table(dataset: &Dataset, layer: &LayerMade, path: &Path) -> Result<(), 
         ),
     ];
     for (what, query, expected) in counts {
-        check_count(dataset, path, (name, what), &query, expected)?;
+        check_count(file, path, (name, what), &query, expected)?;
     }
-    check_extent(dataset, layer, path)
+    check_extent(file, layer, path)
 }
 
 fn check_count(
-    dataset: &Dataset,
+    file: &Connection,
     path: &Path,
     (item, what): (&str, &str),
     query: &str,
     expected: u64,
 ) -> Result<(), Problem> {
-    let found = whole_number(dataset, query).map_err(|error| gdal_problem(path, item, &error))?;
-    if found.and_then(|count| u64::try_from(count).ok()) == Some(expected) {
+    let found: Option<u64> =
+        sql::one(file, query).map_err(|error| sql_problem(path, item, &error))?;
+    if found == Some(expected) {
         return Ok(());
     }
     let found = found.map_or_else(|| "no count".to_owned(), |count| count.to_string());
@@ -134,100 +118,28 @@ fn check_count(
 }
 
 /// The extent in the catalogue, to which a mapping package zooms.
-fn check_extent(dataset: &Dataset, layer: &LayerMade, path: &Path) -> Result<(), Problem> {
-    let Some(expected) = layer.extent else { return Ok(()) };
+fn check_extent(file: &Connection, layer: &Outline, path: &Path) -> Result<(), Problem> {
+    let Some(extent) = layer.extent() else { return Ok(()) };
     let query = format!(
         "SELECT min_x, min_y, max_x, max_y FROM gpkg_contents WHERE table_name = '{}'",
         layer.name
     );
+    let sides = |row: &rusqlite::Row<'_>| -> rusqlite::Result<[Option<f64>; 4]> {
+        Ok([row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?])
+    };
     let found =
-        first_row(dataset, &query).map_err(|error| gdal_problem(path, layer.name, &error))?;
-    let found: Vec<f64> = found.into_iter().flatten().filter_map(FieldValue::into_real).collect();
-    let (low, high) = (expected.min(), expected.max());
-    let expected = [low.x, low.y, high.x, high.y];
-    let same = |found: &f64, expected: &f64| (found - expected).abs() <= ROUNDING * expected.abs();
-    if found.len() == 4
-        && found.iter().zip(&expected).all(|(found, expected)| same(found, expected))
-    {
-        Ok(())
-    } else {
-        let shown = |sides: &[f64]| format!("extent {sides:?}");
-        Err(differs(path, layer.name, shown(&found), shown(&expected)))
+        sql::all(file, &query, sides).map_err(|error| sql_problem(path, layer.name, &error))?;
+    let (low, high) = (extent.min(), extent.max());
+    let expected = [low.x, low.y, high.x, high.y].map(Some);
+    if found == [expected] {
+        return Ok(());
     }
-}
-
-/// What `SQLite` may make of a number on its way from text, as a part of it: less than a millionth of a millimetre.
-const ROUNDING: f64 = 4.0 * f64::EPSILON;
-
-/// Compares every feature of a layer with the plan.
-pub(crate) fn check_layer<Row, Whole>(
-    dataset: &Dataset,
-    layer: &Layer<'_, Row, Whole>,
-    path: &Path,
-) -> Result<(), Problem> {
-    let mut table = dataset
-        .layer_by_name(layer.name)
-        .map_err(|error| gdal_problem(path, layer.name, &error))?;
-    for (row, feature) in layer.rows.iter().zip(table.features()) {
-        check_feature(&feature, layer, row).map_err(|problem| problem.file(path))?;
-    }
-    Ok(())
-}
-
-fn check_feature<Row, Whole>(
-    feature: &Feature<'_>,
-    layer: &Layer<'_, Row, Whole>,
-    row: &Row,
-) -> Result<(), Problem> {
-    for (field, (column, expected)) in layer.columns.iter().zip(values(layer, row)?).enumerate() {
-        let found = feature.field(field).ok().and_then(read_value);
-        if found.as_ref() != Some(&expected) {
-            let found = format!("{} read back as {found:?}", column.name);
-            return Err(layer.fault(row, found, &format!("{expected:?}")));
-        }
-    }
-    let expected = polygons(layer, row)?;
-    if read_polygons(feature).as_ref() != Some(&expected) {
-        return Err(layer.fault(
-            row,
-            "a polygon that came back changed",
-            "the polygon of the plan",
-        ));
-    }
-    check_area(&expected, layer, row)
-}
-
-/// The polygon's area is the one that its row states.
-fn check_area<Row, Whole>(
-    polygons: &MultiPolygon<f64>,
-    layer: &Layer<'_, Row, Whole>,
-    row: &Row,
-) -> Result<(), Problem> {
-    let found = PlanHectares::from_m2(polygons.unsigned_area()).0;
-    let expected = (layer.polygon_ha)(row);
-    if (found - expected).abs() <= AREA_TOLERANCE * found {
-        Ok(())
-    } else {
-        let expected = format!("{expected} ha, as the row says");
-        Err(layer.fault(row, format!("a polygon of {found} ha"), &expected))
-    }
-}
-
-fn read_value(field: Option<FieldValue>) -> Option<Value> {
-    match field {
-        None => Some(Value::Null),
-        Some(FieldValue::StringValue(text)) => Some(Value::Text(text)),
-        Some(FieldValue::Integer64Value(count)) => u64::try_from(count).ok().map(Value::Integer),
-        Some(FieldValue::RealValue(number)) => Some(Value::Real(number)),
-        Some(_) => None,
-    }
-}
-
-fn read_polygons(feature: &Feature<'_>) -> Option<MultiPolygon<f64>> {
-    match feature.geometry()?.to_geo() {
-        Ok(Geometry::MultiPolygon(polygons)) => Some(polygons),
-        _ => None,
-    }
+    let shown = |sides: &[Option<f64>]| {
+        let sides = sides.iter().map(|side| side.map_or("none".to_owned(), |at| at.to_string()));
+        format!("extent {}", sides.collect::<Vec<_>>().join(", "))
+    };
+    let found = found.first().map_or_else(|| "no extent".to_owned(), |sides| shown(sides));
+    Err(differs(path, layer.name, found, shown(&expected)))
 }
 
 /// What was read back is not what was written.

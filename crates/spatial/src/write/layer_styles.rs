@@ -4,41 +4,32 @@
 //! SLD 1.1.0 for the others. Texts for catalogue and schema are empty, not NULL, and the table is registered as
 //! one of attributes, as QGIS itself does: otherwise a layer opens without its style.
 
-use gdal::Dataset;
-use gdal::errors::GdalError;
 use palette::look::Look;
 use palette::{qml, sld};
+use rusqlite::{Connection, params};
 
 use super::about::FIXED_TIME;
-use super::sql::{quoted, run};
 
 /// Name of the table.
 pub(super) const LAYER_STYLES: &str = "layer_styles";
 
 /// Writes a default style for each layer; no table where there is none.
-pub(super) fn write_styles(dataset: &Dataset, looks: &[(&str, Look)]) -> Result<(), GdalError> {
+pub(super) fn write_styles(file: &Connection, looks: &[(&str, Look)]) -> rusqlite::Result<()> {
     if looks.is_empty() {
         return Ok(());
     }
-    run(dataset, TABLE)?;
-    run(
-        dataset,
-        &format!(
-            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) \
-             VALUES ('{LAYER_STYLES}', 'attributes', '{LAYER_STYLES}', 'How the layers are drawn', '{FIXED_TIME}')"
-        ),
+    file.execute_batch(TABLE)?;
+    file.execute(
+        "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) \
+         VALUES (?1, 'attributes', ?1, 'How the layers are drawn', ?2)",
+        [LAYER_STYLES, FIXED_TIME],
+    )?;
+    let mut put = file.prepare(
+        "INSERT INTO layer_styles VALUES (?1, '', '', ?2, 'geom', ?3, ?4, ?5, 1, ?6, '', NULL, ?7)",
     )?;
     for (at, (layer, look)) in looks.iter().enumerate() {
-        let cells = [layer, look.name.as_str(), &qml::qml(look), &sld::sld(look), &look.title];
-        let [layer, name, qml, sld, title] = cells.map(quoted);
-        run(
-            dataset,
-            &format!(
-                "INSERT INTO {LAYER_STYLES} VALUES ({}, '', '', {layer}, 'geom', {name}, {qml}, {sld}, 1, {title}, \
-                 '', NULL, '{FIXED_TIME}')",
-                at + 1
-            ),
-        )?;
+        let (qml, sld) = (qml::qml(look), sld::sld(look));
+        put.execute(params![at as i64 + 1, layer, look.name, qml, sld, look.title, FIXED_TIME])?;
     }
     Ok(())
 }

@@ -5,6 +5,7 @@
 //! the same bytes each time; no time of day and no path of the machine goes into them.
 
 mod about;
+mod blob;
 mod cards;
 pub mod columns;
 mod described;
@@ -19,6 +20,7 @@ mod html;
 mod json;
 mod layer;
 mod layer_styles;
+mod layer_table;
 mod lon_lat;
 mod one_file;
 mod overviews;
@@ -34,6 +36,7 @@ mod raster_windows;
 mod schedule;
 mod spatial_index;
 mod sql;
+mod table;
 mod value;
 mod workbook;
 
@@ -53,7 +56,7 @@ pub use folder::{StagedFolder, Written};
 pub(crate) use gdal_problem::gdal_problem;
 pub(crate) use geojson::collection;
 pub use geopackage::write_geopackage;
-pub(crate) use geopackage::{field_type, point, set_fields, write_points, write_polygons};
+pub(crate) use geopackage::{field_type, write_tables};
 pub(crate) use html::{PAGE_END, UPRIGHT, page_head, put};
 pub(crate) use json::pretty_json;
 pub use json::{PLAN_JSON, SCHEMA, plan_json};

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use geo::{Coord, LineString, MultiPolygon, Rect, Simplify};
 
-use super::geopackage::joined;
+use super::table::joined;
 use crate::zones::rings;
 
 /// Room along the edges, millimetres.

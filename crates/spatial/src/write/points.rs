@@ -8,16 +8,17 @@ use std::path::Path;
 
 use gdal::Dataset;
 use gdal::errors::GdalError;
+use gdal::vector::LayerAccess;
 use gdal::vector::sql::Dialect;
-use gdal::vector::{Defn, Feature, LayerAccess};
-use gdal_sys::OGRwkbGeometryType;
 
+use super::blob::point_blob;
 use super::columns::{Column, PLANTS, PLOTS};
+use super::described::words_of;
 use super::gdal_problem::gdal_problem;
-use super::geopackage::{Package, point, set_fields};
 use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
 use super::schedule::csv_of;
+use super::table::{Geometry, Outline, PutRow, Table};
 use crate::layout::{Plant, Plot};
 use crate::plan::Plan;
 use crate::problem::Problem;
@@ -73,51 +74,38 @@ pub(super) fn plots(plan: &Plan) -> Points<'_, Plot> {
     }
 }
 
-impl<Row, Whole> Points<'_, Row, Whole> {
-    /// Writes them into a GeoPackage; nothing where there are none.
-    pub(super) fn write(&self, package: &mut Package<'_>) -> Result<(), Problem> {
-        if self.rows.is_empty() {
-            return Ok(());
+impl<Row, Whole> Table for Points<'_, Row, Whole> {
+    fn outline(&self) -> Outline {
+        Outline {
+            name: self.name,
+            description: self.description,
+            geometry: Geometry::Point,
+            fields: self.columns.iter().map(|column| (column.name, column.kind)).collect(),
+            words: words_of(self.columns, "Point"),
+            sides: self.rows.iter().map(self.at).map(|[x, y]| [x, x, y, y]).collect(),
         }
-        let path = package.path().to_owned();
-        let refused = |error: GdalError| gdal_problem(&path, self.name, &error);
-        let named = (self.name, self.description);
-        let places = self.rows.iter().map(|row| (self.at)(row));
-        let sides = places.map(|[x, y]| [x, x, y, y]).collect();
-        let table = package
-            .table(named, OGRwkbGeometryType::wkbPoint, self.columns, sides)
-            .map_err(refused)?;
-        let shape = Defn::from_layer(&table);
+    }
+
+    fn put_rows(&self, srs_id: i32, put: &mut PutRow<'_>) -> Result<(), Problem> {
+        let mut values = Vec::with_capacity(self.columns.len());
         for row in self.rows {
-            let values = self.columns.iter().map(|column| column.value(row, self.whole));
-            let values = values.collect::<Result<Vec<_>, _>>().map_err(|p| p.file(&path))?;
-            let written = || {
-                let mut feature = Feature::new(&shape)?;
-                set_fields(&mut feature, &values)?;
-                feature.set_geometry(point((self.at)(row))?)?;
-                feature.create(&table)
-            };
-            written().map_err(refused)?;
+            values.clear();
+            for column in self.columns {
+                values.push(column.value(row, self.whole)?);
+            }
+            put(&values, &point_blob(srs_id, (self.at)(row)))?;
         }
         Ok(())
     }
 
-    /// Reads every point back and compares its place; how many there are is known to be right.
-    pub(super) fn check(&self, dataset: &Dataset, path: &Path) -> Result<(), Problem> {
-        if self.rows.is_empty() {
-            return Ok(());
-        }
+    /// Places alone: reading all else of half a million plants takes seconds.
+    fn check(&self, dataset: &Dataset, path: &Path) -> Result<(), Problem> {
         let unread = |error: GdalError| gdal_problem(path, self.name, &error);
-        // Places alone: reading all else of half a million plants takes seconds.
         let query = format!("SELECT geom FROM \"{}\" ORDER BY fid", self.name);
         let answer = dataset.execute_sql(query, None, Dialect::DEFAULT).map_err(unread)?;
         let Some(mut table) = answer else {
-            return Err(differs(
-                path,
-                self.name,
-                "no points".to_owned(),
-                format!("{}", self.rows.len()),
-            ));
+            let expected = self.rows.len().to_string();
+            return Err(differs(path, self.name, "no points".to_owned(), expected));
         };
         for (row, feature) in self.rows.iter().zip(table.features()) {
             let expected = (self.at)(row);
@@ -132,7 +120,9 @@ impl<Row, Whole> Points<'_, Row, Whole> {
         }
         Ok(())
     }
+}
 
+impl<Row, Whole> Points<'_, Row, Whole> {
     /// Longitude and latitude of every point, degrees on WGS 84.
     fn on_globe(&self, to_lon_lat: ToLonLat<'_>) -> Result<Vec<(f64, f64)>, Problem> {
         let points = self.rows.iter().map(|row| (self.at)(row));

@@ -6,15 +6,10 @@
 //!
 //! GDAL makes the empty index, its triggers and its registration; the triggers sleep while the layer is filled.
 
-use std::fmt::Write;
+use rusqlite::{Connection, params};
 
-use gdal::Dataset;
-use gdal::errors::GdalError;
+use super::sql;
 
-use super::sql::{run, text_rows, whole_number};
-
-/// Rows of one statement.
-const ROWS: usize = 1000;
 /// Bytes before the cells of a node.
 const HEAD: usize = 4;
 /// Bytes of a cell.
@@ -25,74 +20,52 @@ const ROOT: i64 = 1;
 /// West, east, south, north.
 pub(super) type Sides = [f64; 4];
 
-/// Triggers of an index that sleep, each as the statement that makes it.
+/// Triggers of a table that sleep, each as the statement that makes it.
 #[derive(Debug, Default)]
 pub(super) struct Asleep(Vec<String>);
 
 impl Asleep {
-    /// Takes the triggers of its index off a table; GDAL sees to its own.
-    pub(super) fn put(dataset: &Dataset, table: &str) -> Result<Self, GdalError> {
+    /// Takes its triggers off a table.
+    pub(super) fn put(file: &Connection, table: &str) -> rusqlite::Result<Self> {
         let query = format!(
             "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = '{table}' \
-             AND name GLOB 'rtree_{table}_geom_*' ORDER BY name"
+             ORDER BY name"
         );
-        let mut statements = Vec::new();
-        for [name, statement] in text_rows(dataset, &query)? {
-            run(dataset, &format!("DROP TRIGGER \"{name}\""))?;
-            statements.push(statement);
+        let named: Vec<(String, String)> =
+            sql::all(file, &query, |row| Ok((row.get(0)?, row.get(1)?)))?;
+        for (name, _) in &named {
+            file.execute(&format!("DROP TRIGGER \"{name}\""), [])?;
         }
-        Ok(Self(statements))
+        Ok(Self(named.into_iter().map(|(_, statement)| statement).collect()))
     }
 
     /// Puts them back.
-    pub(super) fn wake(&self, dataset: &Dataset) -> Result<(), GdalError> {
-        self.0.iter().try_for_each(|statement| run(dataset, statement))
+    pub(super) fn wake(&self, file: &Connection) -> rusqlite::Result<()> {
+        self.0.iter().try_for_each(|statement| file.execute_batch(statement))
     }
 }
 
 /// Fills the empty index of a layer; the feature of row n is n + 1.
 ///
 /// Cost: O(n log n) for n features.
-pub(super) fn fill(dataset: &Dataset, layer: &str, sides: &[Sides]) -> Result<(), GdalError> {
+pub(super) fn fill(file: &Connection, layer: &str, sides: &[Sides]) -> rusqlite::Result<()> {
     if sides.is_empty() {
         return Ok(());
     }
     let index = format!("rtree_{layer}_geom");
     let query = format!("SELECT length(data) FROM {index}_node WHERE nodeno = {ROOT}");
-    let bytes = whole_number(dataset, &query)?.and_then(|bytes| usize::try_from(bytes).ok());
-    let bytes = bytes.unwrap_or(HEAD + 51 * CELL).max(HEAD + 2 * CELL);
+    let bytes = sql::one(file, &query)?.unwrap_or(HEAD + 51 * CELL).max(HEAD + 2 * CELL);
     let tree = packed(sides, (bytes - HEAD) / CELL);
-    insert(dataset, &format!("{index}_node"), &tree.nodes, |text, (number, node)| {
-        let _ = write!(text, "({number},X'");
-        for byte in node.bytes(bytes) {
-            let _ = write!(text, "{byte:02X}");
+    let mut put = file.prepare(&format!("INSERT OR REPLACE INTO {index}_node VALUES (?1, ?2)"))?;
+    for (number, node) in &tree.nodes {
+        put.execute(params![number, node.bytes(bytes)])?;
+    }
+    for (table, pairs) in [("parent", &tree.parents), ("rowid", &tree.leaves)] {
+        let mut put =
+            file.prepare(&format!("INSERT OR REPLACE INTO {index}_{table} VALUES (?1, ?2)"))?;
+        for pair in pairs {
+            put.execute(params![pair.0, pair.1])?;
         }
-        text.push_str("')");
-    })?;
-    let pair = |text: &mut String, (one, other): &(i64, i64)| {
-        // writing to a String cannot fail
-        let _ = write!(text, "({one},{other})");
-    };
-    insert(dataset, &format!("{index}_parent"), &tree.parents, pair)?;
-    insert(dataset, &format!("{index}_rowid"), &tree.leaves, pair)
-}
-
-/// Inserts rows, many with each statement.
-fn insert<T>(
-    dataset: &Dataset,
-    table: &str,
-    rows: &[T],
-    put: impl Fn(&mut String, &T),
-) -> Result<(), GdalError> {
-    for chunk in rows.chunks(ROWS) {
-        let mut statement = format!("INSERT OR REPLACE INTO {table} VALUES ");
-        for (at, row) in chunk.iter().enumerate() {
-            if at > 0 {
-                statement.push(',');
-            }
-            put(&mut statement, row);
-        }
-        run(dataset, &statement)?;
     }
     Ok(())
 }
@@ -198,20 +171,26 @@ fn above(number: f64) -> f32 {
 
 #[cfg(test)]
 mod tests {
-    use gdal::DriverManager;
-    use gdal::vector::LayerAccess;
     use proptest::prelude::*;
 
-    use super::super::sql::one_text;
     use super::*;
 
-    fn filled(folder: &std::path::Path, sides: &[Sides]) -> Dataset {
-        let driver = DriverManager::get_driver_by_name("GPKG").unwrap();
-        let dataset = driver.create_vector_only(folder.join("a.gpkg")).unwrap();
-        let make = "CREATE VIRTUAL TABLE rtree_a_geom USING rtree(id, minx, maxx, miny, maxy)";
-        run(&dataset, make).unwrap();
-        fill(&dataset, "a", sides).unwrap();
-        dataset
+    fn filled(sides: &[Sides]) -> Connection {
+        let file = Connection::open_in_memory().unwrap();
+        file.execute_batch(
+            "CREATE VIRTUAL TABLE rtree_a_geom USING rtree(id, minx, maxx, miny, maxy)",
+        )
+        .unwrap();
+        fill(&file, "a", sides).unwrap();
+        file
+    }
+
+    fn said(file: &Connection) -> Option<String> {
+        sql::one(file, "SELECT rtreecheck('rtree_a_geom')").unwrap()
+    }
+
+    fn rows(file: &Connection) -> Option<i64> {
+        sql::one(file, "SELECT count(*) FROM rtree_a_geom").unwrap()
     }
 
     /// Rectangles that are strewn about, the same each time.
@@ -223,49 +202,41 @@ mod tests {
         (0..count).map(place).collect()
     }
 
-    fn found(dataset: &Dataset, [west, east, south, north]: Sides) -> Vec<i64> {
+    fn found(file: &Connection, [west, east, south, north]: Sides) -> Vec<i64> {
         let query = format!(
             "SELECT id FROM rtree_a_geom WHERE maxx >= {west} AND minx <= {east} AND maxy >= {south} AND miny <= {north} \
              ORDER BY id"
         );
-        let mut answer =
-            dataset.execute_sql(query, None, gdal::vector::sql::Dialect::DEFAULT).unwrap().unwrap();
-        answer.features().map(|row| row.field_as_integer64(0).unwrap().unwrap()).collect()
+        sql::all(file, &query, |row| row.get(0)).unwrap()
     }
 
     /// Source: `SQLite`'s own check of an index, `rtreecheck`; sizes on both sides of every new level.
     #[test]
     fn sqlite_finds_nothing_wrong_with_an_index_of_any_size() {
         for count in [1, 2, 50, 51, 52, 102, 2_601, 2_602, 5_000, 140_000] {
-            let room = tempfile::tempdir().unwrap();
-            let dataset = filled(room.path(), &strewn(count));
-            let said = one_text(&dataset, "SELECT rtreecheck('rtree_a_geom')").unwrap();
-            assert_eq!(said.as_deref(), Some("ok"), "{count}");
-            let rows = whole_number(&dataset, "SELECT count(*) FROM rtree_a_geom").unwrap();
-            assert_eq!(rows, Some(count as i64));
+            let file = filled(&strewn(count));
+            assert_eq!(said(&file).as_deref(), Some("ok"), "{count}");
+            assert_eq!(rows(&file), Some(count as i64));
         }
     }
 
     #[test]
     fn the_index_takes_features_afterwards() {
-        let room = tempfile::tempdir().unwrap();
-        let dataset = filled(room.path(), &strewn(3_000));
+        let file = filled(&strewn(3_000));
         for id in 3_001..3_300 {
-            run(&dataset, &format!("INSERT INTO rtree_a_geom VALUES ({id}, 1, 2, 3, 4)")).unwrap();
+            file.execute("INSERT INTO rtree_a_geom VALUES (?1, 1, 2, 3, 4)", [id]).unwrap();
         }
         for id in 1..2_900 {
-            run(&dataset, &format!("DELETE FROM rtree_a_geom WHERE id = {id}")).unwrap();
+            file.execute("DELETE FROM rtree_a_geom WHERE id = ?1", [id]).unwrap();
         }
-        let said = one_text(&dataset, "SELECT rtreecheck('rtree_a_geom')").unwrap();
-        assert_eq!(said.as_deref(), Some("ok"));
-        assert_eq!(whole_number(&dataset, "SELECT count(*) FROM rtree_a_geom").unwrap(), Some(400));
+        assert_eq!(said(&file).as_deref(), Some("ok"));
+        assert_eq!(rows(&file), Some(400));
     }
 
     #[test]
     fn a_window_finds_what_looking_at_each_finds() {
         let sides = strewn(4_000);
-        let room = tempfile::tempdir().unwrap();
-        let dataset = filled(room.path(), &sides);
+        let file = filled(&sides);
         for at in 0..60 {
             let (x, y) = (2e6 + f64::from(at) * 150.0, 5e6 + f64::from(at * 37 % 60) * 150.0);
             let window = [x, x + f64::from(at) * 20.0, y, y + 400.0];
@@ -279,7 +250,7 @@ mod tests {
             let inside = |a: &Sides| {
                 a[1] >= window[0] && a[0] <= window[1] && a[3] >= window[2] && a[2] <= window[3]
             };
-            let found = found(&dataset, window);
+            let found = found(&file, window);
             for (row, one) in sides.iter().enumerate() {
                 let is_found = found.binary_search(&(row as i64 + 1)).is_ok();
                 assert!(if is_found { !apart(one) } else { !inside(one) }, "{one:?} {window:?}");

@@ -1,65 +1,50 @@
-//! SQL to a GeoPackage that is open: for the tables that GDAL does not fill by itself.
+//! SQL to a GeoPackage: GDAL makes its tables, all else goes in and is asked through `SQLite` itself, with bound values.
 
-use gdal::Dataset;
-use gdal::errors::GdalError;
-use gdal::vector::sql::Dialect;
-use gdal::vector::{Feature, FieldValue, LayerAccess};
+use std::path::Path;
 
-/// Runs one statement that has no answer.
-pub(super) fn run(dataset: &Dataset, statement: &str) -> Result<(), GdalError> {
-    dataset.execute_sql(statement, None, Dialect::DEFAULT).map(drop)
+use rusqlite::{Connection, OpenFlags, OptionalExtension, Row, ToSql, types::ToSqlOutput};
+
+use super::value::Value;
+use crate::problem::Problem;
+
+/// Opens a file that is there.
+pub(super) fn open(path: &Path, flags: OpenFlags) -> rusqlite::Result<Connection> {
+    Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)
 }
 
-/// A text between quotation marks; `'` is doubled.
-pub(super) fn quoted(text: &str) -> String {
-    format!("'{}'", text.replace('\'', "''"))
-}
-
-/// The first row of an answer, one value for each of its columns; empty where there is no row.
-pub(super) fn first_row(
-    dataset: &Dataset,
+/// The first answer to a query; `None` where there is none, or where it is NULL.
+pub(super) fn one<T: rusqlite::types::FromSql>(
+    file: &Connection,
     query: &str,
-) -> Result<Vec<Option<FieldValue>>, GdalError> {
-    let Some(mut answer) = dataset.execute_sql(query, None, Dialect::DEFAULT)? else {
-        return Ok(Vec::new());
-    };
-    let row = answer.features().next();
-    Ok(row.map(|row| row.fields().map(|(_, value)| value).collect()).unwrap_or_default())
+) -> rusqlite::Result<Option<T>> {
+    file.query_row(query, [], |row| row.get(0)).optional().map(Option::flatten)
 }
 
-/// Every row of an answer of two texts.
-pub(super) fn text_rows(dataset: &Dataset, query: &str) -> Result<Vec<[String; 2]>, GdalError> {
-    let Some(mut answer) = dataset.execute_sql(query, None, Dialect::DEFAULT)? else {
-        return Ok(Vec::new());
-    };
-    let text =
-        |row: &Feature<'_>, at: usize| row.field_as_string(at).map(Option::unwrap_or_default);
-    answer.features().map(|row| Ok([text(&row, 0)?, text(&row, 1)?])).collect()
+/// Every answer to a query.
+pub(super) fn all<T>(
+    file: &Connection,
+    query: &str,
+    of: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+) -> rusqlite::Result<Vec<T>> {
+    file.prepare(query)?.query_map([], of)?.collect()
 }
 
-/// The whole number that a query answers with; `None` where it is no such number.
-pub(super) fn whole_number(dataset: &Dataset, query: &str) -> Result<Option<i64>, GdalError> {
-    Ok(match first_row(dataset, query)?.into_iter().next().flatten() {
-        Some(FieldValue::IntegerValue(number)) => Some(i64::from(number)),
-        Some(FieldValue::Integer64Value(number)) => Some(number),
-        _ => None,
-    })
+/// A step on a file that `SQLite` refused.
+pub(super) fn sql_problem(path: &Path, step: &str, error: &rusqlite::Error) -> Problem {
+    Problem::error(step)
+        .file(path)
+        .found(error.to_string())
+        .expected("a file that can be written and read back")
+        .remedy("see that there is room on the disk and that the folder can be written")
 }
 
-/// The text that a query answers with.
-pub(super) fn one_text(dataset: &Dataset, query: &str) -> Result<Option<String>, GdalError> {
-    Ok(match first_row(dataset, query)?.into_iter().next().flatten() {
-        Some(FieldValue::StringValue(text)) => Some(text),
-        _ => None,
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_quotation_mark_does_not_end_a_text() {
-        assert_eq!(quoted("o'clock; DROP"), "'o''clock; DROP'");
+impl ToSql for Value {
+    fn to_sql(&self) -> rusqlite::Result<ToSqlOutput<'_>> {
+        match self {
+            Self::Null => Ok(ToSqlOutput::from(rusqlite::types::Null)),
+            Self::Text(text) => text.to_sql(),
+            Self::Integer(count) => count.to_sql(),
+            Self::Real(number) => number.to_sql(),
+        }
     }
 }

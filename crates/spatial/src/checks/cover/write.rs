@@ -7,7 +7,7 @@ use super::columns::{BY_YEAR, PIECES};
 use super::page::page;
 use super::rows::{CoverCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{About, Layer, StagedFolder, Written, write_polygons, write_raster};
+use crate::write::{About, Layer, StagedFolder, Written, write_raster, write_tables};
 
 /// Cover by class of ground, measure and year.
 pub(crate) const COVER_BY_YEAR_CSV: &str = "cover_by_year.csv";
@@ -44,7 +44,7 @@ pub fn write_cover(
     folder.record(COVER_JSON, check)?;
     folder.table(COVER_BY_YEAR_CSV, &BY_YEAR, &check.by_year_rows, check)?;
     folder.table(COVER_PIECES_CSV, &PIECES, &check.pieces, check)?;
-    folder.make(COVER_GPKG, |path| write_polygons(path, &layer(check), &crs, &about(check)))?;
+    folder.make(COVER_GPKG, |path| write_tables(path, &[&layer(check)], &crs, &about(check)))?;
     let rasters = [
         (COVER_NOW_TIF, &checked.now, "Share of the ground protected today"),
         (COVER_THEN_TIF, &checked.then, "Share of the ground protected at the target year"),

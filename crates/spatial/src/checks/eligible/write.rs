@@ -6,7 +6,7 @@ use super::CheckedEligible;
 use super::columns::{PIECES, RESULTS};
 use super::rows::{EligibleCheck, PieceRow};
 use crate::problem::Problem;
-use crate::write::{About, Layer, StagedFolder, Written, write_polygons};
+use crate::write::{About, Layer, StagedFolder, Written, write_tables};
 
 /// The record.
 pub(crate) const ELIGIBLE_JSON: &str = "eligible.json";
@@ -32,7 +32,7 @@ pub fn write_eligible(
     folder.record(ELIGIBLE_JSON, check)?;
     folder.table(ELIGIBLE_CSV, &RESULTS, &check.results, check)?;
     let crs = checked.crs.definition();
-    folder.make(ELIGIBLE_GPKG, |path| write_polygons(path, &layer(check), &crs, &about(check)))?;
+    folder.make(ELIGIBLE_GPKG, |path| write_tables(path, &[&layer(check)], &crs, &about(check)))?;
     folder.commit()
 }
 

@@ -9,7 +9,7 @@ use super::rows::{RankRow, SeedRank};
 use crate::pipeline::on_globe;
 use crate::problem::Problem;
 use crate::read::Crs;
-use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_points};
+use crate::write::{About, Points, StagedFolder, WayPoint, Written, write_tables};
 
 /// Every tree, the best first.
 pub const TREES_CSV: &str = "trees.csv";
@@ -64,7 +64,7 @@ pub fn write_rank(
     folder.write(MOTHERS_GPX, &chosen.gpx(&to_lon_lat, way_point)?)?;
     let all = points(&rank.trees, rank, "trees", &TREES);
     folder.make(SEED_RANK_GPKG, |path| {
-        write_points(path, &all, &crs.definition(), &about_file(rank))
+        write_tables(path, &[&all], &crs.definition(), &about_file(rank))
     })?;
     folder.write(SEED_RANK_HTML, page(rank).as_bytes())?;
     if let Some([line, stock]) = &ranked.stock {
