@@ -91,9 +91,8 @@ mod tests {
         let square = polygon![(x: 1.0, y: 2.0), (x: 3.0, y: 2.0), (x: 3.0, y: 5.0)];
         let blob = polygons_blob(-1, &square.into());
         assert_eq!(blob[..8], [b'G', b'P', 0, 3, 0xFF, 0xFF, 0xFF, 0xFF]);
-        let side =
-            |at: usize| f64::from_le_bytes(blob[8 + 8 * at..16 + 8 * at].try_into().unwrap());
-        assert_eq!([side(0), side(1), side(2), side(3)], [1.0, 3.0, 2.0, 5.0]);
+        let sides = [1.0_f64, 3.0, 2.0, 5.0].map(f64::to_le_bytes).concat();
+        assert_eq!(blob[8..40], sides);
     }
 
     proptest! {
