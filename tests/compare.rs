@@ -87,8 +87,20 @@ fn the_sample_with_less_of_a_line_and_a_zone_fixed_by_hand() {
             );
         }
         let left = hectares(&plan["totals"]["left_plan_ha"]);
-        assert!((sums["unplanted"] - left).abs() <= 1e-6 * left);
+        assert!((sums["not planted"] - left).abs() <= 1e-6 * left);
     }
+    // Ground below the target is that of either check, small pieces counted once.
+    let below = |side: usize| hectares(&told["cover"]["below_plan_ha"][side]);
+    for (side, plan) in ["usual", "less"].into_iter().enumerate() {
+        let check = folder.path().join(format!("cover-{plan}")).join("cover.json");
+        let check: serde_json::Value =
+            serde_json::from_slice(&std::fs::read(check).unwrap()).unwrap();
+        assert!((below(side) - hectares(&check["below_plan_ha"])).abs() <= 1e-9);
+        assert!(hectares(&check["below_small_plan_ha"]) > 0.0);
+    }
+    // A file that both plans read is told once, whatever it is read for.
+    let inputs = told["inputs"]["changed"].as_array().unwrap();
+    assert!(inputs.iter().all(|one| one["a"] != one["b"]), "{inputs:?}");
     // Pieces tile the property.
     let file = gdal::Dataset::open(changes.join("compare.gpkg")).unwrap();
     let pieces = written::rows(&file, "changes");

@@ -47,7 +47,7 @@ class Plan:
             for row in range(len(layer)):
                 own = dict(shares[layer[key][row]]) if what is None else {what: 1.0}
                 left = 1 - sum(own.values())
-                self.on_it.append({**own, "unplanted": left} if left > 1e-9 else own)
+                self.on_it.append({**own, "not planted": left} if left > 1e-9 else own)
                 self.polygons.append(layer.polygons[row])
                 self.names.append(layer[key][row])
                 self.is_zone.append(what is None)
@@ -93,7 +93,7 @@ def matrix(first, second, pairs):
         for at, polygon in enumerate(plan.polygons):
             alone = (polygon.area - sum(area for pair, area in pairs.items() if pair[side] == at)) / 10_000
             if alone > LEAST_HA:
-                outside = {"outside": 1.0}
+                outside = {"outside the plan": 1.0}
                 add(ground, *((plan.on_it[at], outside) if side == 0 else (outside, plan.on_it[at])), alone)
     return ground
 
@@ -143,7 +143,7 @@ def check_pieces(findings, gpkg, first, second):
             inside = name is None or where[side][name].buffer(0.002).covers(point)
             findings.check("places", inside, f"{pieces['piece_id'][row]} is not in {name}")
             words = pieces[["from_lines", "to_lines"][side]][row]
-            known = {"outside"} if name is None else set(on_it[side][name])
+            known = {"outside the plan"} if name is None else set(on_it[side][name])
             named = {word.rsplit(" ", 2)[0] if word.endswith(" %") else word for word in words.split(", ")}
             findings.check("words", named == known, f"{pieces['piece_id'][row]}: {words}, expected {known}")
     findings.close("plan_area_ha", float(numpy.abs(pieces["plan_area_ha"] - pieces.hectares).max()), 0.0, 0.0, 1e-6, "largest difference")
@@ -158,10 +158,10 @@ def proved(change):
         clear, stand = "kept clear", "kept stand"
         told = dict(
             ground=[dict(zip(("from", "to", "plan_area_ha"), row)) for row in
-                    [("x", "x", 1.0), ("x", "y", 0.4), ("y", "y", 0.4), ("x", "unplanted", 0.1), ("y", "unplanted", 0.1), (clear, clear, 1.0), (stand, stand, 1.0)]],
+                    [("x", "x", 1.0), ("x", "y", 0.4), ("y", "y", 0.4), ("x", "not planted", 0.1), ("y", "not planted", 0.1), (clear, clear, 1.0), (stand, stand, 1.0)]],
             line_changes_plan_ha=0.6, zones=dict(same=1, redrawn=1, gone=0, new=1))
         rows = [["C1", "Z1", "Z1", "x", "x", box(0, 0, 100, 100)], ["C2", "Z2", "Z2", "x 50 %, y 50 %", "y", box(100, 0, 180, 100)],
-                ["C3", "Z2", "Z3", "x 50 %, y 50 %", "unplanted", box(180, 0, 200, 100)],
+                ["C3", "Z2", "Z3", "x 50 %, y 50 %", "not planted", box(180, 0, 200, 100)],
                 ["C4", "K1", "K1", clear, clear, box(0, 100, 100, 200)], ["C5", "S1", "S1", stand, stand, box(100, 100, 200, 200)]]
         areas = [row[-1].area / 10_000 for row in rows]
         (change or (lambda told, rows, areas: None))(told, rows, areas)

@@ -22,9 +22,16 @@ const STOCK_TEXT: TextFile = TextFile {
 /// # Errors
 /// Every fault of the file.
 pub fn read(file: &Path) -> Result<Library, Vec<Problem>> {
-    let text = STOCK_TEXT.read(file)?;
+    parse(&STOCK_TEXT.read(file)?, file)
+}
+
+/// Reads the text of a stock file; `file` is named in messages, and its ending tells the form.
+///
+/// # Errors
+/// Every fault of the text.
+pub fn parse(text: &str, file: &Path) -> Result<Library, Vec<Problem>> {
     let form = StockForm::of(file).unwrap_or(StockForm::Toml);
-    Library::read(form, &text)
+    Library::read(form, text)
         .map_err(|faults| faults.iter().map(|fault| problem(file, fault)).collect())
 }
 

@@ -69,11 +69,11 @@ pub fn calendar(
         Some(hemisphere) => hemisphere,
         None => Hemisphere::of_latitude_deg(read(site)?.latitude_deg),
     };
-    let changed = match asked.plan {
-        Some(folder) => changed_since(folder, &present_inputs(site)?)?,
-        None => None,
-    };
-    of_plan(&plan, (site, library), asked, hemisphere, changed)
+    let inputs = present_inputs(site)?;
+    let changed = asked.plan.map(|folder| changed_since(folder, &inputs)).transpose()?.flatten();
+    let mut calendar = of_plan(&plan, (site, library), asked, hemisphere, changed)?;
+    calendar.inputs = inputs;
+    Ok(calendar)
 }
 
 /// The same of the plan in a folder, on a property that was read before; `start` as in [`CalendarAsked`].
@@ -92,7 +92,9 @@ pub fn calendar_on(
     let of_ground = Hemisphere::of_latitude_deg(ready.latitude_deg);
     let hemisphere = site.calendar.hemisphere.unwrap_or(of_ground);
     let changed = changed_since(folder, &ready.inputs)?;
-    of_plan(&plan, (site, library), &asked, hemisphere, changed)
+    let mut calendar = of_plan(&plan, (site, library), &asked, hemisphere, changed)?;
+    calendar.inputs.clone_from(&ready.inputs);
+    Ok(calendar)
 }
 
 fn of_plan(
@@ -132,7 +134,9 @@ fn told(
     warnings.extend(missed(&tasks));
     Ok(Calendar {
         schema: CALENDAR_SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
         site: plan.site.clone(),
+        inputs: Vec::new(),
         hemisphere: match hemisphere {
             Hemisphere::South => "south",
             Hemisphere::North => "north",

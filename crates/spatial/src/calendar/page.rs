@@ -1,10 +1,11 @@
 //! The months of the work as a chart to read and print.
 
 use almanac::Month;
+use palette::escaped;
 
 use super::events::month;
 use super::rows::{Calendar, LateRow, TaskRow};
-use crate::write::{PAGE_END, page_head, plain, put};
+use crate::write::{PAGE_END, page_head, put};
 
 /// For A4 on its side; nothing is loaded from elsewhere and no script runs.
 const STYLE: &str = "@page{size:A4 landscape;margin:10mm}\
@@ -24,7 +25,7 @@ const ROWS: usize = 30;
 
 /// The page, UTF-8.
 pub(super) fn page(calendar: &Calendar) -> String {
-    let site = plain(&calendar.site);
+    let site = escaped(&calendar.site);
     let title = format!("{site}: the work by month");
     let mut page = page_head(&title, &[STYLE], &title);
     put(
@@ -32,12 +33,12 @@ pub(super) fn page(calendar: &Calendar) -> String {
         format_args!(
             "<p>From {}; seasons of the {}. Hatched: no slack, every month late moves what follows. Grey: may be late, \
              by the thin line behind it. Crossed out: cannot be in time. Local rules and licensed people decide.</p>",
-            plain(&calendar.start),
+            escaped(&calendar.start),
             calendar.hemisphere
         ),
     );
     page += &charts(calendar).concat();
-    let path: Vec<String> = calendar.critical_path.iter().map(|id| plain(id)).collect();
+    let path: Vec<String> = calendar.critical_path.iter().map(|id| escaped(id)).collect();
     let slack = match calendar.least_slack_months {
         1 => "Nothing is without slack; the least is a month: ".to_owned(),
         months if months > 1 => format!("Nothing is without slack; the least is {months} months: "),
@@ -47,7 +48,7 @@ pub(super) fn page(calendar: &Calendar) -> String {
     if !calendar.late_seed.is_empty() {
         put(&mut page, format_args!("<h2>If seed is late</h2>\n<ul>"));
         for row in &calendar.late_seed {
-            put(&mut page, format_args!("<li>{}</li>", plain(&late_words(row))));
+            put(&mut page, format_args!("<li>{}</li>", escaped(&late_words(row))));
         }
         page += "</ul>\n";
     }
@@ -56,13 +57,13 @@ pub(super) fn page(calendar: &Calendar) -> String {
     for caution in &calendar.cautions {
         let zones = match &caution.zones[..] {
             [] => String::new(),
-            zones => format!(" ({})", plain(&zones.join(", "))),
+            zones => format!(" ({})", escaped(&zones.join(", "))),
         };
-        let [about, text] = [&caution.about, &caution.text].map(|one| plain(one));
+        let [about, text] = [&caution.about, &caution.text].map(|one| escaped(one));
         put(&mut page, format_args!("<li><b>{about}</b>{zones}: {text}</li>"));
     }
     for note in &calendar.notes {
-        put(&mut page, format_args!("<li class=\"note\">{}</li>", plain(note)));
+        put(&mut page, format_args!("<li class=\"note\">{}</li>", escaped(note)));
     }
     page + "</ul>\n" + PAGE_END
 }
@@ -158,7 +159,7 @@ fn bar(page: &mut String, task: &TaskRow, y: f64, x: &dyn Fn(Month) -> f64) {
         format_args!(
             "<text x=\"0\" y=\"{:.2}\" font-weight=\"{weight}\">{}</text>",
             y + 3.2,
-            plain(&named(task))
+            escaped(&named(task))
         ),
     );
     if task.slack_months > 0 {
@@ -222,7 +223,7 @@ fn table(page: &mut String, calendar: &Calendar) {
                 "<tr><td>{}{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td>\
                  <td>{}</td></tr>",
                 winter,
-                plain(&task.task),
+                escaped(&task.task),
                 task.who.join(", "),
                 task.earliest,
                 task.latest,

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::jobs::Jobs;
 use super::needed::Needed;
+use crate::plan::InputRecord;
 use crate::problem::Problem;
 
 /// The months of the work.
@@ -12,8 +13,12 @@ use crate::problem::Problem;
 pub struct Calendar {
     /// `hillweave.calendar/1`.
     pub schema: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
     /// Name of the property.
     pub site: String,
+    /// What was read of the site, with its sums.
+    pub inputs: Vec<InputRecord>,
     /// `south` or `north`: whose seasons hold.
     pub hemisphere: &'static str,
     /// Month in which work begins, `YYYY-MM`.

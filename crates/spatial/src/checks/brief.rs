@@ -3,9 +3,8 @@
 use std::borrow::Cow;
 use std::fmt;
 
+use palette::escaped;
 use serde::Serialize;
-
-use crate::write::plain;
 
 /// Something to be careful of that concerns all of what it stands beside.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -25,7 +24,7 @@ impl BriefCaution {
 
     /// As an item of a list of a page.
     pub(crate) fn item(&self) -> String {
-        format!("<li><b>{}</b>: {}</li>", plain(&self.about), plain(&self.text))
+        format!("<li><b>{}</b>: {}</li>", escaped(&self.about), escaped(&self.text))
     }
 }
 

@@ -49,7 +49,7 @@ pub(crate) static ORDERS: [OrderColumn; 6] = [
 /// Ground from what to what.
 #[rustfmt::skip] // a table
 pub(crate) static GROUND: [GroundColumn; 3] = [
-    GroundColumn::new("from_on_it", WORDS, "What stands there by the first plan: a line, unplanted, kept stand, kept clear, or outside it.", |r, _| (&r.from).into()),
+    GroundColumn::new("from_on_it", WORDS, "What stands there by the first plan: a line, not planted, kept stand, kept clear, or outside the plan.", |r, _| (&r.from).into()),
     GroundColumn::new("to_on_it", WORDS, "What stands there by the second plan.", |r, _| (&r.to).into()),
     GroundColumn::new("plan_area_ha", MAP_HA, "Map area; of mixtures the smaller share stays, the rest changes in proportion.", |r, _| r.plan_area_ha.0.into()),
 ];

@@ -48,7 +48,7 @@ pub(super) fn compare(folders: [&Path; 2]) -> Result<CoverChange, Problem> {
         target: a.target,
         by_years: a.by_years,
         may_slip_plan_ha: [a.may_slip_plan_ha, b.may_slip_plan_ha],
-        below_plan_ha: [&a, &b].map(|check| check.below_plan_ha + check.below_small_plan_ha),
+        below_plan_ha: [a.below_plan_ha, b.below_plan_ha],
         by_year: years.into_iter().map(row).collect(),
     })
 }

@@ -8,10 +8,10 @@ use super::told::{Block, Told};
 use crate::plan::{PlanLayer, PlanLayers, Shape};
 use crate::units::M2_PER_HA;
 
-/// Ground that is not of the other plan.
-pub(super) const OUTSIDE: &str = "outside";
+/// Ground that is not of the other plan. It and the other words here have a space, which no line's id has.
+pub(super) const OUTSIDE: &str = "outside the plan";
 /// Ground of a zone that no line takes.
-pub(super) const UNPLANTED: &str = "unplanted";
+pub(super) const UNPLANTED: &str = "not planted";
 /// A kept stand.
 pub(super) const KEPT_STAND: &str = "kept stand";
 /// Ground kept clear.
@@ -76,7 +76,7 @@ fn part(
     Part { id: id.to_owned(), is_zone, on_it, stems_ha, area: area.clone() }
 }
 
-/// Shares of the lines of a zone; the rest is unplanted.
+/// Shares of the lines of a zone; the rest is not planted.
 fn shares(blocks: &[&Block]) -> BTreeMap<String, f64> {
     let mut shares: BTreeMap<String, f64> = BTreeMap::new();
     for block in blocks {
@@ -103,7 +103,10 @@ pub(super) fn words(on_it: &BTreeMap<String, f64>) -> String {
         Some((only, _)) if on_it.len() == 1 => only.clone(),
         Some(_) => {
             let word = |(name, share): (&String, &f64)| format!("{name} {:.0} %", share * 100.0);
-            on_it.iter().map(word).collect::<Vec<_>>().join(", ")
+            // What is no line comes last.
+            let (lines, others): (Vec<_>, Vec<_>) =
+                on_it.iter().partition(|(name, _)| !name.contains(' '));
+            lines.into_iter().chain(others).map(word).collect::<Vec<_>>().join(", ")
         }
     }
 }
@@ -147,7 +150,7 @@ mod tests {
         };
         let blocks = [block("amber", 0.3), block("tops", 0.4), block("amber", 0.1)];
         let told = shares(&blocks.iter().collect::<Vec<_>>());
-        assert_eq!(words(&told), "amber 40 %, tops 40 %, unplanted 20 %");
-        assert_eq!(words(&shares(&[])), "unplanted");
+        assert_eq!(words(&told), "amber 40 %, tops 40 %, not planted 20 %");
+        assert_eq!(words(&shares(&[])), "not planted");
     }
 }

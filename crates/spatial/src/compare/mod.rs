@@ -221,12 +221,8 @@ fn ground_rows(matrix: Matrix) -> Vec<GroundChangeRow> {
 }
 
 fn inputs(a: &Told, b: &Told) -> Differences {
-    // A file is known by its name, and by what it is for where that has changed.
     let of = |told: &Told| -> BTreeMap<String, String> {
-        told.inputs
-            .iter()
-            .map(|one| (format!("{} ({})", one.file, one.role), one.sha256.clone()))
-            .collect()
+        told.inputs.iter().map(|one| (one.file.clone(), one.sha256.clone())).collect()
     };
     differences(&of(a), &of(b))
 }

@@ -172,7 +172,7 @@ pub struct OrderChangeRow {
 /// Ground that goes from one thing to another, or stays.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GroundChangeRow {
-    /// What stands there in the first plan: a line, `unplanted`, `kept stand`, `kept clear`, or `outside` it.
+    /// What stands there in the first plan: a line, `not planted`, `kept stand`, `kept clear`, or `outside the plan`.
     pub from: String,
     /// What stands there in the second.
     pub to: String,
@@ -218,7 +218,7 @@ pub struct CoverChange {
     pub by_years: i32,
     /// Map area that may slip, in the first and the second.
     pub may_slip_plan_ha: [f64; 2],
-    /// Map area of it below the target at that time, with pieces too small to draw.
+    /// Map area of it below the target at that time, pieces too small to draw among it.
     pub below_plan_ha: [f64; 2],
     /// The same year by year.
     pub by_year: Vec<CoverYearRow>,

@@ -23,7 +23,6 @@ pub(super) struct Told {
 /// Of an input.
 #[derive(Deserialize)]
 pub(super) struct Input {
-    pub(super) role: String,
     pub(super) file: String,
     pub(super) sha256: String,
 }
@@ -88,7 +87,6 @@ pub(super) struct Cover {
     pub(super) by_years: i32,
     pub(super) may_slip_plan_ha: f64,
     pub(super) below_plan_ha: f64,
-    pub(super) below_small_plan_ha: f64,
     pub(super) by_year_rows: Vec<CoverYear>,
 }
 

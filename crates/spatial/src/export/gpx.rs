@@ -7,6 +7,7 @@ use std::path::Path;
 
 use gdal::vector::LayerAccess;
 use geo::{GeodesicArea, Geometry, LineString, MultiPolygon, Polygon};
+use palette::escaped;
 
 use super::globe::{Globe, degrees, ellipsoid_ha};
 use super::read_back::{differs, open};
@@ -16,7 +17,7 @@ use super::{Out, PLAN_GPX, layer_record, sum_of};
 use crate::plan::{PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
 use crate::units::{M2_PER_HA, thousands};
-use crate::write::{gdal_problem, plain};
+use crate::write::gdal_problem;
 use crate::zones::rings;
 
 /// Largest difference of areas that were read back, as a part of them.
@@ -72,8 +73,9 @@ fn drops<'a>(read: &PlanLayers, told: &'a Told) -> Result<Vec<Drop<'a>>, Problem
             card.boxes.map_or_else(String::new, |boxes| format!(" in {} boxes", thousands(boxes)))
         };
         let line = |card: &&Card| {
+            let winter = card.season.map_or_else(String::new, |year| format!(" for winter {year}"));
             format!(
-                "{} {}: {} plants{}",
+                "{} {}: {} plants{}{winter}",
                 card.letter,
                 card.stock_name,
                 thousands(card.order_qty),
@@ -98,8 +100,8 @@ fn page(zones: &PlanLayer, outlines: &[Shape], drops: &[Drop<'_>]) -> String {
         let _ = writeln!(
             page,
             "<wpt lat=\"{lat:.7}\" lon=\"{lon:.7}\"><name>{}</name><desc>{}</desc></wpt>",
-            plain(zone_id),
-            plain(about)
+            escaped(zone_id),
+            escaped(about)
         );
     }
     for (row, outline) in zones.rows.iter().zip(outlines) {
@@ -108,7 +110,7 @@ fn page(zones: &PlanLayer, outlines: &[Shape], drops: &[Drop<'_>]) -> String {
         let _ = write!(
             page,
             "<trk><name>{}</name><desc>{hectares:.2} ha of map</desc>",
-            plain(zones.text(row, zones.id))
+            escaped(zones.text(row, zones.id))
         );
         for ring in area.iter().flat_map(rings) {
             page.push_str("<trkseg>");

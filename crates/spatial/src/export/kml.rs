@@ -7,6 +7,8 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
 
+use palette::escaped;
+
 use super::globe::{Globe, ellipsoid_ha};
 use super::read_back::{differs, read_file};
 use super::record::FileRecord;
@@ -14,7 +16,7 @@ use super::told::Told;
 use super::{Out, PLAN_KML, layer_record, sizes, sum_of};
 use crate::plan::{LayerRow, PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
-use crate::write::{Kind, Value, plain};
+use crate::write::{Kind, Value};
 
 /// How much of a colour covers what lies beneath, hexadecimal.
 const FILL_ALPHA: &str = "80";
@@ -47,7 +49,7 @@ fn page(read: &PlanLayers, globe: &Globe, told: &Told) -> String {
     );
     let lines = told.lines();
     // writing to a String cannot fail
-    let _ = writeln!(page, "<name>{}</name>", plain(&told.site));
+    let _ = writeln!(page, "<name>{}</name>", escaped(&told.site));
     put_styles(&mut page, &lines);
     for layer in &read.layers {
         put_schema(&mut page, layer);
@@ -108,10 +110,10 @@ fn put_placemark(
     let stock = layer.text(row, "stock_id");
     let style = lines.keys().position(|line| *line == stock);
     let style = style.map_or_else(|| "outline".to_owned(), |number| format!("line_{number}"));
-    let _ = write!(page, "<Placemark><name>{}</name>", plain(&name(layer, row, number)));
+    let _ = write!(page, "<Placemark><name>{}</name>", escaped(&name(layer, row, number)));
     let about = about(layer, row, lines);
     if !about.is_empty() {
-        let _ = write!(page, "<description>{}</description>", plain(&about));
+        let _ = write!(page, "<description>{}</description>", escaped(&about));
     }
     let _ = write!(
         page,
@@ -122,7 +124,7 @@ fn put_placemark(
         // What is not known is left out; an empty text is kept.
         let words = match value {
             Value::Null => continue,
-            Value::Text(text) => plain(text),
+            Value::Text(text) => escaped(text),
             Value::Integer(count) => count.to_string(),
             Value::Real(number) => number.to_string(),
         };

@@ -25,6 +25,7 @@ pub(super) struct Card {
     pub(super) colour_hex: String,
     pub(super) stock_id: String,
     pub(super) stock_name: String,
+    pub(super) season: Option<i32>,
     pub(super) order_qty: u64,
     pub(super) boxes: Option<u64>,
     pub(super) drop_east_m: Option<f64>,

@@ -23,7 +23,7 @@ pub use season::{are_warm, sun_months, winter_months};
 use crate::layout::slope_factor;
 use crate::problem::Problem;
 use crate::read::Ready;
-use crate::site::{Site, WetnessEdges, ZoneFactor};
+use crate::site::{Site, WetnessEdges, ZoneFactor, ZoneRules};
 use crate::zones::runs_mostly_in;
 
 /// The aligned stack of factor layers.
@@ -161,16 +161,27 @@ fn widen(
     Ok((borrowed > 0).then(|| edge_note(borrowed)))
 }
 
-/// The layers beyond slope, which every plan reads.
-fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer> {
-    let of_factor = |factor: &ZoneFactor| match factor {
+/// What drawing zones asks of the ground: layers, and the rules by which some are made.
+pub(crate) fn asked_by_zones(rules: &ZoneRules) -> impl PartialEq + use<'_> {
+    let factors: BTreeSet<GroundLayer> =
+        rules.factors.iter().copied().filter_map(of_factor).collect();
+    let bands: BTreeSet<GroundLayer> = rules.bands.iter().map(|band| band.layer).collect();
+    (factors, bands, rules.slope_scale, &rules.wetness_edges, &rules.sun_months)
+}
+
+fn of_factor(factor: ZoneFactor) -> Option<GroundLayer> {
+    match factor {
         ZoneFactor::WetnessClass => Some(GroundLayer::WetnessIndex),
         ZoneFactor::SunClass => Some(GroundLayer::SunRatio),
         ZoneFactor::ExposureClass => Some(GroundLayer::Exposure),
         ZoneFactor::FrostClass => Some(GroundLayer::FrostIndex),
         _ => None,
-    };
-    let by_zones = site.zones.factors.iter().filter_map(of_factor);
+    }
+}
+
+/// The layers beyond slope, which every plan reads.
+fn asked_for(site: &Site, tolerated: &BTreeSet<Factor>) -> BTreeSet<GroundLayer> {
+    let by_zones = site.zones.factors.iter().copied().filter_map(of_factor);
     let by_bands = site.zones.bands.iter().map(|band| band.layer);
     let by_stock = tolerated.iter().filter_map(|factor| GroundLayer::from_name(factor.key()));
     let given = site.layers.wetness.is_some().then_some(GroundLayer::WetnessIndex);

@@ -1,8 +1,10 @@
 //! Pictures of money inside the page: readable in grey, and without a script.
 
+use palette::escaped;
+
 use super::rows::{CashRow, SensitivityRow};
 use crate::units::thousands;
-use crate::write::{plain, put};
+use crate::write::put;
 
 /// Size of a picture and its margins (left, right, below, above), in millimetres of paper.
 const WIDE: f64 = 182.0;
@@ -140,7 +142,7 @@ pub(super) fn swings(rows: &[SensitivityRow], middle_nzd: f64) -> String {
                 "<text x=\"{}\" y=\"{:.2}\" text-anchor=\"end\">{}</text>{}{}",
                 NAMES - 2.0,
                 y + 3.0,
-                plain(&shortened(&row.driver)),
+                escaped(&shortened(&row.driver)),
                 bar(row.npv_low_nzd, "#fff"),
                 bar(row.npv_high_nzd, "#777")
             ),

@@ -60,11 +60,11 @@ pub fn reckon(
     let tables = tables(&site.money)?;
     let plan: Planted = given_or_made(site_file, folder, enter)?;
     plan.check(folder, library)?;
-    let changed = match folder {
-        Some(folder) => changed_since(folder, &present_inputs(site)?)?,
-        None => None,
-    };
-    of_plan(&plan, (site, library), tables, changed)
+    let inputs = present_inputs(site)?;
+    let changed = folder.map(|folder| changed_since(folder, &inputs)).transpose()?.flatten();
+    let mut money = of_plan(&plan, (site, library), tables, changed)?;
+    money.inputs = inputs;
+    Ok(money)
 }
 
 /// The same of the plan in a folder, on a property that was read before.
@@ -77,7 +77,9 @@ pub fn reckon_on(property: &Property, folder: &Path) -> Result<Money, Vec<Proble
     let plan: Planted = read_plan(folder)?;
     plan.check(Some(folder), library)?;
     let changed = changed_since(folder, &ready.inputs)?;
-    of_plan(&plan, (site, library), tables, changed)
+    let mut money = of_plan(&plan, (site, library), tables, changed)?;
+    money.inputs.clone_from(&ready.inputs);
+    Ok(money)
 }
 
 /// Tables of income and of carbon, where the site names them.
@@ -137,7 +139,9 @@ fn told(plan: &Planted, site: &Site, costs: &Costs, cash: &Cash) -> Result<Money
     });
     let money = Money {
         schema: MONEY_SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
         site: plan.site.clone(),
+        inputs: Vec::new(),
         caution: cautions::SHORT,
         settings: Settings::of(rules, plan.first_year, cash.years()),
         planted_plan_ha: hectares,

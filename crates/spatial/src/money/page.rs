@@ -1,8 +1,10 @@
 //! The money as a page to read and print.
 
+use palette::escaped;
+
 use super::chart::{cumulative, dollars, swings};
 use super::rows::{Money, SensitivityRow};
-use crate::write::{PAGE_END, UPRIGHT, page_head, plain, put};
+use crate::write::{PAGE_END, UPRIGHT, page_head, put};
 
 /// What this page adds to the style of upright ones.
 const STYLE: &str = "svg{width:100%;height:auto;break-inside:avoid}\
@@ -10,11 +12,11 @@ const STYLE: &str = "svg{width:100%;height:auto;break-inside:avoid}\
 
 /// The page, UTF-8.
 pub(super) fn page(money: &Money) -> String {
-    let site = plain(&money.site);
+    let site = escaped(&money.site);
     let title = format!("{site}: what it costs");
     let may_bring = if money.has_income { ", and what it may bring" } else { "" };
     let mut page = page_head(&title, &[UPRIGHT, STYLE], &format!("{title}{may_bring}"));
-    put(&mut page, format_args!("<p class=\"caution\">{}</p>", plain(money.caution)));
+    put(&mut page, format_args!("<p class=\"caution\">{}</p>", escaped(money.caution)));
     put(
         &mut page,
         format_args!(
@@ -45,10 +47,11 @@ pub(super) fn page(money: &Money) -> String {
     zones(&mut page, money);
     page += "<h2>What was taken for granted</h2>\n<ul>\n";
     for note in &money.notes {
-        put(&mut page, format_args!("<li>{}</li>", plain(note)));
+        put(&mut page, format_args!("<li>{}</li>", escaped(note)));
     }
     for taken in &money.defaults {
-        let [key, value, source] = [&taken.key, &taken.value, &taken.source].map(|one| plain(one));
+        let [key, value, source] =
+            [&taken.key, &taken.value, &taken.source].map(|one| escaped(one));
         put(&mut page, format_args!("<li>{key} = {value}, not given: {source}</li>"));
     }
     page += "</ul>\n<h2>Before anything is decided</h2>\n<ul>\n";
@@ -153,7 +156,7 @@ fn driver(page: &mut String, row: &SensitivityRow) {
         format_args!(
             "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{}</td>\
              <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
-            plain(&row.driver),
+            escaped(&row.driver),
             number(row.low),
             number(Some(row.middle)),
             number(row.high),
@@ -186,7 +189,7 @@ fn zones(page: &mut String, money: &Money) {
             page,
             format_args!(
                 "<tr><td>{}</td><td class=\"n\">{:.2}</td><td class=\"n\">{}</td><td class=\"n\">{per_ha}</td></tr>",
-                plain(&row.zone_id),
+                escaped(&row.zone_id),
                 row.planted_plan_ha,
                 dollars(row.cost_nzd)
             ),

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::checks::BriefCaution;
+use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{BlankingPlants, DefaultTaken, MoneyRules};
 
@@ -11,8 +12,12 @@ use crate::site::{BlankingPlants, DefaultTaken, MoneyRules};
 pub struct Money {
     /// `hillweave.money/1`.
     pub schema: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
     /// Name of the property.
     pub site: String,
+    /// What was read of the site, with its sums.
+    pub inputs: Vec<InputRecord>,
     /// What goes with every figure.
     pub caution: &'static str,
     /// What it was reckoned with.

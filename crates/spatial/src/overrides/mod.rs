@@ -7,7 +7,7 @@ use std::path::Path;
 
 use geo::{Contains, MultiPolygon, Point};
 
-pub use self::read::read;
+pub use self::read::{parse, read};
 
 use crate::layout::ZoneDemand;
 use crate::problem::Problem;

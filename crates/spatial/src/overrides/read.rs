@@ -27,9 +27,16 @@ const IDS: &str = "the id of a line in the stock file";
 /// # Errors
 /// Every entry that is not what it must be, with its line.
 pub fn read(file: &Path, library: &Library) -> Result<Vec<Override>, Vec<Problem>> {
-    let text = FILE.read(file)?;
-    let document = read_toml(&text, file)?;
-    let mut page = Page { file, places: Places::new(&text), problems: Vec::new() };
+    parse(&FILE.read(file)?, file, library)
+}
+
+/// Reads the text of a file of choices; `file` is named in messages.
+///
+/// # Errors
+/// As [`read`].
+pub fn parse(text: &str, file: &Path, library: &Library) -> Result<Vec<Override>, Vec<Problem>> {
+    let document = read_toml(text, file)?;
+    let mut page = Page { file, places: Places::new(text), problems: Vec::new() };
     for (key, item) in document.iter().filter(|(key, _)| *key != "zone") {
         page.unknown(key, item, document.key(key), &["zone"]);
     }

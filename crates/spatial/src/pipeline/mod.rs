@@ -1,27 +1,26 @@
 //! The one pipeline behind every front end.
 
-use std::collections::BTreeSet;
-use std::ops::Deref;
-use std::path::Path;
-use std::sync::Arc;
+mod fitted;
+mod heard;
+mod same;
 
-use rayon::prelude::*;
-use stock::Library;
+use std::collections::BTreeSet;
+use std::path::Path;
+
 use terrain::Raster;
+
+pub use fitted::{Fitted, Property, fitted, fitted_again, tolerated, unused_tolerances};
+pub use heard::{Heard, Sound, Texts, hear, hear_texts, load};
 
 use crate::assign::{Mosaic, assign};
 use crate::counts::{count_blocks, leave_out, order_lines};
-use crate::fit::{ZoneFit, fit};
 use crate::ground::{Ground, GroundLayer, derivation_of, ground};
-use crate::layout::{Planting, ZoneDemand, plots, positions, zone_demand};
+use crate::layout::{Planting, plots, positions};
 use crate::mosaic::{Hindrance, MosaicError};
-use crate::offers::{self, Seasons, Sourcing, Terms};
-use crate::overrides::{self, Overrides};
 use crate::plan::{Parts, Plan, Reach, assemble};
 use crate::problem::Problem;
 use crate::read::{Crs, Ready, read};
 use crate::site::{self, Site};
-use crate::stock_file;
 use crate::write::{self, Output, Written};
 use crate::zones::{Zones, zones};
 
@@ -56,38 +55,12 @@ impl Stage {
     }
 }
 
-/// A site with its stock, both sound.
-pub struct Sound {
-    /// The site.
-    pub site: Site,
-    /// Its stock.
-    pub library: Library,
-    /// What is worth a look in either.
-    pub warnings: Vec<Problem>,
-}
-
 /// A finished plan and the coordinate system of its geometry.
 pub struct Planned {
     /// The plan.
     pub plan: Plan,
     /// Its coordinate system.
     pub crs: Crs,
-}
-
-/// Reads the site file and the stock file, and reports every fault of both.
-///
-/// # Errors
-/// All problems of the two files when either cannot be used.
-pub fn load(site_file: &Path) -> Result<Sound, Vec<Problem>> {
-    let (site, warnings) = site::load(site_file)?;
-    let library = stock_file::read(&site.stock)?;
-    offers::no_winter(&site, &library)?;
-    offers::no_such_line(&site, &library)?;
-    let mut warnings = warnings;
-    warnings.extend(offers::unknown(&site, &library));
-    let first_season = Seasons::of(&site, &library).default_taken(&site);
-    let site = site.with_default("mosaic.first_season", first_season);
-    Ok(Sound { site, library, warnings })
 }
 
 /// Plans a property. `enter` is told of each stage as it begins.
@@ -105,117 +78,6 @@ pub fn plan(
     let fitted = fitted(site_file, reach, enter)?;
     let plan = plan_of(&fitted, reach, seed, enter)?;
     Ok(Planned { plan, crs: fitted.ready.crs.clone() })
-}
-
-/// A property: what a plan is made on.
-pub struct Property {
-    /// The site.
-    pub site: Site,
-    /// Its stock.
-    pub library: Library,
-    /// Its layers on one grid.
-    pub ready: Ready,
-    /// Its ground.
-    pub ground: Ground,
-    /// Its zones, stands and ground kept clear.
-    pub zones: Zones,
-}
-
-/// A property with its lines fitted to its zones: everything that the mosaic is made from.
-pub struct Fitted {
-    /// The property, shared by all that looks at it.
-    pub property: Arc<Property>,
-    /// Fit, `[zone][stock]`.
-    pub fits: Vec<Vec<ZoneFit>>,
-    /// What each zone asks for, before densities are set by hand.
-    pub demands: Vec<ZoneDemand>,
-    /// When planting can be done.
-    pub seasons: Seasons,
-    /// What home seed may go where.
-    pub sourcing: Sourcing,
-    /// Choices made by hand.
-    pub overrides: Overrides,
-    /// Everything worth a look.
-    pub warnings: Vec<Problem>,
-}
-
-impl Deref for Fitted {
-    type Target = Property;
-
-    fn deref(&self) -> &Property {
-        &self.property
-    }
-}
-
-impl Fitted {
-    /// What offers are made from.
-    #[must_use]
-    pub fn terms(&self) -> Terms<'_> {
-        Terms {
-            zones: &self.zones,
-            fits: &self.fits,
-            demands: &self.demands,
-            site: &self.site,
-            library: &self.library,
-            seasons: self.seasons,
-            sourcing: &self.sourcing,
-            overrides: &self.overrides,
-        }
-    }
-}
-
-/// Reads a property, draws its zones and fits its lines to them. `enter` is told of each stage as it begins.
-///
-/// # Errors
-/// Every problem that stops it, with its remedy.
-pub fn fitted(
-    site_file: &Path,
-    reach: Reach,
-    enter: &mut dyn FnMut(Stage),
-) -> Result<Fitted, Vec<Problem>> {
-    enter(Stage::Read);
-    let Sound { site, library, mut warnings } = match reach {
-        Reach::Orders => load(site_file)?,
-        Reach::Zones => {
-            let (site, warnings) = site::load(site_file)?;
-            Sound { site, library: Library::none(), warnings }
-        }
-    };
-    let choices = match (&site.mosaic.overrides, reach) {
-        (Some(file), Reach::Orders) => Some((file, overrides::read(file, &library)?)),
-        _ => None,
-    };
-    let ready = read(&site)?;
-    enter(Stage::Ground);
-    let ground = ground(&ready, &site, &tolerated(&library))?;
-    warnings.extend(unused_tolerances(&ready, &library, &site));
-    enter(Stage::Zones);
-    let zones = zones(&ready, &ground, &site)?;
-    enter(Stage::Fit);
-    let fits = match reach {
-        Reach::Zones => vec![Vec::new(); zones.zones.len()],
-        Reach::Orders => fit(&zones, &ground, &site, &library),
-    };
-    let demands: Vec<_> =
-        zones.zones.par_iter().map(|zone| zone_demand(zone, &ground, &site, &library)).collect();
-    let (overrides, strays) = choices
-        .map_or_else(Default::default, |(file, choices)| Overrides::place(choices, &zones, file));
-    warnings.extend(strays);
-    let (sourcing, unknown) = match reach {
-        Reach::Zones => Default::default(),
-        Reach::Orders => Sourcing::new(&site, &library, &zones, &ready.seed_zones, &ready.crs),
-    };
-    warnings.extend(unknown);
-    let seasons = Seasons::of(&site, &library);
-    Ok(Fitted {
-        property: Arc::new(Property { site, library, ready, ground, zones }),
-        fits,
-        demands,
-        seasons,
-        sourcing,
-        overrides,
-        warnings,
-    })
 }
 
 /// The plan of a property whose lines are fitted. `enter` is told of each stage as it begins.
@@ -345,35 +207,6 @@ fn no_globe(item: &str, error: &str) -> Problem {
         .found(error)
         .expected("a coordinate system that leads to longitude and latitude")
         .remedy("set site.crs to a published system, such as EPSG:2193")
-}
-
-/// Every factor that some stock names.
-#[must_use]
-pub fn tolerated(library: &Library) -> BTreeSet<stock::Factor> {
-    library.stocks().iter().flat_map(|line| line.tolerance.factors()).collect()
-}
-
-/// Tolerances that cannot be heard because the site has no layer for them.
-#[must_use]
-pub fn unused_tolerances(ready: &Ready, library: &Library, site: &Site) -> Vec<Problem> {
-    let missing = [
-        (stock::Factor::ColdestMonthMinC, ready.climate.is_none(), "layers.climate"),
-        (stock::Factor::AnnualMeanC, ready.climate.is_none(), "layers.climate"),
-        (stock::Factor::Drainage, ready.drainage.is_none(), "layers.drainage"),
-    ];
-    let warning = |(factor, absent, key): (stock::Factor, bool, &str)| {
-        let lines =
-            library.stocks().iter().filter(|line| line.tolerance.factors().any(|f| f == factor));
-        let names: Vec<&str> = lines.map(|line| line.name.as_str()).collect();
-        (absent && !names.is_empty()).then(|| {
-            Problem::warning(format!("tolerance.{}", factor.key()))
-                .file(&site.stock)
-                .found(format!("asked of {}, but the site has no such layer", names.join(", ")))
-                .expected(format!("a [{key}] layer in {}", site.file.display()))
-                .remedy("name the layer, or read the fits knowing that this factor was not counted")
-        })
-    };
-    missing.into_iter().filter_map(warning).collect()
 }
 
 fn unsolved(site: &Site, error: &MosaicError) -> Problem {

@@ -1,5 +1,6 @@
 //! Cards for the people who plant: one line for each block, with where its plants are set down.
 
+use std::collections::BTreeMap;
 use std::num::NonZeroU64;
 
 use geo::{Contains, Point};
@@ -56,6 +57,12 @@ pub struct CardRow {
     pub drop_north_m: Option<f64>,
     /// Distance of map between the zone and the nearest track; 0 where they meet.
     pub to_track_m: Option<f64>,
+    /// Days of the crew, weather, carrying and waiting not counted; `None`: its people are not known.
+    pub crew_days: Option<f64>,
+    /// The same of all cards up to this one in its winter.
+    pub crew_days_by_the_end: Option<f64>,
+    /// Day of the winter's planting on which it begins, counted from 1.
+    pub begins_on_crew_day: Option<u64>,
     /// What the zone's cautions are about, with the share of the zone; then those that the drop point
     /// lies in. Empty where none is known of, which does not say that it is safe.
     pub hazards: String,
@@ -129,10 +136,35 @@ pub(super) fn cards(
             drop_east_m: drop.map(|drop| drop.at[0]),
             drop_north_m: drop.map(|drop| drop.at[1]),
             to_track_m: drop.map(|drop| drop.to_track_m),
+            crew_days: None,
+            crew_days_by_the_end: None,
+            begins_on_crew_day: None,
             hazards: hazards(parts, &parts.zones.zones[count.zone], drop, cautions),
         }
     };
-    order.iter().enumerate().map(card).collect()
+    let mut cards: Vec<CardRow> = order.iter().enumerate().map(card).collect();
+    if let Some(people) = parts.site.labour.people {
+        let days = order.iter().map(|at| blocks[*at].person_days / f64::from(people));
+        put_days(&mut cards, &days.collect::<Vec<_>>());
+    }
+    cards
+}
+
+/// Days of the crew, card after card, begun anew with each winter.
+fn put_days(cards: &mut [CardRow], days: &[f64]) {
+    let mut done: BTreeMap<Option<i32>, f64> = BTreeMap::new();
+    for (card, days) in cards.iter_mut().zip(days) {
+        let done = done.entry(card.season).or_default();
+        card.begins_on_crew_day = Some(to_a_millionth(*done).floor() as u64 + 1);
+        *done += days;
+        card.crew_days = Some(*days);
+        card.crew_days_by_the_end = Some(*done);
+    }
+}
+
+/// What sums of fractions leave beyond a millionth of a day says nothing.
+fn to_a_millionth(days: f64) -> f64 {
+    (days * 1e6).round() / 1e6
 }
 
 /// By zone; none where nothing is planted, or no track lies near.
@@ -187,6 +219,46 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+
+    fn card(season: Option<i32>) -> CardRow {
+        CardRow {
+            card_no: 1,
+            zone_id: String::new(),
+            block_id: String::new(),
+            letter: String::new(),
+            colour: "",
+            colour_hex: String::new(),
+            stock_id: String::new(),
+            stock_name: String::new(),
+            season,
+            seedlings: 0,
+            order_qty: 0,
+            boxes: None,
+            spacing_m: 3.0,
+            pattern: Pattern::Square,
+            density_basis: AreaBasis::Ground,
+            drop_east_m: None,
+            drop_north_m: None,
+            to_track_m: None,
+            crew_days: None,
+            crew_days_by_the_end: None,
+            begins_on_crew_day: None,
+            hazards: String::new(),
+        }
+    }
+
+    /// Worked by hand: 0.6 and 0.4 days fill the first day, so the next card begins on the second.
+    #[test]
+    fn days_run_on_within_a_winter() {
+        let mut cards = [2028, 2027, 2028, 2028].map(|year| card(Some(year)));
+        put_days(&mut cards, &[0.6, 5.0, 0.4, 2.5]);
+        let begins: Vec<_> = cards.iter().map(|card| card.begins_on_crew_day.unwrap()).collect();
+        assert_eq!(begins, [1, 1, 1, 2]);
+        let done: Vec<_> = cards.iter().map(|card| card.crew_days_by_the_end.unwrap()).collect();
+        for (found, expected) in done.iter().zip([0.6, 5.0, 1.0, 3.5]) {
+            assert!((found - expected).abs() < 1e-12, "{done:?}");
+        }
+    }
 
     #[test]
     fn letters_go_on_after_z() {

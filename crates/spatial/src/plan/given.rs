@@ -11,7 +11,7 @@ use crate::pipeline::{self, Stage};
 use crate::problem::Problem;
 
 /// Seed of the plan that is made where none is given: the one that `hillweave plan` takes.
-pub(crate) const USUAL_SEED: u64 = 1;
+pub const USUAL_SEED: u64 = 1;
 
 /// What a check asks of a plan, from `folder`, or of a plan of the site that is made now; the
 /// same words either way. `enter` is told of each stage of a plan that is made.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde::de::DeserializeOwned;
 
-use super::{Reach, USUAL_SEED, changed_since, plan_file, read_plan, told};
+use super::{Plan, Reach, USUAL_SEED, changed_since, plan_file, read_plan, told};
 use crate::pipeline::{self, Property, Stage, Zoned};
 use crate::problem::Problem;
 use crate::stock_file;
@@ -51,8 +51,18 @@ impl<T: DeserializeOwned> Land<T> {
         let library = stock_file::read(&site.stock)?;
         let changed = changed_since(folder, &ready.inputs)?;
         let plan_file = Some(plan_file(folder));
+        let (ready, ground, zones) = (Arc::new(ready), Arc::new(ground), Arc::new(zones));
         let property = Arc::new(Property { site, library, ready, ground, zones });
         Ok(Self { property, plan, changed, plan_file })
+    }
+
+    /// A plan that was just made, on its property.
+    ///
+    /// # Errors
+    /// When the plan cannot be put into words, a fault of the program.
+    pub(crate) fn under(property: &Arc<Property>, plan: &Plan) -> Result<Self, Problem> {
+        let property = Arc::clone(property);
+        Ok(Self { property, plan: told(plan)?, changed: None, plan_file: None })
     }
 
     /// The plan in a folder on a property that was read before.

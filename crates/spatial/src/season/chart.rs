@@ -1,7 +1,9 @@
 //! The chart of a season: weeks across, lines and bands of height down, flying hours above.
 
+use palette::escaped;
+
 use super::rows::{BandRow, Season, YearWeekRow};
-use crate::write::{plain, put};
+use crate::write::put;
 
 /// Width of the labels, of a week and of the whole, in units of the drawing.
 const LABEL: f64 = 250.0;
@@ -142,7 +144,7 @@ fn strip(svg: &mut String, year: &[YearWeekRow]) {
 /// A line in a band: as high as the share in flower, dark with flying weather and hatched without.
 fn row(svg: &mut String, y: f64, label: &str, weeks: &[&BandRow]) {
     let (base, full) = (y + ROW - 3.0, ROW - 6.0);
-    put(svg, format_args!("<text x=\"0\" y=\"{}\">{}</text>", base - 3.0, plain(label)));
+    put(svg, format_args!("<text x=\"0\" y=\"{}\">{}</text>", base - 3.0, escaped(label)));
     put(
         svg,
         format_args!(

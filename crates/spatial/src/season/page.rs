@@ -1,9 +1,11 @@
 //! The season as a page to read and print.
 
+use palette::escaped;
+
 use super::chart::chart;
 use super::rows::{ForageRow, HiveRow, LineBloomRow, Season};
 use crate::units::thousands;
-use crate::write::{PAGE_END, page_head, plain, put};
+use crate::write::{PAGE_END, page_head, put};
 
 /// For A4 in landscape; nothing is loaded from elsewhere and no script runs.
 const STYLE: &str = "@page{size:A4 landscape;margin:12mm}\
@@ -18,7 +20,7 @@ tr{break-inside:avoid}svg{width:100%;height:auto;break-inside:avoid}\
 
 /// The page, UTF-8.
 pub(super) fn page(season: &Season) -> String {
-    let site = plain(&season.site);
+    let site = escaped(&season.site);
     let title = format!("{site}: bloom and bees");
     let mut page = page_head(&title, &[STYLE], &title);
     put(
@@ -38,9 +40,9 @@ pub(super) fn page(season: &Season) -> String {
                 &mut page,
                 format_args!(
                     "<li><b>{}</b>: {}; {}</li>",
-                    plain(&warning.item),
-                    plain(&warning.found),
-                    plain(&warning.remedy)
+                    escaped(&warning.item),
+                    escaped(&warning.found),
+                    escaped(&warning.remedy)
                 ),
             );
         }
@@ -119,7 +121,7 @@ fn lines(page: &mut String, season: &Season) {
 fn line_row(page: &mut String, line: &LineBloomRow) {
     let head = format!(
         "<tr><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{}</td>",
-        plain(&line.stock_name),
+        escaped(&line.stock_name),
         line.plan_area_ha.0,
         thousands(line.seedlings)
     );
@@ -236,7 +238,7 @@ fn hive_row(page: &mut String, hive: &HiveRow) {
             "<tr><td><b>{}</b></td><td class=\"n\">{:.0}, {:.0}</td><td class=\"n\">{:.0}</td><td class=\"n\">{:.1}</td>\
              <td class=\"n\">{:.0}</td><td class=\"n\">{:.0}</td><td class=\"n\">{}</td><td class=\"n\">{}</td>\
              <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2}</td></tr>",
-            plain(&hive.site_id),
+            escaped(&hive.site_id),
             hive.easting_m,
             hive.northing_m,
             hive.elevation_m,

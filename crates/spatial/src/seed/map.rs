@@ -1,9 +1,10 @@
 //! A plain map of stands, tracks and places, as SVG inside the page that is printed.
 
 use geo::{BoundingRect, Coord, MultiPolygon};
+use palette::escaped;
 
 use super::rows::SeedSites;
-use crate::write::{Paper, plain};
+use crate::write::Paper;
 
 /// Room for the drawing, millimetres: a page in landscape less its heading.
 const ROOM_MM: [f64; 2] = [272.0, 158.0];
@@ -104,7 +105,7 @@ fn drawn_stands(round: &SeedSites) -> impl Iterator<Item = (&str, &MultiPolygon<
 
 /// A text over a white rim, so that it is read on any ground.
 fn label([x, y]: [f64; 2], anchor: &str, colour: &str, text: &str) -> String {
-    let text = plain(text);
+    let text = escaped(text);
     let place = format!("<text x=\"{x:.2}\" y=\"{y:.2}\" text-anchor=\"{anchor}\"");
     format!(
         "{place} fill=\"#fff\" stroke=\"#fff\" stroke-width=\".7\">{text}</text>{place} \
@@ -134,7 +135,7 @@ fn foot_line(round: &SeedSites, paper: &Paper) -> String {
     if !round.drawn.ask.is_empty() {
         let mut names: Vec<&str> = round.drawn.ask.iter().map(|(name, _)| name.as_str()).collect();
         names.dedup();
-        let names = plain(&names.join(", "));
+        let names = escaped(&names.join(", "));
         key.push(format!("<tspan fill=\"#b00020\">&#9480;&#9480;</tspan> ask first: {names}"));
     }
     format!(

@@ -3,13 +3,13 @@
 use std::fmt;
 
 use geo::{LineString, MultiPolygon};
+use palette::escaped;
 use serde::Serialize;
 
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 use crate::units::PlanHectares;
-use crate::write::plain;
 
 /// A round of sampling: where to look for mother trees on one property.
 #[derive(Debug, Clone, Serialize)]
@@ -199,7 +199,7 @@ impl SiteCaution {
     /// As an item of a list of a page.
     pub(super) fn item(&self) -> String {
         let [about, trees, text] =
-            [&self.about, &self.of_trees(), &self.text].map(|one| plain(one));
+            [&self.about, &self.of_trees(), &self.text].map(|one| escaped(one));
         format!("<li><b>{about}</b>{trees}: {text}</li>")
     }
 }

@@ -2,9 +2,10 @@
 
 use std::fmt::Write;
 
+use palette::escaped;
+
 use super::map::map_svg;
 use super::rows::{SeedSites, TreeRow};
-use crate::write::plain;
 
 /// For A4 in landscape; nothing is loaded from elsewhere and no script runs.
 const STYLE: &str = "@page{size:A4 landscape;margin:10mm}\
@@ -34,15 +35,15 @@ const BY_HAND: [(&str, &str); 9] = [
 
 /// The page, UTF-8.
 pub(super) fn field_sheet_html(round: &SeedSites) -> String {
-    let site = plain(&round.site);
+    let site = escaped(&round.site);
     let mut page = format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{site}: mother \
          trees</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{site}: {} places to look for \
          mother trees</h1>\n<p>{} · coordinates {} · seed of the draw {} · date ____________ \
          collectors ______________________________</p>\n",
         round.trees.len(),
-        plain(&round.settings.cover.join(", ")),
-        plain(short_crs(&round.crs)),
+        escaped(&round.settings.cover.join(", ")),
+        escaped(short_crs(&round.crs)),
         round.seed,
     );
     page += "<div class=\"two\"><div>\n<h2>What to do</h2>\n<ol>\n";
@@ -117,15 +118,15 @@ fn row(tree: &TreeRow) -> String {
     let mut row = format!(
         "<tr><td><b>{}</b></td><td>{}</td><td class=\"n\">{:.0}<br>{:.0}</td><td class=\"n\">{:.0}</td>\
          <td class=\"n\">{:.1}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"c\">{}</td>",
-        plain(&tree.tree_id),
-        plain(&tree.stratum),
+        escaped(&tree.tree_id),
+        escaped(&tree.stratum),
         tree.easting_m,
         tree.northing_m,
         tree.elevation_m,
         tree.slope_deg,
         whole(tree.aspect_deg),
         whole(tree.to_track_m),
-        plain(&tree.caution),
+        escaped(&tree.caution),
     );
     row += &"<td></td>".repeat(BY_HAND.len());
     row + "</tr>"

@@ -12,10 +12,10 @@ use std::fmt::Write;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use geo::Rect;
+use palette::escaped;
 use palette::look::Look;
 use rusqlite::{Connection, params};
 
-use super::points::plain;
 use crate::plan::InputRecord;
 
 /// The time that stands wherever the format asks for one.
@@ -228,7 +228,7 @@ fn degrees(crs: &SpatialRef, extent: Rect<f64>) -> Result<[f64; 4], GdalError> {
 }
 
 fn text(words: &str) -> String {
-    format!("<gco:CharacterString>{}</gco:CharacterString>", plain(words))
+    format!("<gco:CharacterString>{}</gco:CharacterString>", escaped(words))
 }
 
 fn code(list: &str, value: &str) -> String {

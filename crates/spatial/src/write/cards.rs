@@ -69,6 +69,9 @@ mod tests {
             drop_east_m: drop.map(|drop| drop[0]),
             drop_north_m: drop.map(|drop| drop[1]),
             to_track_m: drop.map(|_| 12.5),
+            crew_days: None,
+            crew_days_by_the_end: None,
+            begins_on_crew_day: None,
             hazards: String::new(),
         }
     }

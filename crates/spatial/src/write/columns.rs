@@ -211,7 +211,7 @@ pub static STANDS: [Column<StandRow>; 5] = [
 
 /// Columns of `cards`.
 #[rustfmt::skip]
-pub static CARDS: [Column<CardRow>; 19] = [
+pub static CARDS: [Column<CardRow>; 22] = [
     Column::new("card_no", (Kind::Integer, "", ""), "Number of the card, counted from 1: by zone, then by line in the order of the stock file, then by winter.", |c, _| c.card_no.into()),
     Column::new(ZONE_ID, NAME, "Zone to plant.", |c, _| (&c.zone_id).into()),
     Column::new(BLOCK_ID, NAME, "Block to plant: one card each.", |c, _| (&c.block_id).into()),
@@ -230,6 +230,9 @@ pub static CARDS: [Column<CardRow>; 19] = [
     Column::new("drop_east_m", (Kind::Real, "m", "map"), "Easting of the drop point in the plan's coordinate system; null where no track is known within 10 km.", |c, _| c.drop_east_m.into()),
     Column::new("drop_north_m", (Kind::Real, "m", "map"), "Northing of the drop point.", |c, _| c.drop_north_m.into()),
     Column::new("to_track_m", (Kind::Real, "m", "map"), "Distance between the zone and the nearest track; 0 where they meet.", |c, _| c.to_track_m.into()),
+    Column::new("crew_days", (Kind::Real, "days", "the crew"), "Days of the crew that it takes; weather, carrying and waiting come on top; null where `labour.people` is not known.", |c, _| c.crew_days.into()),
+    Column::new("crew_days_by_the_end", (Kind::Real, "days", "the crew"), "The same of all cards of its winter up to this one.", |c, _| c.crew_days_by_the_end.into()),
+    Column::new("begins_on_crew_day", (Kind::Integer, "", ""), "Day of the winter's planting on which it begins, counted from 1.", |c, _| c.begins_on_crew_day.map_or(Value::Null, Value::Integer)),
     Column::new("hazards", NAME, "What the zone's cautions are about and on how much of it, then what the drop point lies in; empty where none is known of, which does not say that it is safe.", |c, _| (&c.hazards).into()),
 ];
 

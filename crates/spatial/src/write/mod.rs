@@ -67,7 +67,7 @@ pub use one_file::write_text;
 pub use paper::Paper;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};
-pub(crate) use points::{Points, WayPoint, plain};
+pub(crate) use points::{Points, WayPoint};
 pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
 pub(crate) use schedule::{ORDERS_CSV, disarmed, orders_csv};

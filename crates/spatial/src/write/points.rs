@@ -10,6 +10,7 @@ use gdal::Dataset;
 use gdal::errors::GdalError;
 use gdal::vector::LayerAccess;
 use gdal::vector::sql::Dialect;
+use palette::escaped;
 
 use super::blob::point_blob;
 use super::columns::{Column, PLANTS, PLOTS};
@@ -160,13 +161,13 @@ impl<Row, Whole> Points<'_, Row, Whole> {
             let height = height_m.map_or_else(String::new, |up| format!("<ele>{up:.1}</ele>"));
             let about = match about.as_str() {
                 "" => String::new(),
-                about => format!("<desc>{}</desc>", plain(about)),
+                about => format!("<desc>{}</desc>", escaped(about)),
             };
             // writing to a String cannot fail
             let _ = writeln!(
                 page,
                 "<wpt lat=\"{lat:.7}\" lon=\"{lon:.7}\">{height}<name>{}</name>{about}</wpt>",
-                plain(&name)
+                escaped(&name)
             );
         }
         page += "</gpx>\n";
@@ -177,20 +178,4 @@ impl<Row, Whole> Points<'_, Row, Whole> {
 /// Longitude and latitude with 7 decimals, about a centimetre.
 pub(crate) fn degrees((lon, lat): (f64, f64)) -> [String; 2] {
     [format!("{lon:.7}"), format!("{lat:.7}")]
-}
-
-/// A text as XML content.
-pub(crate) fn plain(text: &str) -> String {
-    let mut plain = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => plain += "&amp;",
-            '<' => plain += "&lt;",
-            '>' => plain += "&gt;",
-            // XML 1.0 has no other control characters.
-            letter if letter.is_control() && !letter.is_whitespace() => plain.push(' '),
-            letter => plain.push(letter),
-        }
-    }
-    plain
 }

@@ -1,10 +1,11 @@
 //! Cover year by year, as a picture inside the page.
 
 use palette::STROKES;
+use palette::escaped;
 
 use super::page::class_words;
 use super::rows::{CoverCheck, YearRow};
-use crate::write::{plain, put};
+use crate::write::put;
 
 /// Lines are told apart by their dashes and marks, colour being an aid alone.
 const DASHES: [&str; STROKES.len()] = ["", "3 1", "1 1", "4 1 1 1", "2 2", "6 1.5", "", "1 2"];
@@ -112,7 +113,7 @@ fn lines(
                 foot,
                 key.0 + 14.0,
                 foot + 1.1,
-                plain(&class_words(class))
+                escaped(&class_words(class))
             ),
         );
     }

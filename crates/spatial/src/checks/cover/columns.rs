@@ -39,7 +39,7 @@ pub(crate) static BY_YEAR: [YearColumn; 15] = [
 
 /// Pieces below the target at the target year.
 #[rustfmt::skip] // a table
-pub(crate) static PIECES: [PieceColumn; 15] = [
+pub static PIECES: [PieceColumn; 15] = [
     PieceColumn::new("piece_id", WORDS, "Name of the piece, unique in the check; the largest is the first.", |p, _| (&p.piece_id).into()),
     PieceColumn::new("lies_in", WORDS, "Zone, stand or keep-clear piece of the plan that it lies in; null where no site was checked.", |p, _| p.lies_in.as_ref().into()),
     PieceColumn::new("plan_area_ha", MAP_HA, "Its map area, from whole cells.", |p, _| p.plan_area_ha.0.into()),

@@ -35,7 +35,8 @@ use std::sync::Arc;
 
 use terrain::Raster;
 
-pub(crate) use columns::{BY_YEAR, PIECES};
+pub(crate) use columns::BY_YEAR;
+pub use columns::PIECES;
 pub(crate) use planted::Told as PlantedRecord;
 pub use remedy::Remedy;
 pub(crate) use risk::{ZoneRisk, risks_of};
@@ -49,7 +50,7 @@ pub(crate) use write::{
 
 use crate::ground::{GroundLayer, derivation_of};
 use crate::pipeline::{self, Property, Stage};
-use crate::plan::{Land, Reach};
+use crate::plan::{Land, Plan, Reach};
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationOptions, Ready};
 use crate::site::{CoverRules, Measure, Site};
@@ -141,6 +142,20 @@ pub fn check_cover_on(property: &Arc<Property>, plan: &Path) -> Result<CheckedCo
     let ground = CoverGround::Site(&property.site.file, Some(plan));
     let asked = CoverAsked { ground, measure: None, target: None, by_years: None };
     under_plan(&Land::of(property, plan)?, &asked, &mut |_| {})
+}
+
+/// Checks the cover under a plan that was just made on a property; `by_years` in place of the site's own.
+///
+/// # Errors
+/// As [`check_cover`].
+pub fn check_cover_under(
+    property: &Arc<Property>,
+    plan: &Plan,
+    by_years: Option<i32>,
+) -> Result<CheckedCover, Vec<Problem>> {
+    let ground = CoverGround::Site(&property.site.file, None);
+    let asked = CoverAsked { ground, measure: None, target: None, by_years };
+    under_plan(&Land::under(property, plan)?, &asked, &mut |_| {})
 }
 
 fn under_plan(

@@ -3,10 +3,11 @@
 use std::fmt::Write;
 
 use geo::BoundingRect;
+use palette::escaped;
 
 use super::chart::chart;
 use super::rows::{CoverCheck, PieceRow, PlantedBy, YearRow};
-use crate::write::{PAGE_END, Paper, UPRIGHT, page_head, plain, put};
+use crate::write::{PAGE_END, Paper, UPRIGHT, page_head, put};
 
 /// What this page adds to the style of upright ones.
 const STYLE: &str = "svg{max-width:100%;height:auto;break-inside:avoid}\
@@ -17,7 +18,7 @@ const LISTED: usize = 30;
 
 /// The page, UTF-8.
 pub(super) fn page(check: &CoverCheck) -> String {
-    let site = plain(&check.site);
+    let site = escaped(&check.site);
     let title = format!("{site}: cover of the steep ground");
     let mut page = page_head(&title, &[UPRIGHT, STYLE], &title);
     verdict(&mut page, check);
@@ -35,14 +36,14 @@ pub(super) fn page(check: &CoverCheck) -> String {
     second_opinion(&mut page, check);
     page += "<h2>How far this goes</h2>\n<ul>\n";
     for limit in &check.limits {
-        put(&mut page, format_args!("<li>{}</li>", plain(limit)));
+        put(&mut page, format_args!("<li>{}</li>", escaped(limit)));
     }
     page += "</ul>\n<h2>Before you rely on it</h2>\n<ul>\n";
     for caution in &check.cautions {
         put(&mut page, format_args!("{}", caution.item()));
     }
     for warning in &check.warnings {
-        put(&mut page, format_args!("<li>{}</li>", plain(&warning.to_string())));
+        put(&mut page, format_args!("<li>{}</li>", escaped(&warning.to_string())));
     }
     page += "</ul>\n<h2>Taken for granted</h2>\n<ul class=\"note\">\n";
     for taken in &check.defaults {
@@ -50,9 +51,9 @@ pub(super) fn page(check: &CoverCheck) -> String {
             &mut page,
             format_args!(
                 "<li>{} = {} ({})</li>",
-                plain(&taken.key),
-                plain(&taken.value),
-                plain(&taken.source)
+                escaped(&taken.key),
+                escaped(&taken.value),
+                escaped(&taken.source)
             ),
         );
     }
@@ -161,7 +162,7 @@ fn classes(page: &mut String, check: &CoverCheck) {
         for (now, then) in now.into_iter().zip(then) {
             let mut line = format!(
                 "<tr><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{:.0} %</td><td class=\"n\">{:.0} %</td>",
-                plain(&class_words(&now.class)),
+                escaped(&class_words(&now.class)),
                 now.plan_area_ha.0,
                 now.protected_share * 100.0,
                 then.protected_share * 100.0
@@ -222,18 +223,18 @@ fn piece_line(piece: &PieceRow) -> String {
     let caution = if piece.caution.is_empty() {
         String::new()
     } else {
-        format!("<br><i>{}</i>", plain(&piece.caution))
+        format!("<br><i>{}</i>", escaped(&piece.caution))
     };
     format!(
         "<tr><td>{}</td><td>{}</td><td class=\"n\">{:.2}</td><td class=\"n\">{:.0}°</td><td>{}</td>\
          <td class=\"n\">{}</td><td>{}{caution}</td></tr>",
         piece.piece_id,
-        piece.lies_in.as_deref().map_or_else(|| "–".to_owned(), plain),
+        piece.lies_in.as_deref().map_or_else(|| "–".to_owned(), escaped),
         piece.plan_area_ha.0,
         piece.slope_mean_deg,
-        plain(&piece.reason),
+        escaped(&piece.reason),
         reaches_words(piece),
-        plain(&piece.remedy_words)
+        escaped(&piece.remedy_words)
     )
 }
 

@@ -1,10 +1,12 @@
 //! The ranking as a page to read and print.
 
+use palette::escaped;
+
 use super::curve::curve;
 use super::rows::{RankRow, SeedRank, TraitRow};
 use super::summary::{chance_words, label};
 use crate::units::thousands;
-use crate::write::{PAGE_END, UPRIGHT, page_head, plain, put};
+use crate::write::{PAGE_END, UPRIGHT, page_head, put};
 
 /// What this page adds to the style of upright ones.
 const STYLE: &str = "tr.on td{background:#eef3e6}\
@@ -12,7 +14,7 @@ svg{width:100%;height:auto;break-inside:avoid}";
 
 /// The page, UTF-8.
 pub(super) fn page(rank: &SeedRank) -> String {
-    let site = plain(&rank.site);
+    let site = escaped(&rank.site);
     let title = format!("{site}: mother trees ranked");
     let mut page = page_head(&title, &[UPRIGHT, STYLE], &title);
     let seasons: Vec<String> = rank.seasons.iter().map(i32::to_string).collect();
@@ -94,8 +96,8 @@ fn trait_line(page: &mut String, row: &TraitRow) {
             "<tr><td>{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{} ± {}</td>\
          <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td>\
          <td class=\"n\">{:.2}{}</td></tr>",
-            plain(&label(&row.name)),
-            plain(row.unit),
+            escaped(&label(&row.name)),
+            escaped(row.unit),
             row.records,
             figure(row.mean, is_large),
             figure(row.mean_error, is_large),
@@ -134,8 +136,8 @@ fn choice(page: &mut String, rank: &SeedRank) {
             format_args!(
                 "<tr><td>{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td>\
              <td class=\"n\">{}</td></tr>",
-                plain(&label(&gain.name)),
-                plain(gain.unit),
+                escaped(&label(&gain.name)),
+                escaped(gain.unit),
                 figure(gain.expected, is_large),
                 figure(gain.low, is_large),
                 figure(gain.high, is_large)
@@ -210,7 +212,7 @@ fn honey(page: &mut String, rank: &SeedRank) {
         ),
     );
     for reason in &honey.reasons {
-        put(page, format_args!("<li>{}</li>", plain(reason)));
+        put(page, format_args!("<li>{}</li>", escaped(reason)));
     }
     page.push_str("</ul>\n");
 }
@@ -233,8 +235,8 @@ fn mother(page: &mut String, tree: &RankRow) {
         format_args!(
             "<tr><td><b>{}</b></td><td>{}</td><td class=\"n\">{:.0}, {:.0}</td><td class=\"n\">{} ± {}</td><td>{}</td>\
          <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{:.1} %</td><td>{}</td></tr>",
-            plain(&tree.tree_id),
-            plain(tree.stand_id.as_deref().unwrap_or("–")),
+            escaped(&tree.tree_id),
+            escaped(tree.stand_id.as_deref().unwrap_or("–")),
             tree.easting_m,
             tree.northing_m,
             whole(tree.dha_value),

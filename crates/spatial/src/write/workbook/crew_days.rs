@@ -21,14 +21,12 @@ pub(super) fn sheet(plan: &Plan) -> Sheet {
     let mut cards: Vec<&CardRow> = plan.cards.iter().collect();
     cards.sort_by_key(|card| card.season); // stable: by card within a winter
     let mut rows = Vec::new();
-    let mut before: Option<(Option<i32>, Option<f64>)> = None;
+    let mut before: Option<Option<i32>> = None;
     for (place, card) in cards.iter().enumerate() {
         let Some(block) = blocks.get(card.block_id.as_str()) else { continue };
-        let earlier = before.filter(|(season, _)| *season == card.season).and_then(|(_, by)| by);
-        let begins = before.is_none_or(|(season, _)| season != card.season);
-        let days = Days::of(block, plan.crew_people, earlier);
-        before = Some((card.season, days.by_the_end));
-        rows.push(row(card, block, &days, (place, begins)));
+        let begins = before != Some(card.season);
+        before = Some(card.season);
+        rows.push(row(card, block, (place, begins)));
     }
     Sheet {
         name: "Planting by crew-day",
@@ -67,34 +65,8 @@ fn headings() -> Vec<Heading> {
     ]
 }
 
-/// What a block comes to for a crew; nothing of it is known where its people are not.
-struct Days {
-    crew: Option<f64>,
-    by_the_end: Option<f64>,
-    begins_on: Option<u64>,
-    plants_a_day: Option<f64>,
-}
-
-impl Days {
-    /// `earlier`: days of the crew before it in its winter.
-    fn of(block: &BlockRow, people: Option<u32>, earlier: Option<f64>) -> Self {
-        let crew = people.map(|people| block.person_days / f64::from(people));
-        let by_the_end = crew.map(|crew| earlier.unwrap_or(0.0) + crew);
-        let begins_on =
-            by_the_end.zip(crew).map(|(by, crew)| rounded(by - crew).floor() as u64 + 1);
-        let plants_a_day =
-            crew.filter(|crew| *crew > 0.0).map(|crew| block.seedlings as f64 / crew);
-        Self { crew, by_the_end, begins_on, plants_a_day }
-    }
-}
-
-/// To a millionth of a day: what sums of fractions leave beyond it says nothing.
-fn rounded(days: f64) -> f64 {
-    (days * 1e6).round() / 1e6
-}
-
-fn row(card: &CardRow, block: &BlockRow, days: &Days, (place, begins): (usize, bool)) -> Vec<Cell> {
-    let known = |formula: String| format!("=IF({FIGURE}=\"\",\"\",{formula})");
+fn row(card: &CardRow, block: &BlockRow, (place, begins): (usize, bool)) -> Vec<Cell> {
+    let known = |formula: String| format!("=IF(N({FIGURE})<=0,\"\",{formula})");
     let here = |column: u16| at(column, place);
     let reckoned = |formula: String, cell: Cell| Cell::Reckoned(known(formula), Box::new(cell));
     let before = if begins {
@@ -102,6 +74,8 @@ fn row(card: &CardRow, block: &BlockRow, days: &Days, (place, begins): (usize, b
     } else {
         format!("{}+", at(BY_THE_END, place.saturating_sub(1)))
     };
+    let crew = card.crew_days;
+    let plants_a_day = crew.filter(|crew| *crew > 0.0).map(|crew| block.seedlings as f64 / crew);
     vec![
         Cell::Whole(card.card_no as u64),
         Cell::year(card.season),
@@ -113,15 +87,15 @@ fn row(card: &CardRow, block: &BlockRow, days: &Days, (place, begins): (usize, b
         Cell::Whole(block.seedlings),
         Cell::Real(card.spacing_m),
         Cell::Real(block.person_days),
-        reckoned(format!("{}/{FIGURE}", here(PERSON_DAYS)), Cell::real(days.crew)),
-        reckoned(format!("{before}{}", here(CREW_DAYS)), Cell::real(days.by_the_end)),
+        reckoned(format!("{}/{FIGURE}", here(PERSON_DAYS)), Cell::real(crew)),
+        reckoned(format!("{before}{}", here(CREW_DAYS)), Cell::real(card.crew_days_by_the_end)),
         reckoned(
             format!("INT(ROUND({}-{},6))+1", here(BY_THE_END), here(CREW_DAYS)),
-            Cell::whole(days.begins_on),
+            Cell::whole(card.begins_on_crew_day),
         ),
         reckoned(
             format!("IF({0}=0,\"\",{1}/{0})", here(CREW_DAYS), here(PLANTS)),
-            Cell::real(days.plants_a_day),
+            Cell::real(plants_a_day),
         ),
     ]
 }

@@ -229,7 +229,7 @@ impl Sheet {
         if total == Total::SumByFigure {
             let figure =
                 if is_all_known { Cell::Real(cells().map(real_of).sum()) } else { Cell::Empty };
-            return Cell::Reckoned(format!("=IF({FIGURE}=\"\",\"\",{sum})"), Box::new(figure));
+            return Cell::Reckoned(format!("=IF(N({FIGURE})<=0,\"\",{sum})"), Box::new(figure));
         }
         let formula = format!("={sum}");
         let is_whole = cells().all(|cell| !matches!(cell, Cell::Real(_)));

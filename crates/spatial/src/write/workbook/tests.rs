@@ -29,6 +29,9 @@ fn card(card_no: usize, block_id: &str, season: Option<i32>) -> CardRow {
         drop_east_m: None,
         drop_north_m: None,
         to_track_m: None,
+        crew_days: None,
+        crew_days_by_the_end: None,
+        begins_on_crew_day: None,
         hazards: String::new(),
     }
 }
@@ -98,6 +101,11 @@ fn a_whole_order_is_told_once_and_deliveries_add_up() {
 fn days_of_the_crew_run_on_within_a_winter() {
     let mut plan = plan();
     plan.cards.push(card(3, "Z001-RIDGE", Some(2028)));
+    let days = [(1.032, 1.032, 1), (0.0, 0.0, 1), (1.032, 2.064, 2)];
+    for (card, (days, by_the_end, begins)) in plan.cards.iter_mut().zip(days) {
+        (card.crew_days, card.crew_days_by_the_end) = (Some(days), Some(by_the_end));
+        card.begins_on_crew_day = Some(begins);
+    }
     let sheet = crew_days::sheet(&plan);
     let winters: Vec<&Cell> = sheet.rows.iter().map(|row| &row[1]).collect();
     assert_eq!(winters, [&Cell::Whole(2027), &Cell::Whole(2028), &Cell::Whole(2028)]);
@@ -112,11 +120,11 @@ fn days_of_the_crew_run_on_within_a_winter() {
     assert_eq!(result(1, 13), Cell::Real(1000.0));
     assert_eq!(
         sheet.rows[1][11].clone(),
-        Cell::Reckoned("=IF($C$3=\"\",\"\",K6)".into(), Box::new(Cell::Real(1.032)))
+        Cell::Reckoned("=IF(N($C$3)<=0,\"\",K6)".into(), Box::new(Cell::Real(1.032)))
     );
     assert_eq!(
         sheet.rows[2][11].clone(),
-        Cell::Reckoned("=IF($C$3=\"\",\"\",L6+K7)".into(), Box::new(Cell::Real(2.064)))
+        Cell::Reckoned("=IF(N($C$3)<=0,\"\",L6+K7)".into(), Box::new(Cell::Real(2.064)))
     );
 }
 
