@@ -108,6 +108,8 @@ pub(crate) enum Command {
     Export(Export),
     /// Say what two plans of one property differ in: ground, lines, orders, zones
     Compare(Compare),
+    /// Lay a plan on the bench: a page on this machine where rules change and the mosaic answers
+    Open(Open),
     /// Local seed: where to sample stands for mother trees
     #[command(subcommand)]
     Seed(Seed),
@@ -340,6 +342,17 @@ pub(crate) struct Calendar {
     /// Months by which gathered seed is late; left out: as many as make it miss a winter
     #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u32).range(1..=60))]
     pub(crate) late_seed: Option<u32>,
+}
+
+/// Options of `open`.
+#[derive(Debug, Args)]
+pub(crate) struct Open {
+    /// The site file or its folder
+    #[arg(value_name = "SITE")]
+    pub(crate) site: PathBuf,
+    /// Port to listen on, on this machine alone; 0: one that is free
+    #[arg(long, default_value_t = 0)]
+    pub(crate) port: u16,
 }
 
 /// Options of `report`.

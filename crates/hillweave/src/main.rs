@@ -53,6 +53,7 @@ fn run(command: Command, screen: &Screen) -> Result<Outcome, Stop> {
         Command::Report(options) => commands::report::run(&options, screen),
         Command::Export(options) => commands::export::run(&options, screen),
         Command::Compare(options) => commands::compare::run(&options, screen),
+        Command::Open(options) => commands::open::run(&options, screen),
         Command::Seed(command) => commands::seed::run(&command, screen),
         Command::Completions(options) => commands::pages::completions(&options, screen),
         Command::Manual => commands::pages::manual(screen),

@@ -11,6 +11,7 @@ pub(crate) mod folder;
 pub(crate) mod ground;
 pub(crate) mod money;
 pub(crate) mod new;
+pub(crate) mod open;
 pub(crate) mod pages;
 pub(crate) mod plan;
 pub(crate) mod report;

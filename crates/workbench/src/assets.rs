@@ -1,0 +1,18 @@
+//! The page, inside the program.
+
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use rust_embed::RustEmbed;
+
+#[derive(RustEmbed)]
+#[folder = "assets/"]
+struct Assets;
+
+/// A file of the page; 404 where there is none.
+pub(crate) fn asset(name: &str) -> Response {
+    let name = if name.is_empty() { "index.html" } else { name };
+    let Some(file) = Assets::get(name) else { return StatusCode::NOT_FOUND.into_response() };
+    let kind = HeaderValue::from_str(file.metadata.mimetype())
+        .unwrap_or(HeaderValue::from_static("application/octet-stream"));
+    ([(header::CONTENT_TYPE, kind)], file.data.into_owned()).into_response()
+}

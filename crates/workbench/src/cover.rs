@@ -1,0 +1,115 @@
+//! Cover of the steep ground under the present plan, year by year.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::{Arc, Mutex};
+
+use serde_json::{Value as Json, json};
+use spatial::checks::cover::{CheckedCover, PIECES, check_cover_under};
+use spatial::problem::Problem;
+
+use crate::pictures::{cover_png, extent};
+use crate::plan_now::PlanNow;
+use crate::scene::coordinates;
+use crate::table::Table;
+
+/// Most checks that are kept.
+const MOST: usize = 24;
+/// Furthest year that is looked at.
+const LAST_YEAR: i32 = 60;
+
+/// Checks that were made, by plan and year.
+#[derive(Default)]
+pub(crate) struct CoverChecks(Mutex<HashMap<(u64, Option<i32>), Arc<CheckedCover>>>);
+
+impl CoverChecks {
+    /// The check under the plan of a revision at a year, or at the site's own.
+    ///
+    /// # Errors
+    /// Every problem that stops it.
+    pub(crate) fn of(
+        &self,
+        now: &PlanNow,
+        revision: u64,
+        year: Option<i32>,
+    ) -> Result<Arc<CheckedCover>, Vec<Problem>> {
+        let key = (revision, year);
+        if let Some(known) = self.0.lock().ok().and_then(|checks| checks.get(&key).cloned()) {
+            return Ok(known);
+        }
+        let check = Arc::new(check_cover_under(&now.fitted.property, &now.plan, year)?);
+        if let Ok(mut checks) = self.0.lock() {
+            checks.retain(|(of, _), _| *of == revision);
+            if checks.len() < MOST {
+                checks.insert(key, Arc::clone(&check));
+            }
+        }
+        Ok(check)
+    }
+
+    /// Years, pieces below the target, what is asked for.
+    ///
+    /// # Errors
+    /// Every problem that stops the check.
+    pub(crate) fn told(&self, now: &PlanNow, revision: u64) -> Result<Json, Vec<Problem>> {
+        let checked = self.of(now, revision, None)?;
+        let check = &checked.check;
+        let mut years: BTreeMap<Option<i32>, [f64; 3]> = BTreeMap::new();
+        let counts = check.by_year_rows.iter().filter(|row| {
+            row.by == "slope_group"
+                && row.class != "all"
+                && row.may_slip_only
+                && row.measure == check.measure
+        });
+        for row in counts {
+            let sums = years.entry(row.years).or_default();
+            sums[0] += row.protected_plan_ha.0;
+            sums[1] += row.plan_area_ha.0;
+            sums[2] += row.below_plan_ha.0;
+        }
+        let year = |(year, [protected, may_slip, below]): (Option<i32>, [f64; 3])| {
+            json!({
+                "year": year,
+                "protected_plan_ha": protected,
+                "may_slip_plan_ha": may_slip,
+                "below_plan_ha": below,
+            })
+        };
+        let pieces = Table::of(&PIECES, &check.pieces, check)?;
+        let mut pieces = serde_json::to_value(pieces).unwrap_or_default();
+        pieces["geometry"] =
+            check.pieces.iter().map(|piece| coordinates(&piece.geometry)).collect();
+        Ok(json!({
+            "target": check.target,
+            "by_years": check.by_years,
+            "measure": check.measure,
+            "extent": extent(checked.then.grid()),
+            "years": years.into_iter().map(year).collect::<Vec<_>>(),
+            "pieces": pieces,
+            "cautions": check.cautions,
+            "problems": check.warnings,
+        }))
+    }
+
+    /// Share of the ground protected so many years after the first planting winter, or today, as PNG.
+    ///
+    /// # Errors
+    /// Every problem that stops the check, and a year that is not looked at.
+    pub(crate) fn png(
+        &self,
+        now: &PlanNow,
+        revision: u64,
+        year: Option<i32>,
+    ) -> Result<Option<Vec<u8>>, Vec<Problem>> {
+        let Some(year) = year else {
+            return Ok(cover_png(&self.of(now, revision, None)?.now));
+        };
+        if !(0..=LAST_YEAR).contains(&year) {
+            return Err(Problem::error("year")
+                .found(year.to_string())
+                .expected(format!("0 to {LAST_YEAR}"))
+                .remedy("choose another year")
+                .into());
+        }
+        Ok(cover_png(&self.of(now, revision, Some(year))?.then))
+    }
+}

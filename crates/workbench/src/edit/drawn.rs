@@ -1,0 +1,255 @@
+//! What is drawn on the map: a feature of `drawn.geojson`, and the keys of `site.toml` that name it.
+
+use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
+use serde_json::{Map, Value as Json};
+use spatial::problem::Problem;
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+
+use super::{document, refused};
+use crate::change::{Drawing, What};
+use crate::files::{DRAWN, Files, Places};
+use crate::plan_now::PlanNow;
+
+/// Decimals of longitude and latitude: a tenth of a millimetre.
+const DECIMALS: f64 = 1e9;
+
+/// Draws something; the change in words.
+pub(super) fn draw(
+    files: &mut Files,
+    places: &Places,
+    now: &PlanNow,
+    drawing: &Drawing,
+) -> Result<String, Problem> {
+    let mut all = features(files)?;
+    let number = all.features.iter().filter_map(number_of).max().unwrap_or(0) + 1;
+    let mut said = Map::new();
+    said.insert("number".into(), number.into());
+    said.insert("what".into(), drawing.what.key().into());
+    said.insert("name".into(), name_of(drawing, number).into());
+    all.features.push(Feature {
+        geometry: Some(on_globe(now, drawing)?),
+        properties: Some(said),
+        ..Feature::default()
+    });
+    let mut site = document(&files.site, "site.toml")?;
+    match drawing.what {
+        What::KeepClear => keep_clear(&mut site, drawing, number)?,
+        What::Break | What::Zone => name_layer(&mut site, places, drawing.what)?,
+    }
+    files.site = site.to_string();
+    files.drawn = Some(text(&all));
+    Ok(format!("{} drawn: {}", drawing.what.words(), name_of(drawing, number)))
+}
+
+/// Takes something away that was drawn; the change in words.
+pub(super) fn erase(
+    files: &mut Files,
+    places: &Places,
+    what: What,
+    number: u64,
+) -> Result<String, Problem> {
+    let mut all = features(files)?;
+    let before = all.features.len();
+    let is_it = |one: &Feature| number_of(one) == Some(number) && is_a(one, what);
+    let name = all.features.iter().find(|one| is_it(one)).map(name).unwrap_or_default();
+    all.features.retain(|one| !is_it(one));
+    if all.features.len() == before {
+        return Err(refused(
+            "index",
+            number.to_string(),
+            "something that was drawn",
+            "reload the page",
+        ));
+    }
+    let mut site = document(&files.site, "site.toml")?;
+    match what {
+        What::KeepClear => forget_rule(&mut site, number),
+        _ if all.features.iter().any(|one| is_a(one, what)) => {}
+        _ => forget_layer(&mut site, what),
+    }
+    files.site = site.to_string();
+    files.drawn = (!all.features.is_empty() || places.drawn.exists()).then(|| text(&all));
+    Ok(format!("{} erased: {name}", what.words()))
+}
+
+/// What was drawn, in metres of the plan: what it is, its number, its name, its shape.
+pub(crate) fn told(
+    files: &Files,
+    now: &PlanNow,
+) -> Result<Vec<(String, u64, String, Json)>, Problem> {
+    let mut told = Vec::new();
+    for feature in features(files)?.features {
+        let Some((number, mut shape)) = number_of(&feature).zip(feature.geometry.clone()) else {
+            continue;
+        };
+        moved(&mut shape.value, &mut |place| now.to_plan(place))?;
+        let what = text_of(&feature, "what");
+        told.push((what, number, name(&feature), serde_json::to_value(&shape).unwrap_or_default()));
+    }
+    Ok(told)
+}
+
+fn name_of(drawing: &Drawing, number: u64) -> String {
+    match drawing.name.trim() {
+        "" => format!("{} {number}", drawing.what.words()),
+        name => name.to_owned(),
+    }
+}
+
+fn features(files: &Files) -> Result<FeatureCollection, Problem> {
+    let Some(text) = &files.drawn else { return Ok(FeatureCollection::default()) };
+    match text.parse::<GeoJson>() {
+        Ok(GeoJson::FeatureCollection(all)) => Ok(all),
+        Ok(_) => Err("another kind of GeoJSON".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
+    .map_err(|found| {
+        refused(DRAWN, found, "a FeatureCollection", "mend the file or move it away").file(DRAWN)
+    })
+}
+
+fn text(all: &FeatureCollection) -> String {
+    // One feature a line, so that a person can read what changed.
+    let features: Vec<String> = all.features.iter().map(ToString::to_string).collect();
+    format!("{{\"type\":\"FeatureCollection\",\"features\":[\n{}\n]}}\n", features.join(",\n"))
+}
+
+fn number_of(feature: &Feature) -> Option<u64> {
+    feature.property("number")?.as_u64()
+}
+
+fn text_of(feature: &Feature, key: &str) -> String {
+    feature.property(key).and_then(Json::as_str).unwrap_or_default().to_owned()
+}
+
+fn name(feature: &Feature) -> String {
+    text_of(feature, "name")
+}
+
+fn is_a(feature: &Feature, what: What) -> bool {
+    text_of(feature, "what") == what.key()
+}
+
+/// The shape in longitude and latitude.
+fn on_globe(now: &PlanNow, drawing: &Drawing) -> Result<geojson::Geometry, Problem> {
+    let is_fit = match (&drawing.geometry.value, drawing.what) {
+        (GeometryValue::LineString { coordinates }, What::Break | What::KeepClear) => {
+            coordinates.len() > 1
+        }
+        (GeometryValue::Polygon { coordinates }, _) => {
+            coordinates.first().is_some_and(|ring| ring.len() > 3)
+        }
+        (GeometryValue::Point { .. }, What::KeepClear) => true,
+        _ => false,
+    };
+    if !is_fit {
+        let expected = "a line with two points or more, or an area with three corners or more";
+        return Err(refused("geometry", "another shape", expected, "draw it again"));
+    }
+    let mut shape = drawing.geometry.clone();
+    let rounded = |degrees: f64| (degrees * DECIMALS).round() / DECIMALS;
+    moved(&mut shape.value, &mut |place| now.to_globe(place).map(|at| at.map(rounded)))?;
+    Ok(shape)
+}
+
+/// Moves every place of a shape.
+fn moved(
+    shape: &mut GeometryValue,
+    to: &mut dyn FnMut([f64; 2]) -> Result<[f64; 2], Problem>,
+) -> Result<(), Problem> {
+    let mut one = |place: &mut geojson::Position| -> Result<(), Problem> {
+        let at = place.as_slice();
+        let (Some(x), Some(y)) = (at.first(), at.get(1)) else { return Ok(()) };
+        let at = to([*x, *y])?;
+        *place = geojson::Position::from(at);
+        Ok(())
+    };
+    match shape {
+        GeometryValue::Point { coordinates } => one(coordinates),
+        GeometryValue::LineString { coordinates } => coordinates.iter_mut().try_for_each(one),
+        GeometryValue::Polygon { coordinates } => {
+            coordinates.iter_mut().flatten().try_for_each(one)
+        }
+        _ => Ok(()),
+    }
+}
+
+fn layer_key(what: What) -> &'static str {
+    if what == What::Zone { "drawn_zones" } else { "breaks" }
+}
+
+/// Names the drawn lines or zones as a layer of the site.
+fn name_layer(site: &mut DocumentMut, places: &Places, what: What) -> Result<(), Problem> {
+    let key = layer_key(what);
+    let layers = site.entry("layers").or_insert_with(|| {
+        let mut table = Table::new();
+        table.set_implicit(true);
+        Item::Table(table)
+    });
+    let Some(layers) = layers.as_table_mut() else { return Ok(()) };
+    match layers.get(key).and_then(|layer| layer.get("file")).and_then(Item::as_str) {
+        Some(DRAWN) => return Ok(()),
+        Some(other) => {
+            let problem = refused(
+                &format!("layers.{key}.file"),
+                format!("`{other}`"),
+                &format!("no such layer yet, or `{DRAWN}`"),
+                "draw in that file with a mapping package, or take the layer out of the site first",
+            );
+            return Err(problem.file(&places.site));
+        }
+        None => {}
+    }
+    let mut table = Table::new();
+    table.insert("file", value(DRAWN));
+    table.insert("filter", value(format!("what = '{}'", what.key())));
+    layers.insert(key, Item::Table(table));
+    Ok(())
+}
+
+fn forget_layer(site: &mut DocumentMut, what: What) {
+    if let Some(layers) = site.get_mut("layers").and_then(Item::as_table_mut) {
+        layers.remove(layer_key(what));
+    }
+}
+
+/// A rule that keeps what was drawn clear.
+fn keep_clear(site: &mut DocumentMut, drawing: &Drawing, number: u64) -> Result<(), Problem> {
+    let rules =
+        site.entry("keep_clear").or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+    let Some(rules) = rules.as_array_of_tables_mut() else {
+        return Err(refused("keep_clear", "a value", "[[keep_clear]] tables", "mend site.toml"));
+    };
+    let reason = match drawing.reason.trim() {
+        "" => "drawn by hand",
+        reason => reason,
+    };
+    let mut table = Table::new();
+    table.insert("name", value(name_of(drawing, number)));
+    table.insert("file", value(DRAWN));
+    table.insert("filter", value(filter(number)));
+    table.insert("distance_m", value(drawing.distance_m));
+    table.insert("reason", value(reason));
+    table.insert("authority", value("drawn by hand: check locally"));
+    table.insert("date", value("not dated"));
+    rules.push(table);
+    Ok(())
+}
+
+fn filter(number: u64) -> String {
+    format!("number = {number}")
+}
+
+fn forget_rule(site: &mut DocumentMut, number: u64) {
+    let Some(rules) = site.get_mut("keep_clear").and_then(Item::as_array_of_tables_mut) else {
+        return;
+    };
+    let is_it = |table: &Table| {
+        table.get("file").and_then(Item::as_str) == Some(DRAWN)
+            && table.get("filter").and_then(Item::as_str) == Some(&filter(number))
+    };
+    rules.retain(|table| !is_it(table));
+    if rules.is_empty() {
+        site.remove("keep_clear");
+    }
+}

@@ -1,0 +1,125 @@
+//! The files of a site that the bench may change, as texts, and how they are kept.
+
+use std::path::{Path, PathBuf};
+use std::{fs, io};
+
+use spatial::pipeline::{Heard, Texts, hear_texts};
+use spatial::problem::Problem;
+use spatial::site;
+
+/// What was drawn by hand, beside `site.toml`.
+pub(crate) const DRAWN: &str = "drawn.geojson";
+/// Choices made by hand, where the site names no other file.
+pub(crate) const CHOICES: &str = "overrides.toml";
+
+/// Where the files of a site are.
+#[derive(Debug, Clone)]
+pub(crate) struct Places {
+    /// Its `site.toml`.
+    pub(crate) site: PathBuf,
+    /// Its stock file.
+    pub(crate) stock: PathBuf,
+    /// Its choices.
+    pub(crate) choices: PathBuf,
+    /// What was drawn on it.
+    pub(crate) drawn: PathBuf,
+}
+
+/// What the files of a site say; a file that is not there says nothing.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Files {
+    /// `site.toml`.
+    pub(crate) site: String,
+    /// The stock file.
+    pub(crate) stock: String,
+    /// Choices made by hand.
+    pub(crate) choices: Option<String>,
+    /// What was drawn by hand.
+    pub(crate) drawn: Option<String>,
+}
+
+impl Places {
+    /// Finds the files of a site; a folder stands for the `site.toml` in it.
+    ///
+    /// # Errors
+    /// Every problem of the site file.
+    pub(crate) fn of(site_file: &Path) -> Result<Self, Vec<Problem>> {
+        let (site, _) = site::load(site_file)?;
+        let folder = site.folder();
+        Ok(Self {
+            drawn: folder.join(DRAWN),
+            choices: site.mosaic.overrides.clone().unwrap_or_else(|| folder.join(CHOICES)),
+            stock: site.stock.clone(),
+            site: site.file,
+        })
+    }
+
+    /// Reads what is there.
+    ///
+    /// # Errors
+    /// When a file is there and cannot be read as text.
+    pub(crate) fn read(&self) -> Result<Files, Problem> {
+        Ok(Files {
+            site: text(&self.site)?.unwrap_or_default(),
+            stock: text(&self.stock)?.unwrap_or_default(),
+            choices: text(&self.choices)?,
+            drawn: text(&self.drawn)?,
+        })
+    }
+
+    /// Every file with what it says, in a fixed order.
+    pub(crate) fn with<'a>(&'a self, files: &'a Files) -> [(&'a Path, Option<&'a str>); 4] {
+        [
+            (&self.site, Some(&files.site)),
+            (&self.stock, Some(&files.stock)),
+            (&self.choices, files.choices.as_deref()),
+            (&self.drawn, files.drawn.as_deref()),
+        ]
+    }
+
+    /// Hears the texts; what was drawn is read from `drawn`, a copy that stands for the file in the folder.
+    ///
+    /// # Errors
+    /// All problems of the texts, naming the files that they stand for.
+    pub(crate) fn hear(&self, files: &Files, drawn: &Path) -> Result<Heard, Vec<Problem>> {
+        let texts = Texts {
+            site_file: self.site.clone(),
+            site: files.site.clone(),
+            stock: files.stock.clone(),
+            choices: files.choices.clone().unwrap_or_default(),
+        };
+        let mut heard = hear_texts(&texts)?;
+        let layers = [&mut heard.site.layers.breaks, &mut heard.site.layers.drawn_zones];
+        let rules = heard.site.keep_clear.iter_mut().map(|rule| &mut rule.source);
+        for source in layers.into_iter().flatten().chain(rules) {
+            if source.file == self.drawn {
+                source.file = drawn.to_path_buf();
+            }
+        }
+        Ok(heard)
+    }
+}
+
+impl Files {
+    /// Names of the files that say something else than `other`, from the folder of the site.
+    pub(crate) fn unlike(&self, other: &Self, places: &Places) -> Vec<String> {
+        let folder = places.site.parent().unwrap_or(Path::new(""));
+        let pairs = places.with(self).into_iter().zip(places.with(other));
+        pairs
+            .filter(|((_, a), (_, b))| a != b)
+            .map(|((file, _), _)| file.strip_prefix(folder).unwrap_or(file).display().to_string())
+            .collect()
+    }
+}
+
+fn text(file: &Path) -> Result<Option<String>, Problem> {
+    match fs::read_to_string(file) {
+        Ok(text) => Ok(Some(text)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Problem::error("file")
+            .file(file)
+            .found(error.to_string())
+            .expected("a text file in UTF-8")
+            .remedy("see that the file can be read, or move it away")),
+    }
+}

@@ -1,0 +1,108 @@
+//! Reports and exports from the page: made by the code of the commands, from the files as they are saved.
+
+use std::path::{Path, PathBuf};
+
+use report::{Asked, gather, write_report};
+use serde::Deserialize;
+use serde_json::{Value as Json, json};
+use spatial::calendar::Month;
+use spatial::export::{Format, export};
+use spatial::pipeline::write_plan;
+use spatial::plan::USUAL_SEED;
+use spatial::problem::Problem;
+use spatial::seed::{Day, DayFault};
+use spatial::write::Written;
+
+use crate::plan_now::PlanNow;
+
+/// Folders beside `site.toml` that the bench writes.
+const PLAN: &str = "bench_plan";
+const REPORT: &str = "bench_report";
+const EXPORT: &str = "bench_export";
+
+/// What a report is asked for.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ReportAsked {
+    /// The day on its cover, `YYYY-MM-DD`.
+    date: Option<String>,
+    /// Month in which work begins, `YYYY-MM`.
+    start: Option<String>,
+}
+
+/// Writes the plan, then a report of it; what was written.
+///
+/// # Errors
+/// Every problem that stops it; an earlier report stays as it was.
+pub(crate) fn report_of(now: &PlanNow, asked: &ReportAsked) -> Result<Json, Vec<Problem>> {
+    let start = given(asked.start.as_deref()).map(month).transpose()?;
+    let date = given(asked.date.as_deref()).map(|text| day("date", text)).transpose()?;
+    let plan = plan_of(now)?;
+    let site = now.fitted.site.file.as_path();
+    let asked = Asked { site: Some(site), plan: Some(&plan), start, seed: USUAL_SEED };
+    let dossier = gather(&asked, &mut |_| {})?;
+    let target = beside(now, REPORT);
+    let (summary, written) = write_report(&dossier, date, &target, true)?;
+    let left_out: Vec<&Problem> = summary.left_out.iter().flat_map(|part| &part.why).collect();
+    Ok(told(REPORT, &written, &json!(left_out)))
+}
+
+/// Writes the plan, then every format of it; what was written.
+///
+/// # Errors
+/// As [`report_of`].
+pub(crate) fn export_of(now: &PlanNow) -> Result<Json, Vec<Problem>> {
+    let plan = plan_of(now)?;
+    let target = beside(now, EXPORT);
+    let (record, written) = export(&plan, &Format::ALL, (&target, true), &mut |_| {})?;
+    Ok(told(EXPORT, &written, &json!(record.warnings)))
+}
+
+/// Where a file of an output is; `None` where the name is of no output.
+pub(crate) fn file_of(now: &PlanNow, folder: &str, name: &str) -> Option<PathBuf> {
+    let is_ours = [PLAN, REPORT, EXPORT].contains(&folder);
+    // A name alone: nothing of it leads out of the folder.
+    let is_name = !name.is_empty() && Path::new(name).file_name() == Some(name.as_ref());
+    let file = beside(now, folder).join(name);
+    let is_plain = file.symlink_metadata().is_ok_and(|about| about.is_file());
+    (is_ours && is_name && is_plain).then_some(file)
+}
+
+fn plan_of(now: &PlanNow) -> Result<PathBuf, Problem> {
+    let target = beside(now, PLAN);
+    write_plan(&now.plan, &now.fitted.ready.crs, &target, true)?;
+    Ok(target)
+}
+
+fn beside(now: &PlanNow, folder: &str) -> PathBuf {
+    now.fitted.site.folder().join(folder)
+}
+
+fn told(folder: &str, written: &[Written], problems: &Json) -> Json {
+    let file = |one: &Written| {
+        let name = one.file.display().to_string();
+        json!({ "name": name, "bytes": one.bytes, "url": format!("/files/{folder}/{name}") })
+    };
+    let files: Vec<Json> = written.iter().map(file).collect();
+    json!({ "folder": folder, "files": files, "problems": problems })
+}
+
+/// What was typed; nothing where a field was left empty.
+fn given(text: Option<&str>) -> Option<&str> {
+    text.map(str::trim).filter(|text| !text.is_empty())
+}
+
+fn day(item: &str, text: &str) -> Result<Day, Problem> {
+    text.parse().map_err(|fault: DayFault| {
+        let problem = Problem::error(item).found(format!("`{text}`: {fault}"));
+        problem.expected("a day, such as 2027-03-31").remedy("write it so, or leave it empty")
+    })
+}
+
+/// A month is one whose first day is a day.
+fn month(text: &str) -> Result<Month, Problem> {
+    let first = day("start", &format!("{text}-01")).map_err(|problem| {
+        problem.found(format!("`{text}`")).expected("a month, such as 2027-03")
+    })?;
+    Ok(Month { year: first.year(), month: first.month() })
+}

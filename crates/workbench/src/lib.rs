@@ -1,0 +1,28 @@
+//! The bench: a plan on a local page, where a rule changes and the mosaic answers.
+//!
+//! ```text
+//! page ─► guard ─► server ─► bench: change ─► edit (texts) ─► pipeline, from the stage that is touched ─► scene ─► page
+//!                                   undo, redo: texts as they were          save: all files or none
+//! ```
+//! Nothing is reckoned here: every figure comes from the engine. It listens on this machine alone, and nothing
+//! that it serves asks for anything elsewhere.
+
+mod assets;
+mod bench;
+mod change;
+mod cover;
+mod edit;
+mod files;
+mod guard;
+mod hand_over;
+mod history;
+mod pictures;
+mod plan_now;
+mod rules;
+mod save;
+mod scene;
+mod server;
+mod table;
+mod told;
+
+pub use server::{Open, Sitting};

@@ -1,0 +1,116 @@
+//! The plan of the present state, with all that it was made from.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Instant;
+
+use geo::MultiPolygon;
+use spatial::pipeline::{Fitted, Heard, Stage, fitted, fitted_again, plan_of};
+use spatial::plan::{Plan, Reach, USUAL_SEED};
+use spatial::problem::Problem;
+use spatial::read::Crs;
+
+/// A plan and what it was made from.
+pub(crate) struct PlanNow {
+    /// The property with its lines fitted.
+    pub(crate) fitted: Fitted,
+    /// The plan.
+    pub(crate) plan: Plan,
+    /// How it came about.
+    pub(crate) took: Took,
+    globe: Crs,
+}
+
+/// How long a plan took, and from which stage on it was made anew.
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+pub(crate) struct Took {
+    /// Milliseconds.
+    pub(crate) ms: f64,
+    /// The first stage that was made anew.
+    pub(crate) from: &'static str,
+}
+
+impl PlanNow {
+    /// Plans a site from its files.
+    ///
+    /// # Errors
+    /// Every problem that stops the plan.
+    pub(crate) fn first(site_file: &Path) -> Result<Self, Vec<Problem>> {
+        let begun = Instant::now();
+        let mut first = None;
+        let mut enter = |stage: Stage| {
+            first.get_or_insert(stage.name());
+        };
+        let fitted = fitted(site_file, Reach::Orders, &mut enter)?;
+        let plan = plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut enter)?;
+        Self::new(fitted, plan, (begun, first))
+    }
+
+    /// Plans what has come of the site; stages whose makings are as they were are taken over.
+    ///
+    /// # Errors
+    /// Every problem that stops the plan.
+    pub(crate) fn again(&self, heard: Heard) -> Result<Self, Vec<Problem>> {
+        let begun = Instant::now();
+        let mut first = None;
+        let mut enter = |stage: Stage| {
+            first.get_or_insert(stage.name());
+        };
+        let fitted = fitted_again(&self.fitted, heard, &mut enter)?;
+        let plan = plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut enter)?;
+        Self::new(fitted, plan, (begun, first))
+    }
+
+    fn new(
+        fitted: Fitted,
+        plan: Plan,
+        (begun, first): (Instant, Option<&'static str>),
+    ) -> Result<Self, Vec<Problem>> {
+        let globe = Crs::longitude_latitude().map_err(|error| {
+            Problem::error("longitude and latitude")
+                .found(error)
+                .expected("PROJ with its database")
+                .remedy("install PROJ's database (Debian: proj-data)")
+        })?;
+        let took =
+            Took { ms: begun.elapsed().as_secs_f64() * 1e3, from: first.unwrap_or("mosaic") };
+        Ok(Self { fitted, plan, took, globe })
+    }
+
+    /// Whether another plan has the very same zones, stands and ground kept clear.
+    pub(crate) fn has_zones_of(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.fitted.zones, &other.fitted.zones)
+    }
+
+    /// The polygon of a zone.
+    pub(crate) fn zone_shape(&self, id: &str) -> Option<&MultiPolygon<f64>> {
+        self.plan.zones.iter().find(|zone| zone.zone_id == id).map(|zone| &zone.geometry)
+    }
+
+    /// From easting and northing to longitude and latitude.
+    ///
+    /// # Errors
+    /// When the place has none.
+    pub(crate) fn to_globe(&self, at: [f64; 2]) -> Result<[f64; 2], Problem> {
+        moved(&self.fitted.ready.crs, &self.globe, at)
+    }
+
+    /// From longitude and latitude to easting and northing.
+    ///
+    /// # Errors
+    /// When the place has none.
+    pub(crate) fn to_plan(&self, at: [f64; 2]) -> Result<[f64; 2], Problem> {
+        moved(&self.globe, &self.fitted.ready.crs, at)
+    }
+}
+
+fn moved(from: &Crs, to: &Crs, [x, y]: [f64; 2]) -> Result<[f64; 2], Problem> {
+    let mut place = [(x, y)];
+    from.transform_points(to, &mut place).map_err(|error| {
+        Problem::error("place")
+            .found(format!("({x}, {y}): {error}"))
+            .expected("a place within the plan's coordinate system")
+            .remedy("draw it on the property")
+    })?;
+    Ok([place[0].0, place[0].1])
+}

@@ -1,0 +1,117 @@
+//! Files as a person would have written them: each whole, all or none.
+
+use std::fs;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use spatial::problem::Problem;
+use tempfile::NamedTempFile;
+
+use crate::files::{Files, Places};
+
+/// Writes what differs from what was saved last. Every text is on the disk beside its file before the first takes
+/// its place; where one then cannot, those that did are put back.
+///
+/// # Errors
+/// When another has changed a file since it was read, or the disk refuses. The files are then as they were.
+pub(crate) fn save(places: &Places, now: &Files, saved: &Files) -> Result<Vec<PathBuf>, Problem> {
+    let there = places.read()?;
+    let mut staged = Vec::new();
+    let before = places.with(saved).into_iter().zip(places.with(&there));
+    for ((file, text), ((_, was), (_, found))) in places.with(now).into_iter().zip(before) {
+        if text == was {
+            continue;
+        }
+        if found != was {
+            return Err(Problem::error("save")
+                .file(file)
+                .found("a file that has changed since the bench read it")
+                .expected("the file as it was opened or last saved")
+                .remedy("keep a copy of that change, open the site again and make it there"));
+        }
+        staged.push(Staged::new(file, text, was)?);
+    }
+    let mut done: Vec<&Staged> = Vec::new();
+    for one in &staged {
+        if let Err(problem) = one.take_place() {
+            // Best effort: the first problem is the one to tell.
+            done.iter().for_each(|one| drop(one.put_back()));
+            return Err(problem);
+        }
+        done.push(one);
+    }
+    Ok(staged.into_iter().map(|one| one.file).collect())
+}
+
+/// A text on its way into its place.
+struct Staged {
+    file: PathBuf,
+    text: Option<String>,
+    was: Option<String>,
+}
+
+impl Staged {
+    fn new(file: &Path, text: Option<&str>, was: Option<&str>) -> Result<Self, Problem> {
+        let staged =
+            Self { file: file.to_path_buf(), text: text.map(Into::into), was: was.map(Into::into) };
+        // A folder that is full or may not be written is found out before anything is changed.
+        if let Some(text) = &staged.text {
+            written(file, text)?;
+        }
+        Ok(staged)
+    }
+
+    fn take_place(&self) -> Result<(), Problem> {
+        put(&self.file, self.text.as_deref())
+    }
+
+    fn put_back(&self) -> Result<(), Problem> {
+        put(&self.file, self.was.as_deref())
+    }
+}
+
+fn put(file: &Path, text: Option<&str>) -> Result<(), Problem> {
+    match text {
+        Some(text) => written(file, text)?
+            .persist(file)
+            .map(drop)
+            .map_err(|error| refused(file, &error.error)),
+        None => fs::remove_file(file).map_err(|error| refused(file, &error)),
+    }
+}
+
+/// A text on the disk, beside the file whose place it will take, with that file's permissions.
+fn written(file: &Path, text: &str) -> Result<NamedTempFile, Problem> {
+    let folder = file.parent().unwrap_or(Path::new("."));
+    let write = || {
+        let mut beside = NamedTempFile::new_in(folder)?;
+        beside.write_all(text.as_bytes())?;
+        beside.as_file().sync_all()?;
+        if let Ok(about) = fs::metadata(file) {
+            beside.as_file().set_permissions(about.permissions())?;
+        } else {
+            open_to_readers(beside.as_file())?;
+        }
+        Ok(beside)
+    };
+    write().map_err(|error: std::io::Error| refused(file, &error))
+}
+
+#[cfg(unix)]
+fn open_to_readers(file: &fs::File) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    file.set_permissions(fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn open_to_readers(_: &fs::File) -> std::io::Result<()> {
+    Ok(())
+}
+
+fn refused(file: &Path, error: &std::io::Error) -> Problem {
+    Problem::error("save")
+        .file(file)
+        .found(error.to_string())
+        .expected("a folder that can be written")
+        .remedy("see that there is room on the disk and that the folder can be written")
+}

@@ -1,0 +1,100 @@
+//! What a step did to the plan.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::MultiPolygon;
+use serde::Serialize;
+use spatial::plan::Plan;
+
+use crate::plan_now::PlanNow;
+
+/// What a step did.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(crate) struct Told {
+    /// The step in words.
+    pub(crate) words: String,
+    /// Figures that a person watches, before and after.
+    pub(crate) figures: Vec<Figure>,
+    /// Zones on which something else stands, or that are drawn otherwise.
+    pub(crate) zones_changed: Vec<String>,
+}
+
+/// A figure before and after.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(crate) struct Figure {
+    /// Its name.
+    pub(crate) name: &'static str,
+    /// Its unit.
+    pub(crate) unit: &'static str,
+    /// Before the step.
+    pub(crate) before: f64,
+    /// After it.
+    pub(crate) after: f64,
+}
+
+impl Told {
+    /// A step after which no plan could be made.
+    pub(crate) fn nothing(words: String) -> Self {
+        Self { words, figures: Vec::new(), zones_changed: Vec::new() }
+    }
+}
+
+/// What a step did.
+pub(crate) fn differences(words: String, before: &PlanNow, after: &PlanNow) -> Told {
+    let (a, b) = (&before.plan, &after.plan);
+    let figure =
+        |name, unit, of: &dyn Fn(&Plan) -> f64| Figure { name, unit, before: of(a), after: of(b) };
+    Told {
+        words,
+        figures: vec![
+            figure("plants into the ground", "plants", &|plan| plan.totals.seedlings as f64),
+            figure("plants to order", "plants", &|plan| plan.totals.order_qty as f64),
+            figure("cost of plants and planting", "NZ$", &|plan| plan.totals.cost_nzd),
+            figure("planted", "ha of map", &|plan| plan.totals.planted_plan_ha.0),
+            figure("no line stands on", "ha of map", &|plan| plan.totals.left_plan_ha.0),
+            figure("mean fit of what is planted", "0 to 1", &mean_fit),
+            figure("days of one person", "days", &|plan| plan.totals.person_days),
+        ],
+        zones_changed: changed(a, b),
+    }
+}
+
+/// By map area; 0 where nothing is planted.
+fn mean_fit(plan: &Plan) -> f64 {
+    let sums = plan.blocks.iter().fold((0.0, 0.0), |(sum, area), block| {
+        (sum + block.fit * block.plan_area_ha.0, area + block.plan_area_ha.0)
+    });
+    if sums.1 > 0.0 { sums.0 / sums.1 } else { 0.0 }
+}
+
+/// What stands on a zone.
+#[derive(PartialEq)]
+struct On<'p> {
+    shape: &'p MultiPolygon<f64>,
+    blocks: BTreeSet<(&'p str, Option<i32>, u64, u64)>,
+}
+
+fn on_zones(plan: &Plan) -> BTreeMap<&str, On<'_>> {
+    let mut zones: BTreeMap<&str, On<'_>> = plan
+        .zones
+        .iter()
+        .map(|zone| (&*zone.zone_id, On { shape: &zone.geometry, blocks: BTreeSet::new() }))
+        .collect();
+    for block in &plan.blocks {
+        if let Some(on) = zones.get_mut(&*block.zone_id) {
+            on.blocks.insert((
+                &block.stock_id,
+                block.season,
+                block.share.to_bits(),
+                block.density_sph.to_bits(),
+            ));
+        }
+    }
+    zones
+}
+
+fn changed(a: &Plan, b: &Plan) -> Vec<String> {
+    let before = on_zones(a);
+    let is_new = |(id, on): &(&str, On<'_>)| before.get(id) != Some(on);
+    on_zones(b).into_iter().filter(is_new).map(|(id, _)| id.to_owned()).collect()
+}

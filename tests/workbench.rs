@@ -1,0 +1,488 @@
+//! The bench over its own door, by running the real binary: who is let in, that every change answers as a new plan of
+//! the saved files, that steps go back and come again to the byte, and how files are written. `tests/outside.rs` has a
+//! browser walk through its page.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that stops has failed")]
+
+mod support;
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+use rand::{RngExt, SeedableRng};
+use serde_json::{Value, json};
+use support::{expect, scratch, small};
+
+/// A bench that serves a folder until it is dropped.
+struct Bench {
+    child: Child,
+    port: u16,
+    cookie: String,
+}
+
+/// An answer: status, head, body.
+struct Answer {
+    status: u16,
+    head: String,
+    body: Vec<u8>,
+}
+
+impl Bench {
+    fn open(folder: &Path) -> Self {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_hillweave"))
+            .args(["open", ".", "--quiet"])
+            .current_dir(folder)
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut link = String::new();
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut link).unwrap();
+        let (host, key) = link.trim().split_once("/?key=").unwrap();
+        let port = host.rsplit_once(':').unwrap().1.parse().unwrap();
+        let mut bench = Self { child, port, cookie: String::new() };
+        let answer = bench.raw("GET", &format!("/?key={key}"), &[], b"");
+        assert_eq!(answer.status, 303, "{}", answer.head);
+        let cookie =
+            answer.head.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap();
+        bench.cookie = cookie.split(';').next().unwrap().to_owned();
+        bench
+    }
+
+    /// A request with just these headers beside its length; the host stands for itself unless it is among them.
+    fn raw(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answer {
+        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        if !headers.iter().any(|(name, _)| *name == "Host") {
+            write!(head, "Host: 127.0.0.1:{}\r\n", self.port).unwrap();
+        }
+        for (name, value) in headers {
+            write!(head, "{name}: {value}\r\n").unwrap();
+        }
+        write!(head, "Content-Length: {}\r\n\r\n", body.len()).unwrap();
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        // The other end may have had enough before it has read all.
+        let _ = stream.write_all(body);
+        let mut all = Vec::new();
+        let _ = stream.read_to_end(&mut all);
+        let end = all.windows(4).position(|four| four == b"\r\n\r\n").unwrap_or(all.len());
+        let head = String::from_utf8_lossy(&all[..end]).into_owned();
+        let status = head.split(' ').nth(1).map_or(0, |status| status.parse().unwrap());
+        Answer { status, head, body: all.get(end + 4..).unwrap_or_default().to_vec() }
+    }
+
+    fn ask(&self, method: &str, path: &str, body: Option<&Value>) -> Answer {
+        let body = body.map_or(Vec::new(), |body| body.to_string().into_bytes());
+        let headers = [("Cookie", &*self.cookie), ("Content-Type", "application/json")];
+        self.raw(method, path, &headers, &body)
+    }
+
+    fn get(&self, path: &str) -> Value {
+        let answer = self.ask("GET", path, None);
+        assert_eq!(answer.status, 200, "{path}: {}", String::from_utf8_lossy(&answer.body));
+        serde_json::from_slice(&answer.body).unwrap()
+    }
+
+    fn post(&self, path: &str, body: &Value) -> Value {
+        let answer = self.ask("POST", path, Some(body));
+        let told = String::from_utf8_lossy(&answer.body).into_owned();
+        assert_eq!(answer.status, 200, "{path} {body}: {told}");
+        serde_json::from_str(&told).unwrap()
+    }
+
+    fn change(&self, body: &Value) -> Value {
+        self.post("/api/change", body)
+    }
+
+    /// Why a change is refused.
+    fn refused(&self, body: &Value) -> String {
+        let answer = self.ask("POST", "/api/change", Some(body));
+        assert_eq!(answer.status, 422, "{body}");
+        String::from_utf8(answer.body).unwrap()
+    }
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// What a scene shows of a plan; the steps that led to it left out.
+fn plan_of(scene: &Value) -> BTreeMap<String, Value> {
+    const STEPS: [&str; 11] = [
+        "revision",
+        "geometry_revision",
+        "can_undo",
+        "can_redo",
+        "undo_words",
+        "redo_words",
+        "unsaved",
+        "took",
+        "change",
+        "stale",
+        "problems",
+    ];
+    let scene = scene.as_object().unwrap().iter();
+    scene
+        .filter(|(name, _)| !STEPS.contains(&name.as_str()))
+        .map(|(name, told)| (name.clone(), told.clone()))
+        .collect()
+}
+
+fn assert_same(a: &Value, b: &Value, what: &str) {
+    let (a, b) = (plan_of(a), plan_of(b));
+    assert_eq!(a.keys().collect::<Vec<_>>(), b.keys().collect::<Vec<_>>());
+    for (name, told) in &a {
+        assert!(told == &b[name], "{what}: {name}\n{told}\n{}", b[name]);
+    }
+}
+
+/// A small property with comments in its files.
+fn property() -> tempfile::TempDir {
+    let folder = scratch();
+    small::write(folder.path());
+    small::replace(
+        folder.path(),
+        "site.toml",
+        "min_area_ha = 0.1\n",
+        "min_area_ha = 0.1 # as small as the crew can find\n",
+    );
+    folder
+}
+
+fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    entries
+        .filter(|path| path.is_file())
+        .map(|path| {
+            (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
+        })
+        .collect()
+}
+
+/// Easting and northing so far into the small property from its north-west corner.
+fn at(east: f64, south: f64) -> [f64; 2] {
+    [small::WEST + east, small::NORTH - south]
+}
+
+fn square(east: f64, south: f64, side: f64) -> Value {
+    let corners = [(0.0, 0.0), (0.0, side), (side, side), (side, 0.0), (0.0, 0.0)];
+    json!({ "type": "Polygon", "coordinates": [corners.map(|(x, y)| at(east + x, south + y))] })
+}
+
+/// One change of every kind, some of them twice.
+fn changes() -> Vec<Value> {
+    let across =
+        json!({ "type": "LineString", "coordinates": [at(10.0, 110.0), at(190.0, 112.0)] });
+    vec![
+        json!({ "rule": { "path": "mosaic.min_share", "value": 0.4 } }),
+        json!({ "rule": { "path": "mosaic.fit_floor", "value": 0.5 } }),
+        json!({ "rule": { "path": "density.usual_sph", "value": 2500 } }),
+        json!({ "rule": { "path": "survival.gentle", "value": 0.7 } }),
+        json!({ "rule": { "path": "order.confidence", "value": 0.99 } }),
+        json!({ "rule": { "path": "zones.min_area_ha", "value": 0.3 } }),
+        json!({ "rule": { "path": "zones.slope_scale_m", "value": 15 } }),
+        json!({ "rule": { "path": "zones.factors", "value": ["slope_group", "exposure_class"] } }),
+        json!({ "rule": { "path": "ground.horizon_m", "value": 15 } }),
+        json!({ "rule": { "path": "mosaic.min_share", "value": null } }),
+        json!({ "rule": { "path": "cover.by_years", "value": 15 } }),
+        json!({ "supply": { "line": "low", "plants": 700 } }),
+        json!({ "supply": { "line": "high", "plants": 9000 } }),
+        json!({ "price": { "line": "low", "nzd": 1.25 } }),
+        json!({ "tolerance": { "line": "high", "factor": "slope_deg", "corners": { "full_to": 30.0, "none_above": 45.0 } } }),
+        json!({ "tolerance": { "line": "low", "factor": "elevation_m", "corners": { "none_below": 60.0, "full_from": 90.0 } } }),
+        json!({ "tolerance": { "line": "low", "factor": "slope_deg", "corners": null } }),
+        json!({ "choice": { "zone": "Z001", "line": "high", "forbid": [], "density_sph": null, "note": "the owner's wish" } }),
+        json!({ "choice": { "zone": "Z002", "line": null, "forbid": ["high"], "density_sph": 1800.0, "note": "" } }),
+        json!({ "choice": { "zone": "Z001", "line": null, "forbid": [], "density_sph": null, "note": "" } }),
+        json!({ "draw": { "what": "break", "geometry": across, "name": "ridge fence", "reason": "", "distance_m": 0 } }),
+        json!({ "draw": { "what": "zone", "geometry": square(60.0, 120.0, 40.0), "name": "", "reason": "", "distance_m": 0 } }),
+        json!({ "draw": { "what": "keep_clear", "geometry": square(120.0, 60.0, 20.0), "name": "old yards", "reason": "kept open", "distance_m": 3.5 } }),
+        json!({ "erase": { "what": "zone", "index": 2 } }),
+        json!({ "erase": { "what": "keep_clear", "index": 3 } }),
+        json!({ "erase": { "what": "break", "index": 1 } }),
+    ]
+}
+
+#[test]
+fn every_change_answers_as_a_new_plan_of_the_saved_files() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    for change in changes() {
+        let scene = bench.change(&change);
+        assert_eq!(scene["stale"], false, "{change}: {}", scene["problems"]);
+        bench.post("/api/save", &json!({}));
+        let fresh = Bench::open(folder.path()).get("/api/scene");
+        assert_same(&scene, &fresh, &change.to_string());
+        assert_eq!(bench.get("/api/scene")["unsaved"], json!([]));
+    }
+}
+
+/// Undo all is the start, redo all the end, in the plan and in every byte of the files.
+#[test]
+fn random_steps_go_back_and_come_again_to_the_byte() {
+    let folder = property();
+    let start_files = files(folder.path());
+    let mut draws = rand_pcg::Pcg64Mcg::seed_from_u64(7);
+    let bench = Bench::open(folder.path());
+    let start = bench.get("/api/scene");
+    let kinds = changes();
+    let mut steps = 0;
+    for _ in 0..30 {
+        let change = &kinds[draws.random_range(0..kinds.len())];
+        let answer = bench.ask("POST", "/api/change", Some(change));
+        match answer.status {
+            200 => steps += 1,
+            // Something that is not there cannot be erased or chosen for.
+            422 => {
+                assert!(change.get("erase").is_some() || change.get("choice").is_some(), "{change}")
+            }
+            other => panic!("{other}: {change}"),
+        }
+        if draws.random_range(0..4) == 0 && steps > 0 {
+            bench.post("/api/undo", &json!({}));
+            steps -= 1;
+        }
+    }
+    assert!(steps > 8);
+    let end = bench.get("/api/scene");
+    bench.post("/api/save", &json!({}));
+    let end_files = files(folder.path());
+    while bench.get("/api/scene")["can_undo"] == true {
+        bench.post("/api/undo", &json!({}));
+    }
+    assert_same(&bench.get("/api/scene"), &start, "undo all");
+    bench.post("/api/save", &json!({}));
+    assert!(files(folder.path()) == start_files, "the files are not what they were");
+    for _ in 0..steps {
+        bench.post("/api/redo", &json!({}));
+    }
+    assert_same(&bench.get("/api/scene"), &end, "redo all");
+    bench.post("/api/save", &json!({}));
+    assert!(files(folder.path()) == end_files, "the files are not what they had become");
+}
+
+#[test]
+fn files_are_written_as_a_person_would_have() {
+    let folder = property();
+    let before = fs::read_to_string(folder.path().join("site.toml")).unwrap();
+    let bench = Bench::open(folder.path());
+    bench.change(&json!({ "rule": { "path": "zones.min_area_ha", "value": 0.2 } }));
+    assert_eq!(
+        fs::read_to_string(folder.path().join("site.toml")).unwrap(),
+        before,
+        "not saved yet"
+    );
+    let scene = bench.change(&json!({ "choice": { "zone": "Z001", "line": "high", "forbid": ["low"], "density_sph": 1600.0, "note": "steep" } }));
+    assert_eq!(scene["unsaved"], json!(["site.toml", "overrides.toml"]));
+    assert_eq!(scene["choices"][0]["line"], "high");
+    let saved = bench.post("/api/save", &json!({}));
+    assert_eq!(saved["saved"], json!(["site.toml", "overrides.toml"]));
+    let after = fs::read_to_string(folder.path().join("site.toml")).unwrap();
+    let expected = before.replace("min_area_ha = 0.1 #", "min_area_ha = 0.2 #");
+    assert_eq!(after, format!("{expected}\n[mosaic]\noverrides = \"overrides.toml\"\n"));
+    let choices = fs::read_to_string(folder.path().join("overrides.toml")).unwrap();
+    insta::assert_snapshot!("a_choice_by_hand", choices);
+    // The command plans the same from these files.
+    expect(folder.path(), &["plan", ".", "-o", "plan", "--quiet"], 0);
+    let plan = support::written::json(&folder.path().join("plan"));
+    assert_eq!(plan["totals"], bench.get("/api/scene")["totals"]);
+}
+
+#[test]
+fn what_another_has_written_is_not_written_over() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    bench.change(&json!({ "supply": { "line": "low", "plants": 10 } }));
+    bench.change(&json!({ "rule": { "path": "mosaic.line_cap", "value": 0.6 } }));
+    small::replace(folder.path(), "stock.toml", "supply = 1500", "supply = 1400");
+    let there = files(folder.path());
+    let answer = bench.ask("POST", "/api/save", Some(&json!({})));
+    let told = String::from_utf8(answer.body).unwrap();
+    assert_eq!(answer.status, 422);
+    assert!(told.contains("stock.toml") && told.contains("has changed since"), "{told}");
+    assert!(files(folder.path()) == there, "none or all");
+}
+
+#[test]
+fn what_cannot_be_is_refused_and_changes_nothing() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    let before = bench.get("/api/scene");
+    for (change, part) in [
+        (json!({ "rule": { "path": "mosaic.min_share", "value": 7 } }), "mosaic.min_share"),
+        (json!({ "rule": { "path": "mosaic.no_such", "value": 7 } }), "a key that the page offers"),
+        (
+            json!({ "rule": { "path": "stock.file", "value": "/etc/passwd" } }),
+            "a key that the page offers",
+        ),
+        (json!({ "supply": { "line": "nobody", "plants": 7 } }), "the id of a line"),
+        (json!({ "price": { "line": "low", "nzd": -1.0 } }), "price_nzd"),
+        (json!({ "tolerance": { "line": "low", "factor": "mood", "corners": null } }), "factor"),
+        (json!({ "choice": { "zone": "Z999", "line": "low" } }), "a zone of the present plan"),
+        (json!({ "choice": { "zone": "Z001", "line": "nobody" } }), "the id of a line"),
+        (json!({ "erase": { "what": "break", "index": 4 } }), "something that was drawn"),
+        (
+            json!({ "draw": { "what": "break", "geometry": square(20.0, 20.0, 9.0), "name": "a\"b'<c>\\u0000" } }),
+            "",
+        ),
+        (json!({ "sing": {} }), "sing"),
+    ] {
+        if part.is_empty() {
+            // An area is a break too; whatever its name, the files stay sound.
+            assert_eq!(bench.change(&change)["stale"], false);
+            bench.post("/api/undo", &json!({}));
+            continue;
+        }
+        let told = bench.refused(&change);
+        assert!(told.contains(part) && told.contains("\"problems\""), "{change}: {told}");
+        assert_same(&bench.get("/api/scene"), &before, &change.to_string());
+    }
+    // Rules that no plan can keep: the last plan stays on the map, and the page is told why.
+    let scene = bench.change(&json!({ "rule": { "path": "mosaic.weeks_in_flower", "value": 50 } }));
+    assert_eq!(scene["stale"], true);
+    assert!(!scene["problems"][0]["remedy"].as_str().unwrap().is_empty());
+    assert_eq!(scene["totals"], before["totals"]);
+    assert_eq!(bench.post("/api/undo", &json!({}))["stale"], false);
+}
+
+#[test]
+fn a_second_client_without_the_link_gets_nothing() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    let cookie = ("Cookie", bench.cookie.as_str());
+    let kind = ("Content-Type", "application/json");
+    let change = json!({ "supply": { "line": "low", "plants": 1 } }).to_string();
+    let status = |method: &str, path: &str, headers: &[(&str, &str)]| {
+        bench
+            .raw(method, path, headers, if method == "POST" { change.as_bytes() } else { b"" })
+            .status
+    };
+    // Nothing without the cookie, and no second use of a link.
+    for path in [
+        "/",
+        "/?key=",
+        "/?key=00000000000000000000000000000000",
+        "/api/scene",
+        "/js/main.js",
+        "/files/bench_plan/plan.json",
+    ] {
+        assert_eq!(status("GET", path, &[]), 403, "{path}");
+    }
+    assert_eq!(status("POST", "/api/change", &[kind]), 403);
+    assert_eq!(status("POST", "/api/change", &[kind, ("Cookie", "hillweave_bench_1=a")]), 403);
+    // Another site in the same browser; another name for this machine.
+    for foreign in [
+        ("Origin", "http://elsewhere.example"),
+        ("Origin", "null"),
+        ("Sec-Fetch-Site", "cross-site"),
+        ("Host", "elsewhere.example"),
+    ] {
+        assert_eq!(status("POST", "/api/change", &[kind, cookie, foreign]), 403, "{foreign:?}");
+        assert_eq!(status("GET", "/api/scene", &[cookie, foreign]), 403, "{foreign:?}");
+    }
+    // Bodies that are no change, and too large ones.
+    assert_eq!(
+        bench
+            .raw(
+                "POST",
+                "/api/change",
+                &[cookie, ("Content-Type", "text/plain")],
+                change.as_bytes()
+            )
+            .status,
+        422
+    );
+    assert_eq!(bench.raw("POST", "/api/change", &[cookie, kind], &vec![b' '; 2 << 20]).status, 413);
+    // No way out of the folders that the bench writes.
+    fs::create_dir(folder.path().join("bench_plan")).unwrap();
+    fs::write(folder.path().join("bench_plan/plan.json"), "{}").unwrap();
+    assert_eq!(status("GET", "/files/bench_plan/plan.json", &[cookie]), 200);
+    std::os::unix::fs::symlink("/etc/passwd", folder.path().join("bench_plan/link")).unwrap();
+    for path in [
+        "/files/bench_plan/..%2Fsite.toml",
+        "/files/..%2F/site.toml",
+        "/files/bench_plan/../site.toml",
+        "/files/bench_plan/link",
+        "/files/%2Fetc/passwd",
+        "/..%2Fsite.toml",
+        "/../Cargo.toml",
+    ] {
+        assert_eq!(status("GET", path, &[cookie]), 404, "{path}");
+    }
+    // What a browser is told with every answer.
+    let page = bench.raw("GET", "/", &[cookie], b"");
+    assert_eq!(page.status, 200);
+    for told in [
+        "content-security-policy: default-src 'none'",
+        "x-content-type-options: nosniff",
+        "x-frame-options: DENY",
+        "referrer-policy: no-referrer",
+    ] {
+        assert!(page.head.contains(told), "{told}: {}", page.head);
+    }
+    assert_eq!(bench.get("/api/scene")["can_undo"], false, "nothing was changed");
+}
+
+#[test]
+fn reports_and_exports_are_of_the_saved_files() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    bench.change(&json!({ "supply": { "line": "low", "plants": 1000 } }));
+    let answer = bench.ask("POST", "/api/export", Some(&json!({})));
+    assert_eq!(answer.status, 422);
+    assert!(String::from_utf8(answer.body).unwrap().contains("save first"));
+    bench.post("/api/save", &json!({}));
+    let export = bench.post("/api/export", &json!({}));
+    let names: Vec<&str> = export["files"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|file| file["name"].as_str().unwrap())
+        .collect();
+    assert!(names.contains(&"zones.shp") && names.contains(&"plan.kml"), "{names:?}");
+    let url = export["files"][0]["url"].as_str().unwrap();
+    assert_eq!(bench.ask("GET", url, None).status, 200);
+    let report = bench.post("/api/report", &json!({ "date": "2027-03-01", "start": "2027-03" }));
+    assert!(report["files"].as_array().unwrap().len() == 3, "{report}");
+    assert!(folder.path().join("bench_report/report.html").is_file());
+    let odd = bench.ask("POST", "/api/report", Some(&json!({ "date": "soon" })));
+    assert_eq!(odd.status, 422);
+}
+
+#[test]
+fn pictures_and_cover_and_heights_are_served() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    let property = bench.get("/api/property");
+    for raster in property["rasters"].as_array().unwrap() {
+        let path = format!("/api/raster/{}.png", raster["id"].as_str().unwrap());
+        let answer = bench.ask("GET", &path, None);
+        assert_eq!((answer.status, &answer.body[..4]), (200, &b"\x89PNG"[..]), "{path}");
+    }
+    assert_eq!(bench.ask("GET", "/api/raster/no_such.png", None).status, 404);
+    let cover = bench.get("/api/cover");
+    expect(folder.path(), &["cover", ".", "-o", "cover", "--quiet"], 1);
+    let check: Value =
+        serde_json::from_slice(&fs::read(folder.path().join("cover/cover.json")).unwrap()).unwrap();
+    let then = cover["years"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|year| year["year"] == check["by_years"])
+        .unwrap();
+    let apart = then["below_plan_ha"].as_f64().unwrap() - check["below_plan_ha"].as_f64().unwrap();
+    assert!(apart.abs() < 1e-9, "{then}");
+    for year in ["today", "0", "15"] {
+        assert_eq!(bench.ask("GET", &format!("/api/cover/{year}.png"), None).status, 200, "{year}");
+    }
+    assert_eq!(bench.ask("GET", "/api/cover/900.png", None).status, 422);
+    let terrain = bench.get("/api/terrain");
+    let posts = terrain["columns"].as_u64().unwrap() * terrain["rows"].as_u64().unwrap();
+    assert_eq!(bench.ask("GET", "/api/terrain.bin", None).body.len() as u64, 4 * posts);
+}
