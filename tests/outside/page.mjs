@@ -108,7 +108,7 @@ const SOUND = `<!DOCTYPE html>
 <section id="zones" aria-labelledby="zones-title">
 <h2 id="zones-title">Zones</h2>
 <p class="note">Words in small type.</p>
-<figure><svg viewBox="0 0 10 10" role="img" aria-label="A square"><rect width="9" height="9"/></svg></figure>
+<figure><svg viewBox="0 0 10 10" role="img" aria-label="A square"><defs><rect id="square" width="9" height="9"/></defs><use href="#square"/></svg></figure>
 <div class="wide" role="region" aria-label="Zones by area" tabindex="0">
 <table>
 <caption>Zones by area</caption>
@@ -129,6 +129,10 @@ const FAULTS = [
   ['letters too pale', (page) => page.replace('.note{color:#444', '.note{color:#bbb'), 'axe color-contrast'],
   ['no language', (page) => page.replace('<html lang="en">', '<html>'), 'axe html-has-lang'],
   ['a drawing without a name', (page) => page.replaceAll(/ role="img" aria-label="[^"]*"/g, ' role="img"'), 'axe svg-img-alt'],
+  ['a drawing without a role', (page) => page.replace(' role="img"', ''), 'drawing without a role'],
+  ['a drawing that nothing names', (page) => page.replace(' aria-label="A square"', ''), 'drawing without a name'],
+  ['a picture that is not there', (page) => page.replace('<use href="#square"', '<use href="#circle"'), 'picture that is not there'],
+  ['a script that fails', (page) => page.replace('</main>', '<script>throw new Error("fails")</script></main>'), 'script'],
   ['a table out of reach', (page) => page.replaceAll(' tabindex="0"', ''), 'table out of reach'],
   ['an address elsewhere', (page) => page.replace('</main>', '<img alt="" src="https://example.invalid/a.png"></main>'), 'network'],
   ['an element that is not closed', (page) => page.replace('</ul>\n</nav>', '</nav>'), 'html close-order'],

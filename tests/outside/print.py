@@ -85,20 +85,32 @@ def findings(report, plan):
     return found
 
 
-def small(folder, text, pages=1):
-    """A PDF of a few words, written by hand."""
+WORDS = "In short\n1,200 plants, 1,500 ordered\nZ001"
+SHEET = "grid north\n1 : 5,000\n500 m long\nDate: 2027-03-01\nSHA-256 of EPSG:2193"
+
+
+def small(folder, pages, title="A place", inside=True, cover=""):
+    """A PDF of a few words, written by hand: each page with its words and its size. The font inside it is empty: a
+    reader draws other letters for it, and it counts as being inside. `cover` is drawn over every page."""
     body = [b"<< /Type /Catalog /Pages 2 0 R >>"]
-    kids = " ".join(f"{4 + 2 * at} 0 R" for at in range(pages))
-    body.append(f"<< /Type /Pages /Kids [{kids}] /Count {pages} >>".encode())
-    body.append(b"<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica >>")
-    for at in range(pages):
+    kids = " ".join(f"{6 + 2 * at} 0 R" for at in range(len(pages)))
+    body.append(f"<< /Type /Pages /Kids [{kids}] /Count {len(pages)} >>".encode())
+    descriptor = " /FontDescriptor 4 0 R" if inside else ""
+    body.append(f"<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica{descriptor} >>".encode())
+    body.append(
+        b"<< /Type /FontDescriptor /FontName /Helvetica /Flags 32 /FontBBox [0 0 1000 1000] /ItalicAngle 0 "
+        b"/Ascent 800 /Descent -200 /CapHeight 700 /StemV 80 /FontFile3 5 0 R >>"
+    )
+    body.append(b"<< /Subtype /Type1C /Length 0 >>\nstream\n\nendstream")
+    for at, (words, (wide, high)) in enumerate(pages):
         body.append(
-            f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595.28 841.89] /Contents {5 + 2 * at} 0 R "
+            f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {wide} {high}] /Contents {7 + 2 * at} 0 R "
             "/Resources << /Font << /F1 3 0 R >> >> >>".encode()
         )
-        lines = "".join(f"({line}) Tj 0 -14 Td " for line in text.split("\n"))
-        stream = f"BT /F1 10 Tf 40 800 Td {lines} ET".encode()
+        lines = "".join(f"({line}) Tj 0 -14 Td " for line in words.split("\n"))
+        stream = f"0 0 20 20 re f BT /F1 10 Tf 40 800 Td {lines} ET {cover}".encode()
         body.append(b"<< /Length %d >>\nstream\n%s\nendstream" % (len(stream), stream))
+    body.append(f"<< /Title ({title}) >>".encode())
     out = b"%PDF-1.4\n"
     places = []
     for number, part in enumerate(body, 1):
@@ -107,7 +119,11 @@ def small(folder, text, pages=1):
     table = len(out)
     out += b"xref\n0 %d\n0000000000 65535 f \n" % (len(body) + 1)
     out += b"".join(b"%010d 00000 n \n" % place for place in places)
-    out += b"trailer << /Size %d /Root 1 0 R >>\nstartxref\n%d\n%%%%EOF\n" % (len(body) + 1, table)
+    out += b"trailer << /Size %d /Root 1 0 R /Info %d 0 R >>\nstartxref\n%d\n%%%%EOF\n" % (
+        len(body) + 1,
+        len(body),
+        table,
+    )
     file = Path(folder) / "small.pdf"
     file.write_bytes(out)
     return str(file)
@@ -121,25 +137,39 @@ def self_test():
         "line_orders": [{"order_id": "a", "order_qty": 1500}],
         "blocks": [{"zone_id": "Z001"}],
     }
-    good = "In short\n1,200 plants, 1,500 ordered\nZ001"
+
+    def pages(words=WORDS, sheet=SHEET, sheets=3, size=A4):
+        return [(words, size)] + [(sheet, A3)] * sheets
+
+    # A fault each, and the one objection that it must draw and no other.
     faults = [
-        ("a font that is not inside", good, 1, "fonts"),
-        ("no sheets", good, 1, "sheets"),
-        ("a total that is another", good.replace("1,200", "1,201"), 1, "summary"),
-        ("an order that is another", good.replace("1,500", "1,501"), 1, "order"),
-        ("a zone that is missing", good.replace("Z001", "Z002"), 1, "zone"),
-        ("a summary with cards on it", good + "\nZone cards", 1, "summary"),
-        ("no title", good, 1, "title"),
+        ("a page of no known paper", {"pages": pages(size=(700, 900))}, "paper"),
+        ("another title", {"pages": pages(), "title": "Elsewhere"}, "title"),
+        ("a font that is not inside", {"pages": pages(), "inside": False}, "fonts"),
+        ("a total that is another", {"pages": pages(WORDS.replace("1,200", "1,201"))}, "summary"),
+        ("a summary with cards on it", {"pages": pages(WORDS + "\nZone cards")}, "summary"),
+        ("an order that is another", {"pages": pages(WORDS + "\n1,500")}, "order"),
+        ("a zone that is missing", {"pages": pages(WORDS.replace("Z001", "Z002"))}, "zone"),
+        ("too few sheets", {"pages": pages(sheets=2)}, "sheets"),
+        ("a sheet without a date", {"pages": pages(sheet=SHEET.replace("Date: ", ""))}, "sheet"),
+        ("pages that are empty when drawn", {"pages": pages(), "cover": "1 g 0 0 1200 900 re f"}, "drawn"),
     ]
     missed = []
     with tempfile.TemporaryDirectory() as folder:
-        for name, text, pages, objection in faults:
-            found = findings(small(folder, text, pages), plan)
-            if not any(check == objection for check, _ in found):
+        found = findings(small(folder, pages()), plan)
+        if found:
+            missed.append({"fault": "none", "found": found})
+        for name, made, objection in faults:
+            asked = dict(plan)
+            if objection == "order":
+                # A second order, which no page tells.
+                asked["line_orders"] = [*plan["line_orders"], {"order_id": "b", "order_qty": 1600}]
+            found = findings(small(folder, **made), asked)
+            if {check for check, _ in found} != {objection}:
                 missed.append({"fault": name, "found": found})
-        cut = Path(small(folder, good))
+        cut = Path(small(folder, pages()))
         cut.write_bytes(cut.read_bytes()[:200])
-        if not any(check == "reads" for check, _ in findings(str(cut), plan)):
+        if [check for check, _ in findings(str(cut), plan)] != ["reads"]:
             missed.append({"fault": "a file that is cut"})
     print(json.dumps({"faults": len(faults) + 1, "missed": missed}, indent=1))
     return not missed

@@ -18,6 +18,15 @@ pub(crate) struct Document {
     pub(crate) sheets: Vec<Sheet>,
 }
 
+impl Document {
+    /// Every text of it that stands in the PDF, but for those of charts and sheets, which stand in tables too.
+    pub(crate) fn texts(&self) -> impl Iterator<Item = &str> {
+        let pieces = self.sections.iter().flat_map(|section| &section.pieces);
+        let head = [&self.property, &self.subtitle, &self.foot].map(String::as_str);
+        head.into_iter().chain(pieces.flat_map(Piece::texts))
+    }
+}
+
 /// A part of a report.
 #[derive(Debug, Clone)]
 pub(crate) struct Section {
@@ -36,6 +45,8 @@ pub(crate) enum Piece {
     Heading(String),
     /// A paragraph.
     Text(String),
+    /// A paragraph with words that come from records.
+    Said(Vec<Cell>),
     /// A paragraph in small type.
     Note(String),
     /// A paragraph that must be seen.
@@ -48,6 +59,27 @@ pub(crate) enum Piece {
     Picture(Picture),
     /// The map sheets; on pages of their own in print.
     Sheets,
+}
+
+impl Piece {
+    fn texts(&self) -> Vec<&str> {
+        match self {
+            Self::Heading(words) | Self::Text(words) | Self::Note(words) | Self::Mind(words) => {
+                vec![words]
+            }
+            Self::Said(cells) => cells.iter().map(|cell| cell.text.as_str()).collect(),
+            Self::List(items) => {
+                items.iter().flat_map(|(about, words)| [about.as_str(), words]).collect()
+            }
+            Self::Table(table) => {
+                let heads = table.columns.iter().map(|column| column.head.as_str());
+                let cells = table.rows.iter().flatten().map(|cell| cell.text.as_str());
+                std::iter::once(table.caption.as_str()).chain(heads).chain(cells).collect()
+            }
+            Self::Picture(picture) => vec![&picture.caption],
+            Self::Sheets => Vec::new(),
+        }
+    }
 }
 
 /// A table.

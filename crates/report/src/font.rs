@@ -73,6 +73,34 @@ impl Metrics<'_> {
         }
         lines
     }
+
+    /// The same, but no more than so many lines; the last ends with `…` where words are left out.
+    pub(crate) fn lines_at_most(
+        &self,
+        words: &str,
+        size_pt: f64,
+        wide_mm: f64,
+        most: usize,
+    ) -> Vec<String> {
+        let mut lines = self.lines(words, size_pt, wide_mm);
+        if lines.len() > most {
+            lines.truncate(most);
+            if let Some(last) = lines.last_mut() {
+                last.push('…');
+                while self.width_mm(last, size_pt) > wide_mm && last.chars().count() > 1 {
+                    last.pop();
+                    last.pop();
+                    last.push('…');
+                }
+            }
+        }
+        lines
+    }
+
+    /// Whether the font has a shape for a letter.
+    pub(crate) fn draws(&self, letter: char) -> bool {
+        letter.is_whitespace() || self.face.glyph_index(letter).is_some()
+    }
 }
 
 #[cfg(test)]
@@ -98,6 +126,18 @@ mod tests {
             let letters = |text: &str| text.chars().filter(|letter| *letter != ' ').collect::<String>();
             prop_assert_eq!(letters(&lines.concat()), letters(&words));
             for line in &lines {
+                prop_assert!(metrics.width_mm(line, 9.0) <= wide);
+            }
+        }
+
+        #[test]
+        fn what_is_left_out_shows(words in "[ a-zA-Zā]{0,200}", wide in 12.0_f64..80.0, most in 1_usize..4) {
+            let metrics = &Metrics::both().unwrap()[0];
+            let all = metrics.lines(&words, 9.0, wide);
+            let some = metrics.lines_at_most(&words, 9.0, wide, most);
+            prop_assert!(some.len() <= most);
+            prop_assert_eq!(some.concat().ends_with('…'), all.len() > most);
+            for line in &some {
                 prop_assert!(metrics.width_mm(line, 9.0) <= wide);
             }
         }

@@ -46,6 +46,12 @@ impl Form {
             (Self::Words, Value::String(text)) => text.replace('_', " "),
             (_, Value::String(text)) => text.clone(),
             (_, Value::Bool(is_so)) => if *is_so { "yes" } else { "no" }.to_owned(),
+            // A whole number is written as it stands: not all of them are floating-point numbers.
+            (Self::Text | Self::Words, Value::Number(number)) => number.to_string(),
+            (Self::Year, Value::Number(number)) if !number.is_f64() => number.to_string(),
+            (Self::Count, Value::Number(number)) if number.is_u64() => {
+                grouped_digits(&number.to_string())
+            }
             (_, Value::Number(number)) => self.number(number.as_f64().unwrap_or(f64::NAN)),
             (_, other) => other.to_string(),
         }
@@ -53,8 +59,7 @@ impl Form {
 
     fn number(self, value: f64) -> String {
         match self {
-            Self::Text | Self::Words => value.to_string(),
-            Self::Year => format!("{value:.0}"),
+            Self::Text | Self::Words | Self::Year => format!("{value:.0}"),
             Self::Count | Self::Dollars => grouped(value, 0),
             Self::Fixed(decimals) => grouped(value, decimals),
             Self::Percent(decimals) => format!("{} %", grouped(value * 100.0, decimals)),
@@ -95,6 +100,19 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+
+    /// The first whole number that is no floating-point number of 64 bits, IEEE 754: 2⁵³ + 1.
+    #[test]
+    fn whole_numbers_are_written_as_they_stand() {
+        let seed = serde_json::json!((1_u64 << 53) + 1);
+        for form in [Form::Text, Form::Words, Form::Year] {
+            assert_eq!(form.words(&seed), "9007199254740993");
+        }
+        assert_eq!(Form::Count.words(&seed), "9,007,199,254,740,993");
+        assert_eq!(Form::Text.words(&serde_json::json!(u64::MAX)), u64::MAX.to_string());
+        assert_eq!(Form::Text.words(&serde_json::json!(0.5)), "0.5");
+        assert_eq!(Form::Year.words(&serde_json::json!(2027.0)), "2027");
+    }
 
     #[test]
     fn numbers_are_grouped() {

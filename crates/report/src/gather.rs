@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use geo::MultiPolygon;
 use rayon::join;
 use spatial::calendar::{Month, calendar_on};
 use spatial::chances::{ChancesAsked, chances_on};
@@ -12,8 +13,12 @@ use spatial::pipeline::{self, Fitted, Stage};
 use spatial::plan::{Reach, Shapes, record_sha256, shapes};
 use spatial::problem::Problem;
 use spatial::season::season_on;
+use spatial::write::REPORT_JSON;
 use terrain::{Raster, SlopeMethod, hillshade, slope_aspect};
 
+use crate::alike::told_once;
+use crate::ask_first;
+use crate::inputs::{Inputs, same_property};
 use crate::record::Record;
 
 /// What is asked of a report.
@@ -37,16 +42,24 @@ pub struct Dossier {
     pub(crate) plan_sha256: String,
     /// The polygons of the plan.
     pub(crate) shapes: Shapes,
+    /// What was read of the site as it is now; nothing where only the plan is known.
+    pub(crate) inputs: Inputs,
+    /// The same as a record.
+    pub(crate) inputs_record: Record,
     /// What the site adds; `None` where only the plan is known.
     pub(crate) of_site: Option<OfSite>,
 }
 
 /// What is known of the ground and what each check says.
 pub(crate) struct OfSite {
+    /// Chance with which an order is to be enough, 0 to 1.
+    pub(crate) chance_asked: f64,
     /// Light and shade, 0 to 1.
     pub(crate) shade: Raster<f32>,
     /// Slope, degrees.
     pub(crate) slope_deg: Raster<f32>,
+    /// Ground where planters ask first, with what about, such as `within 20 m of power line`.
+    pub(crate) ask_first: Vec<(String, MultiPolygon<f64>)>,
     /// Share protected today and at the target year.
     pub(crate) protected: Option<[Raster<f32>; 2]>,
     pub(crate) cover: Told,
@@ -72,11 +85,30 @@ impl OfSite {
 }
 
 impl Dossier {
-    /// The plan's record, then those of the checks that could be made.
+    /// The plan's record, that of what was read now, then those of the checks that could be made.
     pub(crate) fn records(&self) -> impl Iterator<Item = &Record> {
         let checks = self.of_site.iter().flat_map(OfSite::checks);
         let made = checks.filter_map(|(_, told)| told.as_ref().ok()).map(|(record, _)| record);
-        std::iter::once(&self.plan).chain(made)
+        [&self.plan, &self.inputs_record].into_iter().chain(made)
+    }
+
+    /// Chance with which an order is to be enough, 0 to 1: of the defaults, or of the site file where it is that of the
+    /// plan.
+    pub(crate) fn chance_asked(&self) -> Option<f64> {
+        let plan = &self.plan;
+        let mut defaults = plan.rows("/defaults");
+        let default = defaults.find(|row| plan.text(&format!("{row}/key")) == "order.confidence");
+        if let Some(row) = default {
+            return plan.text(&format!("{row}/value")).parse().ok();
+        }
+        let mut inputs = self.inputs.inputs.iter();
+        let is_same = inputs.any(|input| input.role == "site" && input.same_as_plan);
+        self.of_site.as_ref().filter(|_| is_same).map(|site| site.chance_asked)
+    }
+
+    /// Whether anything is planted.
+    pub(crate) fn plants(&self) -> bool {
+        self.plan.number("/totals/seedlings") > 0.0
     }
 }
 
@@ -88,7 +120,7 @@ pub(crate) type Told = Result<(Record, Vec<String>), Vec<Problem>>;
 /// A check that cannot be made is told in its place with its remedy; it does not stop the report.
 ///
 /// # Errors
-/// Every problem of the site, its stock and its layers; a plan that cannot be read or made.
+/// Every problem of the site, its stock and its layers; a plan that cannot be read or made, or is of another property.
 pub fn gather(
     asked: &Asked<'_>,
     enter: &mut dyn FnMut(&'static str),
@@ -109,8 +141,11 @@ pub fn gather(
         None => made_now(&fitted, asked.seed, made.path(), enter)?,
     };
     let mut dossier = of_plan(&folder)?;
+    same_property(&dossier.plan, &dossier.shapes, &folder, &fitted)?;
+    dossier.inputs = Inputs::held_against(&dossier.plan, &fitted.ready.inputs);
+    dossier.inputs_record = Record::of(REPORT_JSON, &dossier.inputs)?;
     enter("checks");
-    dossier.of_site = Some(of_site(&fitted, asked, &folder));
+    dossier.of_site = Some(of_site(&fitted, asked, &folder, dossier.plants()));
     Ok(dossier)
 }
 
@@ -144,11 +179,18 @@ fn of_plan(folder: &Path) -> Result<Dossier, Problem> {
             .remedy("make one with `hillweave plan`, without `--only zones`"));
     }
     let plan_sha256 = record_sha256(folder)?;
-    Ok(Dossier { plan, plan_sha256, shapes: shapes(folder)?, of_site: None })
+    let inputs = Inputs { inputs: Vec::new(), warnings: Vec::new() };
+    let inputs_record = Record::of(REPORT_JSON, &inputs)?;
+    let shapes = shapes(folder)?;
+    Ok(Dossier { plan, plan_sha256, shapes, inputs, inputs_record, of_site: None })
 }
 
-/// Makes every check of the plan in a folder, on all cores.
-fn of_site(fitted: &Fitted, asked: &Asked<'_>, folder: &Path) -> OfSite {
+/// Makes every check of the plan in a folder, on all cores. Where it `plants` nothing, cover alone has something to tell.
+fn of_site(fitted: &Fitted, asked: &Asked<'_>, folder: &Path, plants: bool) -> OfSite {
+    // What keeps a check from being made is told once, and a plan without plants is told as what it is.
+    let of_plants = |check: &dyn Fn() -> Told| {
+        if plants { check().map_err(told_once) } else { Err(nothing_planted()) }
+    };
     let property = &fitted.property;
     let ground = slope_aspect(&fitted.ready.elevation, SlopeMethod::Horn);
     let of_cover = || match check_cover_on(property, folder) {
@@ -156,7 +198,7 @@ fn of_site(fitted: &Fitted, asked: &Asked<'_>, folder: &Path) -> OfSite {
             let chart = made.check.chart();
             (told("cover.json", &made.check, vec![chart]), Some([made.now, made.then]))
         }
-        Err(problems) => (Err(problems), None),
+        Err(problems) => (Err(told_once(problems)), None),
     };
     let of_season = || {
         let (made, _) = season_on(property, folder)?;
@@ -181,12 +223,19 @@ fn of_site(fitted: &Fitted, asked: &Asked<'_>, folder: &Path) -> OfSite {
         told("calendar.json", &made, made.charts())
     };
     let (((cover, protected), eligible), ((season, chances), (money, calendar))) = join(
-        || join(of_cover, of_eligible),
-        || join(|| join(of_season, of_chances), || join(of_money, of_calendar)),
+        || join(of_cover, || of_plants(&of_eligible)),
+        || {
+            join(
+                || join(|| of_plants(&of_season), || of_plants(&of_chances)),
+                || join(|| of_plants(&of_money), || of_plants(&of_calendar)),
+            )
+        },
     );
     OfSite {
+        chance_asked: fitted.site.order.confidence,
         shade: hillshade(&ground, LIGHT[0], LIGHT[1]),
         slope_deg: fitted.ground.slope_deg.clone(),
+        ask_first: ask_first::ground(fitted),
         protected,
         cover,
         season,
@@ -195,6 +244,17 @@ fn of_site(fitted: &Fitted, asked: &Asked<'_>, folder: &Path) -> OfSite {
         eligible,
         chances,
     }
+}
+
+/// Why a check of what is planted says nothing of a plan without plants.
+fn nothing_planted() -> Vec<Problem> {
+    Problem::error("plan")
+        .found("nothing is planted")
+        .expected("a plan that plants something")
+        .remedy(
+            "see under Zones why each zone is left: supply, tolerances of the stock, cover and ground kept clear decide",
+        )
+        .into()
 }
 
 /// Azimuth and altitude of the light, degrees: from the upper left, as maps have it.

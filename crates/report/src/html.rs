@@ -81,6 +81,7 @@ fn section(page: &mut String, section: &Section, sheets: &[Sheet]) {
         match piece {
             Piece::Heading(words) => put(page, format_args!("<h3>{}</h3>\n", escaped(words))),
             Piece::Text(words) => put(page, format_args!("<p>{}</p>\n", escaped(words))),
+            Piece::Said(cells) => said(page, cells),
             Piece::Note(words) => {
                 put(page, format_args!("<p class=\"note\">{}</p>\n", escaped(words)));
             }
@@ -94,6 +95,19 @@ fn section(page: &mut String, section: &Section, sheets: &[Sheet]) {
         }
     }
     page.push_str("</section>\n");
+}
+
+/// A paragraph whose words from records tell where they come from.
+fn said(page: &mut String, cells: &[Cell]) {
+    page.push_str("<p>");
+    for cell in cells {
+        let words = escaped(&cell.text);
+        match source(cell) {
+            source if source.is_empty() => page.push_str(&words),
+            source => put(page, format_args!("<span{source}>{words}</span>")),
+        }
+    }
+    page.push_str("</p>\n");
 }
 
 fn list(page: &mut String, items: &[(String, String)]) {

@@ -11,6 +11,8 @@ use spatial::write::{REPORT_HTML, REPORT_JSON, REPORT_PDF, StagedFolder, Written
 use crate::document::{Document, Section};
 use crate::gather::Dossier;
 use crate::html::html;
+use crate::inputs::Input;
+use crate::letters::without_shape;
 use crate::map::sheets;
 use crate::pdf::pdf;
 use crate::sections::sections;
@@ -37,6 +39,10 @@ pub struct Summary {
     pub sheets: Vec<String>,
     /// Parts that could not be reckoned, with why.
     pub left_out: Vec<LeftOut>,
+    /// What was read of the site as it is now; empty where the plan alone was given.
+    pub inputs: Vec<Input>,
+    /// Files that are not those that the plan was made of, and letters that the PDF cannot draw.
+    pub warnings: Vec<Problem>,
 }
 
 /// A part that could not be reckoned.
@@ -67,17 +73,20 @@ pub fn write_report(
         Some(date) => format!("Planting plan, {date}"),
         None => "Planting plan".to_owned(),
     };
-    let document = Document {
+    let mut document = Document {
         property: site.clone(),
         subtitle,
         foot: format!(
-            "{site} · plan.json SHA-256 {} · hillweave {} · local rules and licensed people decide",
+            // The name comes last: where it is long it is cut, and the checksum never is.
+            "plan.json SHA-256 {} · hillweave {} · local rules and licensed people decide · {site}",
             &dossier.plan_sha256[..16],
             plan.text("/version")
         ),
         sections: sections(dossier),
         sheets: sheets(dossier, date)?,
     };
+    let mut warnings = dossier.inputs.warnings.clone();
+    warnings.extend(without_shape(&mut document)?);
     let (page, print) = join(|| html(&document), || pdf(&document));
     folder.write(REPORT_HTML, page.as_bytes())?;
     folder.write(REPORT_PDF, &print?)?;
@@ -90,6 +99,8 @@ pub fn write_report(
         sections: document.sections.iter().map(|section| section.id).collect(),
         sheets: document.sheets.iter().map(|sheet| sheet.title.clone()).collect(),
         left_out: left_out(dossier, &document.sections),
+        inputs: dossier.inputs.inputs.clone(),
+        warnings,
     };
     folder.record(REPORT_JSON, &summary)?;
     Ok((summary, folder.commit()?))

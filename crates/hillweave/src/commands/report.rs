@@ -51,6 +51,14 @@ fn words(summary: &Summary, screen: &Screen) -> String {
     for sheet in &summary.sheets {
         put_line(&mut text, "sheet", sheet);
     }
+    for problem in &summary.warnings {
+        let item = problem
+            .file
+            .as_ref()
+            .map_or_else(|| problem.item.clone(), |file| file.display().to_string());
+        let words = format!("{item}: {}; expected {}", problem.found, problem.expected);
+        put_line(&mut text, "look at", &words);
+    }
     for part in &summary.left_out {
         for problem in &part.why {
             let words = format!("{}: {}; {}", problem.item, problem.found, problem.remedy);

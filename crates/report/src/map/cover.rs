@@ -5,7 +5,7 @@ use spatial::checks::cover::BAND_EDGES;
 use spatial::problem::Problem;
 
 use super::frame::Drawn;
-use super::legend::Entry;
+use super::legend::{Entry, Group};
 use super::sheets::{Maps, OVER_SHADE};
 use crate::form::Form;
 use crate::gather::OfSite;
@@ -47,14 +47,14 @@ impl Maps<'_> {
                     ),
                 );
             }
-            let entry = |class: &Class| Entry::plain(class, String::new());
+            let entry = |class: &Class| Entry::plain(class, None);
             drawn.push(Drawn {
                 title: title.to_owned(),
                 words,
                 defs: String::new(),
                 images,
                 shapes,
-                legend: vec![(legend.title.to_owned(), legend.classes.iter().map(entry).collect())],
+                legend: vec![Group::new(legend.title, legend.classes.iter().map(entry).collect())],
                 notes: vec![
                     format!(
                         "Reckoned by `{}`: a model of growth, not a chance of failure. cover_by_year.csv has the \

@@ -5,9 +5,9 @@ use palette::escaped;
 use spatial::problem::Problem;
 use spatial::write::Paper;
 
-use super::legend::Entry;
+use super::legend::{Group, column};
 use crate::document::{Image, Sheet, SheetSvg};
-use crate::font::Metrics;
+use crate::font::{MM, Metrics};
 use crate::form::Form;
 use crate::text::put;
 
@@ -19,6 +19,10 @@ const MAP_AT_MM: [f64; 2] = [16.0, 26.0];
 const MAP_MM: [f64; 2] = [296.0, 246.0];
 /// Left of the column beside it, and its width.
 const BESIDE_MM: [f64; 2] = [324.0, 82.0];
+/// How far down it goes: the foot of the page stands below.
+const BESIDE_END_MM: f64 = 284.0;
+/// Size of the property's name.
+const NAME_PT: f64 = 10.2;
 /// Grid lines are at least so far apart.
 const GRID_MM: f64 = 45.0;
 
@@ -45,7 +49,7 @@ pub(super) struct Drawn {
     pub(super) images: Vec<Image>,
     /// Shapes, in millimetres of the map.
     pub(super) shapes: String,
-    pub(super) legend: Vec<(String, Vec<Entry>)>,
+    pub(super) legend: Vec<Group>,
     pub(super) notes: Vec<String>,
 }
 
@@ -83,11 +87,12 @@ impl Frame {
             "<defs><clipPath id=\"s{number}-frame\"><rect x=\"{left}\" y=\"{top}\" width=\"{wide}\" height=\"{high}\"/>\
              </clipPath>{}</defs>\n<rect width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n\
              <text x=\"{left}\" y=\"14\" font-size=\"7\" font-weight=\"700\">{title}</text>\n\
-             <text x=\"{left}\" y=\"21\" font-size=\"3.6\">{}</text>\n<g clip-path=\"url(#s{number}-frame)\">\n",
+             <text x=\"{left}\" y=\"21\" font-size=\"{:.3}\">{}</text>\n<g clip-path=\"url(#s{number}-frame)\">\n",
             drawn.defs,
             SHEET_MM[0],
             SHEET_MM[1],
-            escaped(&self.property)
+            NAME_PT * MM,
+            escaped(&self.one_line(&self.property, NAME_PT, SHEET_MM[0] - 2.0 * left))
         );
         let mut after = format!(
             "<g transform=\"translate({left} {top})\">\n{}{}</g>\n</g>\n<rect x=\"{left}\" y=\"{top}\" \
@@ -111,10 +116,10 @@ impl Frame {
                 left + 96.0,
                 top + high + 11.2,
                 Form::Count.words(&self.denominator.into()),
-                escaped(&self.crs)
+                escaped(&self.one_line(&self.crs, 8.5, wide - 96.0 - 42.0))
             ),
         );
-        self.beside(&mut after, &drawn.legend, &drawn.notes);
+        self.beside(&mut after, drawn.legend, &drawn.notes);
         Sheet {
             title: drawn.title,
             svg: SheetSvg { before, images: drawn.images, after },
@@ -123,43 +128,40 @@ impl Frame {
         }
     }
 
-    /// Legend, notes and sources, from top to bottom.
-    fn beside(&self, svg: &mut String, legend: &[(String, Vec<Entry>)], notes: &[String]) {
+    /// Words on one line, cut where they are too long for it.
+    fn one_line(&self, words: &str, size_pt: f64, wide_mm: f64) -> String {
+        self.regular.lines_at_most(words, size_pt, wide_mm, 1).concat()
+    }
+
+    /// Legend, notes and sources, from top to bottom; the legend has what room the others leave.
+    fn beside(&self, svg: &mut String, legend: Vec<Group>, notes: &[String]) {
         let [x, wide] = BESIDE_MM;
-        let mut y = MAP_AT_MM[1] + 2.0;
-        for (title, entries) in legend {
+        let mut lines = Vec::new();
+        let mut high = 0.0;
+        for (size, paragraphs, most) in [(7.6, notes, 8), (6.4, &self.sources[..], 2)] {
+            for words in paragraphs {
+                for line in self.regular.lines_at_most(words, size, wide, most) {
+                    lines.push((high, size, line));
+                    high += size * 0.46;
+                }
+                high += 1.4;
+            }
+            high += 3.0;
+        }
+        let top = MAP_AT_MM[1] + 2.0;
+        let (groups, legend_high) =
+            column(legend, [x, top], [wide, BESIDE_END_MM - top - high], &self.regular);
+        *svg += &groups;
+        for (y, size, line) in lines {
             put(
                 svg,
                 format_args!(
-                    "<text x=\"{x}\" y=\"{:.2}\" font-size=\"3.6\" font-weight=\"700\">{}</text>\n",
-                    y + 2.0,
-                    escaped(title)
+                    "<text x=\"{x}\" y=\"{:.2}\" font-size=\"{:.3}\">{}</text>\n",
+                    top + legend_high + y + 2.0,
+                    size * MM,
+                    escaped(&line)
                 ),
             );
-            y += 4.6;
-            for entry in entries {
-                *svg += &entry.svg([x, y], wide);
-                y += 5.9;
-            }
-            y += 4.0;
-        }
-        for (size, paragraphs) in [(7.6, notes), (6.4, &self.sources[..])] {
-            for words in paragraphs {
-                for line in self.regular.lines(words, size, wide) {
-                    put(
-                        svg,
-                        format_args!(
-                            "<text x=\"{x}\" y=\"{:.2}\" font-size=\"{:.3}\">{}</text>\n",
-                            y + 2.0,
-                            size * 25.4 / 72.0,
-                            escaped(&line)
-                        ),
-                    );
-                    y += size * 0.46;
-                }
-                y += 1.4;
-            }
-            y += 3.0;
         }
     }
 

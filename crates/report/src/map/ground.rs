@@ -6,8 +6,10 @@ use palette::Class;
 
 use super::frame::Drawn;
 use super::labels::Labels;
-use super::legend::{Entry, fill, paint, pattern};
+use super::legend::{Entry, Group};
+use super::pattern::{fill, paint, pattern};
 use super::sheets::{Maps, filled};
+use crate::sections::counted;
 
 impl Maps<'_> {
     /// Zones by slope group.
@@ -32,21 +34,21 @@ impl Maps<'_> {
         let groups = self.plan.at("/totals/slope_group_plan_ha");
         let entry = |class: &Class| {
             let ha = groups.get(&class.key).and_then(serde_json::Value::as_f64).unwrap_or(0.0);
-            Entry::of_class(paint(number, "slope", class), class, Self::hectares(ha))
+            Entry::of_class(paint(number, "slope", class), class, Some(ha))
         };
         Drawn {
             title: "Ground: zones by slope".to_owned(),
             words: format!(
-                "{} planting zones, each in the colour of the slope group that holds most of it, with kept stands and \
+                "{}, each in the colour of the slope group that holds most of it, with kept stands and \
                  ground kept clear",
-                self.dossier.shapes.zones.len()
+                counted(self.dossier.shapes.zones.len(), "planting zone")
             ),
             defs,
             images: self.shade.clone(),
             shapes,
             legend: vec![
-                ("Slope group (LUC)".to_owned(), legend.classes.iter().map(entry).collect()),
-                ("Not planted".to_owned(), others),
+                Group::new("Slope group (LUC)", legend.classes.iter().map(entry).collect()),
+                Group::new("Not planted", others),
             ],
             notes: vec![
                 "A zone is drawn in the colour of its largest group; hectares of groups are from the cells of all \

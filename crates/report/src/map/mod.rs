@@ -8,6 +8,7 @@ mod ground;
 mod labels;
 mod legend;
 mod mosaic;
+mod pattern;
 mod sheets;
 
 pub(crate) use sheets::sheets;

@@ -6,8 +6,10 @@ use palette::Class;
 
 use super::frame::Drawn;
 use super::labels::Labels;
-use super::legend::{Entry, fill, paint, pattern, stripes};
+use super::legend::{Entry, Group};
+use super::pattern::{fill, paint, pattern, stripes};
 use super::sheets::{Maps, filled};
+use crate::sections::counted;
 
 impl Maps<'_> {
     /// Lines with their shares, by zone.
@@ -57,23 +59,27 @@ impl Maps<'_> {
         shapes += &labels.svg();
         let entry = |class: &Class| {
             let ha = self.order_ha(&class.key);
-            Entry::of_class(paint(number, "line", class), class, Self::hectares(ha))
+            Entry::of_class(paint(number, "line", class), class, Some(ha))
         };
         if let Some(class) = left {
-            others.push(Entry::plain(
-                class,
-                Self::hectares(self.plan.number("/totals/left_plan_ha")),
-            ));
+            // Of zones whose gaps are filled, what stands between is not left: it was never open.
+            let open = self.plan.number("/totals/left_open_plan_ha");
+            others.push(Entry::plain(class, Some(open)));
         }
         Drawn {
             title: "Mosaic: what is planted where".to_owned(),
-            words: format!("{} lines over {} zones", self.lines.classes.len(), self.dossier.shapes.zones.len()),
+            words: format!(
+                "{} in {} of {}",
+                counted(self.lines.classes.len(), "line"),
+                planted.len(),
+                counted(self.dossier.shapes.zones.len(), "zone")
+            ),
             defs,
             images: self.shade.clone(),
             shapes,
             legend: vec![
-                ("Lines".to_owned(), self.lines.classes.iter().map(entry).collect()),
-                ("Not planted".to_owned(), others),
+                Group::new("Lines", self.lines.classes.iter().map(entry).collect()),
+                Group::new("Not planted", others),
             ],
             notes: vec![
                 "Stripes: a zone that lines share, as wide as their shares; plants stand mixed.".to_owned(),

@@ -8,14 +8,17 @@ use terrain::Raster;
 
 use super::cells::picture;
 use super::frame::{Drawn, Frame};
-use super::legend::{Entry, fill, paint, pattern};
+use super::legend::Entry;
+use super::pattern::{fill, paint, pattern};
 use crate::document::{Image, Sheet};
-use crate::form::Form;
 use crate::gather::{Dossier, OfSite};
 use crate::record::Record;
+use crate::sections::counted;
 
 /// How much of a colour covers the shade of the land.
 pub(super) const OVER_SHADE: f64 = 0.74;
+/// Files of the plan that a sheet names.
+const INPUTS: usize = 10;
 /// Steps of grey of the shade.
 const GREYS: usize = 24;
 
@@ -56,7 +59,7 @@ fn sources(dossier: &Dossier, date: Option<Day>) -> Vec<String> {
         ),
         format!("Plan: plan.json, SHA-256 {}", &dossier.plan_sha256[..16]),
     ];
-    for row in plan.rows("/inputs") {
+    for row in plan.rows("/inputs").take(INPUTS) {
         let (role, file, sum) = (
             plan.text(&format!("{row}/role")),
             plan.text(&format!("{row}/file")),
@@ -65,7 +68,24 @@ fn sources(dossier: &Dossier, date: Option<Day>) -> Vec<String> {
         let name = std::path::Path::new(file)
             .file_name()
             .map_or(file.into(), |name| name.to_string_lossy());
-        told.push(format!("{}: {name}, {}", role.replace('_', " "), sum.get(..12).unwrap_or(sum)));
+        // A file may have many roles: its name and checksum come first, so that they are never cut.
+        told.push(format!("{name}, {}: {}", sum.get(..12).unwrap_or(sum), role.replace('_', " ")));
+    }
+    if plan.len("/inputs") > INPUTS {
+        told.push(format!(
+            "and {}, under What this rests on",
+            counted(plan.len("/inputs") - INPUTS, "more file")
+        ));
+    }
+    let others: Vec<&str> = dossier
+        .inputs
+        .inputs
+        .iter()
+        .filter(|input| !input.same_as_plan)
+        .map(|input| input.file.as_str())
+        .collect();
+    if !others.is_empty() {
+        told.push(format!("Read now, and not as the plan's: {}", others.join(", ")));
     }
     told.push(format!("hillweave {}", plan.text("/version")));
     told
@@ -127,11 +147,6 @@ impl Maps<'_> {
         picture(id, raster, (&self.frame.paper, Frame::offset_mm()), colours, colour)
     }
 
-    /// Hectares in words.
-    pub(super) fn hectares(value: f64) -> String {
-        format!("{} ha", Form::Fixed(1).words(&value.into()))
-    }
-
     /// Stands and ground kept clear, with their patterns and entries.
     pub(super) fn unplanted(&self, number: usize) -> (String, String, Vec<Entry>) {
         let land = palette::land();
@@ -147,7 +162,7 @@ impl Maps<'_> {
             for (_, shape) in all {
                 shapes += &filled(&self.path(shape), &paint, 0.9);
             }
-            entries.push(Entry::of_class(paint, class, Self::hectares(self.plan.number(area))));
+            entries.push(Entry::of_class(paint, class, Some(self.plan.number(area))));
         }
         (defs, shapes, entries)
     }

@@ -15,8 +15,6 @@ const SIDE_MM: f64 = 16.0;
 const ABOVE_MM: f64 = 16.0;
 /// Below it, where the foot stands.
 const BELOW_MM: f64 = 18.0;
-/// Width of the text.
-const WIDE_MM: f64 = A4_MM[0] - 2.0 * SIDE_MM;
 /// Height of a line over the size of its letters.
 const LEADING: f64 = 1.32;
 
@@ -26,6 +24,8 @@ const CELL_PT: f64 = 7.8;
 const CELL_MM: f64 = CELL_PT * MM * LEADING;
 /// Between columns.
 const GAP_MM: f64 = 2.2;
+/// Sizes at which the summary is tried.
+const SCALES: [f64; 4] = [1.0, 0.9, 0.8, 0.7];
 /// Room that a heading asks for with what follows it.
 const SECTION_MM: f64 = 64.0;
 
@@ -57,23 +57,24 @@ pub(super) struct Laid {
 /// # Errors
 /// When a font cannot be read, a fault of the program.
 pub(super) fn laid(document: &Document) -> Result<Laid, Problem> {
-    let [regular, bold] = Metrics::both()?;
-    let mut pen = Pen {
-        regular,
-        bold,
-        done: Vec::new(),
-        page: String::new(),
-        y: ABOVE_MM,
-        marks: Vec::new(),
-    };
-    pen.line(&document.property, 20.0, true, 0.0);
-    pen.y += 0.5;
-    pen.paragraph(&document.subtitle, 11.0, false, 3.0);
-    for (at, section) in document.sections.iter().enumerate() {
-        // The summary has a page of its own, and what comes after it begins on another.
-        if at == 1 {
-            pen.turn();
+    let mut sections = document.sections.iter();
+    let summary = sections.next();
+    // The summary has a page of its own: it is drawn smaller where it is long.
+    let mut pen = Pen::new()?;
+    for scale in SCALES {
+        pen = Pen { scale, ..Pen::new()? };
+        pen.name(&document.property);
+        pen.paragraph(&document.subtitle, 11.0, false, 3.0);
+        if let Some(summary) = summary {
+            pen.section(summary, &document.sheets);
         }
+        if pen.done.is_empty() {
+            break;
+        }
+    }
+    pen.turn();
+    pen.scale = 1.0;
+    for section in sections {
         pen.section(section, &document.sheets);
     }
     pen.turn();
@@ -87,9 +88,29 @@ struct Pen<'f> {
     page: String,
     y: f64,
     marks: Vec<Mark>,
+    /// Size of what is drawn, against the usual.
+    scale: f64,
+}
+
+impl Pen<'static> {
+    fn new() -> Result<Self, Problem> {
+        let [regular, bold] = Metrics::both()?;
+        let (done, page, marks) = (Vec::new(), String::new(), Vec::new());
+        Ok(Self { regular, bold, done, page, y: ABOVE_MM, marks, scale: 1.0 })
+    }
 }
 
 impl Pen<'_> {
+    /// Height of a page, before it is drawn smaller.
+    fn high_mm(&self) -> f64 {
+        A4_MM[1] / self.scale
+    }
+
+    /// Width of the text, before it is drawn smaller.
+    fn wide_mm(&self) -> f64 {
+        A4_MM[0] / self.scale - 2.0 * SIDE_MM
+    }
+
     fn metrics(&self, is_bold: bool) -> &Metrics<'_> {
         if is_bold { &self.bold } else { &self.regular }
     }
@@ -101,7 +122,10 @@ impl Pen<'_> {
     /// Begins a new page, unless this one is empty.
     fn turn(&mut self) {
         if !self.page.is_empty() {
-            let svg = std::mem::take(&mut self.page);
+            let mut svg = std::mem::take(&mut self.page);
+            if self.scale < 1.0 {
+                svg = format!("<g transform=\"scale({})\">\n{svg}</g>\n", self.scale);
+            }
             self.done.push(Leaf { size_mm: A4_MM, svg });
         }
         self.y = ABOVE_MM;
@@ -109,7 +133,7 @@ impl Pen<'_> {
 
     /// Begins a new page where less than this is left; says whether it did.
     fn need(&mut self, high_mm: f64) -> bool {
-        let turns = self.y + high_mm > A4_MM[1] - BELOW_MM && self.y > ABOVE_MM;
+        let turns = self.y + high_mm > self.high_mm() - BELOW_MM && self.y > ABOVE_MM;
         if turns {
             self.turn();
         }
@@ -136,11 +160,23 @@ impl Pen<'_> {
     }
 
     fn paragraph(&mut self, words: &str, size_pt: f64, is_bold: bool, after_mm: f64) {
-        let lines = self.metrics(is_bold).lines(words, size_pt, WIDE_MM);
+        let lines = self.metrics(is_bold).lines(words, size_pt, self.wide_mm());
         for line in lines {
             self.line(&line, size_pt, is_bold, 0.0);
         }
         self.y += after_mm;
+    }
+
+    /// The name of the property: large, smaller where it is long, and never more than a few lines.
+    fn name(&mut self, name: &str) {
+        const SIZES_PT: [f64; 2] = [20.0, 12.0];
+        const LINES: usize = 2;
+        let is_short = self.bold.lines(name, SIZES_PT[0], self.wide_mm()).len() <= LINES;
+        let size_pt = SIZES_PT[usize::from(!is_short)];
+        for line in self.bold.lines_at_most(name, size_pt, self.wide_mm(), LINES) {
+            self.line(&line, size_pt, true, 0.0);
+        }
+        self.y += 0.5;
     }
 
     fn section(&mut self, section: &Section, sheets: &[Sheet]) {
@@ -149,12 +185,17 @@ impl Pen<'_> {
         }
         self.need(SECTION_MM);
         self.y += 4.0;
-        let mark = Mark { title: section.title.to_owned(), page: self.done.len(), top_mm: self.y };
+        let mark = Mark {
+            title: section.title.to_owned(),
+            page: self.done.len(),
+            top_mm: self.y * self.scale,
+        };
         self.marks.push(mark);
         self.line(section.title, 15.0, true, 0.0);
         let y = self.y + 0.4;
+        let across = self.wide_mm();
         self.put(format_args!(
-            "<path d=\"M{SIDE_MM} {y:.3}h{WIDE_MM}\" stroke=\"#616505\" stroke-width=\".7\"/>\n"
+            "<path d=\"M{SIDE_MM} {y:.3}h{across:.3}\" stroke=\"#616505\" stroke-width=\".7\"/>\n"
         ));
         self.y += 3.0;
         for piece in &section.pieces {
@@ -166,6 +207,10 @@ impl Pen<'_> {
                     self.y += 0.8;
                 }
                 Piece::Text(words) => self.paragraph(words, 9.5, false, 2.0),
+                Piece::Said(cells) => {
+                    let words: String = cells.iter().map(|cell| cell.text.as_str()).collect();
+                    self.paragraph(&words, 9.5, false, 2.0);
+                }
                 Piece::Note(words) => self.paragraph(words, 8.0, false, 2.0),
                 Piece::Mind(words) => self.framed(words),
                 Piece::List(items) => self.list(items),
@@ -178,12 +223,13 @@ impl Pen<'_> {
 
     fn framed(&mut self, words: &str) {
         const PAD: f64 = 2.5;
-        let lines = self.bold.lines(words, 9.5, WIDE_MM - 2.0 * PAD);
+        let lines = self.bold.lines(words, 9.5, self.wide_mm() - 2.0 * PAD);
         let high = lines.len() as f64 * 9.5 * MM * LEADING + 2.0 * PAD;
         self.need(high);
         let top = self.y;
+        let across = self.wide_mm();
         self.put(format_args!(
-            "<rect x=\"{SIDE_MM}\" y=\"{top:.3}\" width=\"{WIDE_MM}\" height=\"{high:.3}\" fill=\"none\" \
+            "<rect x=\"{SIDE_MM}\" y=\"{top:.3}\" width=\"{across:.3}\" height=\"{high:.3}\" fill=\"none\" \
              stroke=\"#222\" stroke-width=\".5\"/>\n"
         ));
         self.y += PAD;
@@ -198,7 +244,7 @@ impl Pen<'_> {
         const SIZE: f64 = 9.0;
         for (about, words) in items {
             let head = if about.is_empty() { String::new() } else { format!("{about}: ") };
-            let wide = WIDE_MM - INDENT;
+            let wide = self.wide_mm() - INDENT;
             // The first line begins with what it is about, in bold, when that leaves room.
             let taken = self.bold.width_mm(&head, SIZE);
             let is_inline = taken < wide * 0.6;
@@ -272,8 +318,9 @@ impl Pen<'_> {
             }
             self.row(table, &cells, &wide, false);
             let y = self.y + 0.3;
+            let across = self.wide_mm();
             self.put(format_args!(
-                "<path d=\"M{SIDE_MM} {y:.3}h{WIDE_MM}\" stroke=\"#bbb\" stroke-width=\".15\"/>\n"
+                "<path d=\"M{SIDE_MM} {y:.3}h{across:.3}\" stroke=\"#bbb\" stroke-width=\".15\"/>\n"
             ));
             self.y += 0.9;
         }
@@ -300,18 +347,19 @@ impl Pen<'_> {
                     .collect::<Vec<_>>()
             });
             // A word that is very long, such as a checksum, is parted.
-            (heads.chain(cells).fold(0.0, f64::max) + GAP_MM + 0.2).min(WIDE_MM * 0.4)
+            (heads.chain(cells).fold(0.0, f64::max) + GAP_MM + 0.2).min(self.wide_mm() * 0.4)
         };
         let least: Vec<f64> = (0..table.columns.len()).map(longest).collect();
         let parts: Vec<f64> = table.columns.iter().map(|column| column.width).collect();
-        shared(&parts, &least, WIDE_MM)
+        shared(&parts, &least, self.wide_mm())
     }
 
     fn heads(&mut self, table: &Table, heads: &[Vec<String>], wide: &[f64]) {
         self.row(table, heads, wide, true);
         let y = self.y + 0.4;
+        let across = self.wide_mm();
         self.put(format_args!(
-            "<path d=\"M{SIDE_MM} {y:.3}h{WIDE_MM}\" stroke=\"#222\" stroke-width=\".35\"/>\n"
+            "<path d=\"M{SIDE_MM} {y:.3}h{across:.3}\" stroke=\"#222\" stroke-width=\".35\"/>\n"
         ));
         self.y += 1.4;
     }
@@ -336,8 +384,8 @@ impl Pen<'_> {
 
     fn picture(&mut self, picture: &Picture) {
         let [wide, high] = picture.size;
-        let room = A4_MM[1] - ABOVE_MM - BELOW_MM - 12.0;
-        let scale = (WIDE_MM / wide).min(room / high);
+        let room = self.high_mm() - ABOVE_MM - BELOW_MM - 12.0;
+        let scale = (self.wide_mm() / wide).min(room / high);
         let [wide_mm, high_mm] = [wide * scale, high * scale];
         self.need(high_mm + 8.0);
         let y = self.y;
@@ -382,7 +430,7 @@ impl Pen<'_> {
             let y = high - if wide > A4_MM[0] { 5.0 } else { 9.0 };
             let number = format!("{} of {count}", at + 1);
             let right = wide - SIDE_MM - regular.width_mm(&number, 7.5);
-            let foot = regular.lines(foot, 7.0, right - SIDE_MM - 6.0);
+            let foot = regular.lines_at_most(foot, 7.0, right - SIDE_MM - 6.0, 2);
             let mut feet = String::new();
             for (line, words) in foot.iter().enumerate() {
                 put(
@@ -436,8 +484,83 @@ fn shared(parts: &[f64], least: &[f64], wide: f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
+    use serde_json::json;
 
     use super::*;
+    use crate::sections::sections;
+    use crate::sections::tests::dossier;
+
+    const WIDE_MM: f64 = A4_MM[0] - 2.0 * SIDE_MM;
+
+    /// A name without a place to part it, and one of many words.
+    #[test]
+    fn a_long_name_stays_on_the_page() {
+        for name in ["Longname".repeat(40), "a long name ".repeat(40)] {
+            let document = Document {
+                property: name.clone(),
+                subtitle: String::new(),
+                foot: name,
+                sections: Vec::new(),
+                sheets: Vec::new(),
+            };
+            let laid = laid(&document).unwrap();
+            let [regular, bold] = Metrics::both().unwrap();
+            let svg = &laid.leaves[0].svg;
+            let mut held = 0;
+            for text in svg.split("<text ").skip(1) {
+                let number = |name: &str| -> f64 {
+                    text.split_once(&format!("{name}=\""))
+                        .unwrap()
+                        .1
+                        .split_once('"')
+                        .unwrap()
+                        .0
+                        .parse()
+                        .unwrap()
+                };
+                let metrics = if text.contains("font-weight") { &bold } else { &regular };
+                let words = text.split_once('>').unwrap().1.split_once('<').unwrap().0;
+                let end = number("x") + metrics.width_mm(words, number("font-size") / MM);
+                assert!(end <= A4_MM[0] - SIDE_MM + 0.1, "{words} ends at {end}");
+                assert!(number("y") < A4_MM[1], "{words}");
+                held += 1;
+            }
+            assert!((4..8).contains(&held), "{held} lines of name and foot");
+        }
+    }
+
+    /// As much as a plan can have: 30 lines with long names, each short over several winters, and many distances
+    /// within which to ask first.
+    #[test]
+    fn the_summary_of_a_large_plan_is_one_page() {
+        let name =
+            |at: usize| format!("{at} a line whose name is as long as names of lines may well be");
+        let line = |at: usize| json!({"name": name(at), "stock_kind": "seed_line", "plan_area_ha": at, "seedlings": 1000, "order_qty": 1200});
+        let order = |at: usize| json!({"stock_name": name(at), "season": 2028, "needed": 1300, "order_qty": 1200, "chance": 0.5, "held_back_by": "supply"});
+        let caution = |about: String| json!({"about": about, "zones": (0..12).map(|at| format!("Z{at:03}")).collect::<Vec<_>>(), "plan_area_ha": 9.0, "text": "what is asked first of whom, and what is kept away from it, ".repeat(4)});
+        let steep = |slope: usize| json!({"about": format!("slopes over {slope}°"), "zones": ["Z001"], "plan_area_ha": 9.0, "text": "people and machines of one kind or another need a site safety plan here; local rules and licensed people decide"});
+        let asks =
+            (0..10).map(|at| format!("within 20 m of a thing of which there are ten, number {at}"));
+        let others = asks.chain(["fire".to_owned()]).map(caution);
+        let cautions: Vec<_> = [15, 22, 35].map(steep).into_iter().chain(others).collect();
+        let plan = json!({
+            "totals": {"seedlings": 30_000},
+            "orders": (0..30).map(line).collect::<Vec<_>>(),
+            "line_orders": (0..30).map(order).collect::<Vec<_>>(),
+            "seasons": [{"seedlings": 1}, {"seedlings": 1}, {"seedlings": 1}],
+            "cautions": cautions,
+        });
+        let document = Document {
+            property: "A property with a long name ".repeat(10),
+            subtitle: "Planting plan".to_owned(),
+            foot: "foot".to_owned(),
+            sections: sections(&dossier(plan)),
+            sheets: Vec::new(),
+        };
+        let laid = laid(&document).unwrap();
+        assert_eq!(laid.marks[0].page, 0);
+        assert_eq!(laid.marks[1].page, 1, "{}", laid.leaves[1].svg);
+    }
 
     proptest! {
         #[test]

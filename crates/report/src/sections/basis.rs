@@ -10,21 +10,28 @@ use crate::record::{Cell, Record};
 
 pub(super) fn basis(dossier: &Dossier) -> Section {
     let plan = &dossier.plan;
-    let mut pieces = vec![Piece::Text(format!(
-        "Made by hillweave {} with seed {} in {}. Every figure of this report stands in one of its records, at the place \
-         that its cell names: plan.json, whose SHA-256 is {}, and the records that hillweave cover, season, money, \
-         calendar, eligible and chances write of that plan.",
-        plan.text("/version"),
-        Form::Year.words(plan.at("/seed")),
-        plan.text("/crs"),
-        dossier.plan_sha256,
-    ))];
-    let mut looked: Vec<(String, String)> = Vec::new();
-    for warning in dossier.records().flat_map(super::warnings_of) {
-        if !looked.contains(&warning) {
-            looked.push(warning);
-        }
-    }
+    let words = |text: String| Cell::words(text);
+    let mut pieces = vec![
+        Piece::Said(vec![
+            words(format!("Made by hillweave {} with seed ", plan.text("/version"))),
+            plan.cell("/seed", Form::Text),
+            words(format!(" in {}, of plan.json, whose SHA-256 is {}", plan.text("/crs"), dossier.plan_sha256)),
+            words(match dossier.of_site {
+                Some(_) => ", and of the records that hillweave cover, season, money, calendar, eligible and chances \
+                            write of that plan."
+                    .to_owned(),
+                None => ".".to_owned(),
+            }),
+        ]),
+        Piece::Note(
+            "A figure of a table, and of the first paragraph, stands in one of these records at the place that its cell \
+             names. Three kinds do not name theirs: figures in other sentences, captions, legends and cautions, which are \
+             of the same records; how many lines, zones, winters and pieces there are, which are counted; and under Schemes \
+             and grants the hectares of pieces, which are summed from eligible.json."
+                .to_owned(),
+        ),
+    ];
+    let looked = to_look_at(dossier);
     if !looked.is_empty() {
         pieces.push(Piece::Heading("To look at".to_owned()));
         pieces.push(Piece::List(looked));
@@ -35,9 +42,36 @@ pub(super) fn basis(dossier: &Dossier) -> Section {
         Field::new("File", "file", Form::Text, 50.0),
         Field::new("SHA-256", "sha256", Form::Text, 100.0),
     ];
-    pieces.push(table(plan, "What was read", plan.rows("/inputs"), &fields));
+    pieces.push(table(plan, "What the plan was made of", plan.rows("/inputs"), &fields));
+    if dossier.of_site.is_some() {
+        pieces.push(read_now(&dossier.inputs_record));
+    }
     pieces.push(defaults(dossier));
     Section { id: "basis", title: "What this rests on", pieces }
+}
+
+/// What every record asks to look at, each thing once.
+pub(super) fn to_look_at(dossier: &Dossier) -> Vec<(String, String)> {
+    let mut looked: Vec<(String, String)> = Vec::new();
+    for warning in dossier.records().flat_map(super::warnings_of) {
+        if !looked.contains(&warning) {
+            looked.push(warning);
+        }
+    }
+    looked
+}
+
+/// Files of the site as they are now, of which the checks, the shade of the land and slopes are.
+fn read_now(record: &Record) -> Piece {
+    let fields = [
+        Field::new("For", "role", Form::Words, 24.0),
+        Field::new("File", "file", Form::Text, 40.0),
+        Field::new("Same as the plan's", "same_as_plan", Form::Text, 14.0),
+        Field::new("SHA-256", "sha256", Form::Text, 96.0),
+    ];
+    let caption =
+        "What was read now: the checks, the shade of the land and slopes are of these files";
+    table(record, caption, record.rows("/inputs"), &fields)
 }
 
 /// How far merging moved ground between classes.

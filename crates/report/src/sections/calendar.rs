@@ -1,6 +1,6 @@
 //! The work by month.
 
-use super::{Field, picture, table, told};
+use super::{Field, counted, picture, table, told};
 use crate::document::{Piece, Section};
 use crate::form::Form;
 use crate::gather::Dossier;
@@ -36,14 +36,17 @@ pub(super) fn calendar(dossier: &Dossier) -> Section {
             let instead = Form::Text.words(record.at(&format!("{row}/plants_in")));
             let may = may.map_or_else(
                 || "may be ten years late without missing a winter".to_owned(),
-                |months| format!("may be {months} months late before a winter is missed"),
+                |months| {
+                    let months = counted(months as usize, "month");
+                    format!("may be {months} late before a winter is missed")
+                },
             );
             let then = if misses.is_empty() {
                 String::new()
             } else {
                 format!(
-                    "; {} months late, planting of {misses} is done in {instead}",
-                    record.number(&format!("{row}/late_months"))
+                    "; {} late, planting of {misses} is done in {instead}",
+                    counted(record.number(&format!("{row}/late_months")).round() as usize, "month")
                 )
             };
             (record.text(&format!("{row}/task")).to_owned(), may + &then)

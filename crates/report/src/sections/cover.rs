@@ -32,7 +32,15 @@ pub(super) fn cover(dossier: &Dossier) -> Section {
         );
         facts.add("for", record, "/remedies_nzd", Form::Dollars, "NZ$");
         facts.add("mended later", record, "/late_remedies_plan_ha", Form::Fixed(1), "ha of map");
+        facts.add("for", record, "/late_remedies_nzd", Form::Dollars, "NZ$");
         facts.add("without a remedy", record, "/no_remedy_plan_ha", Form::Fixed(1), "ha of map");
+        facts.add(
+            "in pieces too small to list",
+            record,
+            "/below_small_plan_ha",
+            Form::Fixed(1),
+            "ha of map, without a remedy or its cost",
+        );
         facts.add(
             "soil washed off then",
             record,
@@ -40,7 +48,14 @@ pub(super) fn cover(dossier: &Dossier) -> Section {
             Form::Percent(0),
             "of today's, sheet and rill alone",
         );
-        let mut pieces = vec![facts.piece("Will the steep ground be protected")];
+        let mut pieces = vec![
+            facts.piece("Will the steep ground be protected"),
+            Piece::Note(
+                "What is mended in time and later, what has no remedy and what is too small to list make up what is below \
+                 the target, but for cells that a border cuts: pieces have whole cells."
+                    .to_owned(),
+            ),
+        ];
         if let Some(chart) = charts.first() {
             pieces.extend(picture("cover", chart, "Share of ground that may slip protected, by slope group and year; the line across is the target"));
         }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::told;
+use super::{counted, told};
 use crate::document::{Column, Piece, Section, Table};
 use crate::form::Form;
 use crate::gather::Dossier;
@@ -45,7 +45,7 @@ fn verdicts(record: &Record) -> Piece {
         for verdict in ["meets", "does_not_meet", "cannot_be_told"] {
             let (count, ha) = sums.get(verdict).copied().unwrap_or_default();
             let ha = Form::Fixed(1).words(&ha.into());
-            cells.push(Cell::words(format!("{count} pieces, {ha} ha")));
+            cells.push(Cell::words(format!("{}, {ha} ha", counted(count, "piece"))));
         }
         cells.push(record.cell(&format!("{rule}/check_with"), Form::Text));
         rows.push(cells);

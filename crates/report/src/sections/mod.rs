@@ -151,6 +151,12 @@ fn told(
     }
 }
 
+/// So many things: `1 zone`, `2 zones`.
+pub(crate) fn counted(count: usize, thing: &str) -> String {
+    let count = Form::Count.words(&count.into());
+    if count == "1" { format!("{count} {thing}") } else { format!("{count} {thing}s") }
+}
+
 /// Why a check says nothing.
 fn missing(problem: &Problem) -> (String, String) {
     let mut words = problem.found.clone();
@@ -215,5 +221,35 @@ fn view_box(svg: &str) -> Option<[f64; 2]> {
     match sides[..] {
         [_, _, wide, high] if wide > 0.0 && high > 0.0 => Some([wide, high]),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use serde_json::{Value, json};
+    use spatial::plan::Shapes;
+
+    use super::*;
+    use crate::inputs::Inputs;
+
+    /// What a report of a plan alone is made from.
+    pub(crate) fn dossier(plan: Value) -> Dossier {
+        Dossier {
+            plan: Record::read("plan.json", plan),
+            plan_sha256: "0".repeat(64),
+            shapes: Shapes::default(),
+            inputs: Inputs { inputs: Vec::new(), warnings: Vec::new() },
+            inputs_record: Record::read("report.json", json!({})),
+            of_site: None,
+        }
+    }
+
+    #[test]
+    fn one_is_not_many() {
+        assert_eq!(counted(1, "piece"), "1 piece");
+        assert_eq!(
+            [0, 2, 1200].map(|count| counted(count, "zone")),
+            ["0 zones", "2 zones", "1,200 zones"]
+        );
     }
 }

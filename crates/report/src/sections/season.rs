@@ -1,6 +1,6 @@
 //! Bloom and bees.
 
-use super::{Field, picture, table, told};
+use super::{Field, counted, picture, table, told};
 use crate::document::{Piece, Section};
 use crate::form::Form;
 use crate::gather::Dossier;
@@ -10,9 +10,9 @@ pub(super) fn season(dossier: &Dossier) -> Section {
     let of_check = dossier.of_site.as_ref().map(|site| &site.season);
     let pieces = told(of_check, "Bloom and bees", |record, charts| {
         let mut pieces = vec![Piece::Text(format!(
-            "Something flowers in {} weeks of a usual year, and in {} of them bees fly on some days. Bees are taken to fly \
+            "Something flowers in {} of a usual year, and in {} of them bees fly on some days. Bees are taken to fly \
              from {} °C on, in wind below {} m/s and without rain.",
-            Form::Count.words(record.at("/bloom_weeks")),
+            counted(record.number("/bloom_weeks").round() as usize, "week"),
             Form::Count.words(record.at("/flying_weeks")),
             record.number("/rules/least_c"),
             record.number("/rules/most_wind_ms"),
@@ -24,8 +24,11 @@ pub(super) fn season(dossier: &Dossier) -> Section {
         pieces.push(lines(record));
         if record.len("/gaps") > 0 {
             pieces.push(Piece::Text(format!(
-                "{} stretches without bloom lie within the season; season.json has them.",
-                record.len("/gaps")
+                "{} without bloom within the season; season.json tells when.",
+                match record.len("/gaps") {
+                    1 => "There is one stretch".to_owned(),
+                    count => format!("There are {count} stretches"),
+                }
             )));
         }
         let fields = [

@@ -32,16 +32,18 @@ pub(super) fn zones(dossier: &Dossier) -> Section {
     }
 }
 
-/// One row a block, as the crew has it.
+/// One row a block, as the crew has it. Hectares are those of the block; slope is that of its zone.
 fn cards(plan: &Record) -> Table {
     let zones = by_id(plan, "/zones", "zone_id");
+    let blocks = by_id(plan, "/blocks", "block_id");
     let cells = |row: String| {
         let zone = zones.get(plan.text(&format!("{row}/zone_id"))).cloned().unwrap_or_default();
         let card = |name: &str, form: Form| plan.cell(&format!("{row}/{name}"), form);
+        let block = blocks.get(plan.text(&format!("{row}/block_id"))).cloned().unwrap_or_default();
         let of_zone = |name: &str, form: Form| plan.cell(&format!("{zone}/{name}"), form);
         vec![
             card("zone_id", Form::Text),
-            of_zone("plan_area_ha", Form::Fixed(2)),
+            plan.cell(&format!("{block}/plan_area_ha"), Form::Fixed(2)),
             of_zone("slope_group", Form::Text),
             of_zone("slope_mean_deg", Form::Fixed(0)),
             card("letter", Form::Text),
@@ -55,7 +57,7 @@ fn cards(plan: &Record) -> Table {
         ]
     };
     Table {
-        caption: "Zone cards, one row a block".to_owned(),
+        caption: "Zone cards, one row a block; group and slope are those of its zone".to_owned(),
         columns: vec![
             Column::words("Zone", 9.0),
             Column::numbers("ha of map", 9.0),
@@ -113,19 +115,31 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_card_takes_its_ground_from_its_zone() {
+    fn a_card_has_the_hectares_of_its_block_and_the_slope_of_its_zone() {
         let plan = Record::read(
             "plan.json",
             json!({
-                "zones": [{"zone_id": "Z001", "plan_area_ha": 1.0}, {"zone_id": "Z002", "plan_area_ha": 2.5}],
-                "cards": [{"zone_id": "Z002", "seedlings": 0, "season": null}],
+                "zones": [
+                    {"zone_id": "Z001", "plan_area_ha": 1.0, "slope_mean_deg": 9.0},
+                    {"zone_id": "Z002", "plan_area_ha": 2.5, "slope_mean_deg": 31.0},
+                ],
+                "blocks": [
+                    {"block_id": "Z002-a", "plan_area_ha": 1.75},
+                    {"block_id": "Z002-b", "plan_area_ha": 0.75},
+                ],
+                "cards": [
+                    {"zone_id": "Z002", "block_id": "Z002-a", "seedlings": 0, "season": null},
+                    {"zone_id": "Z002", "block_id": "Z002-b", "seedlings": 7, "season": 2028},
+                ],
             }),
         );
         let table = cards(&plan);
-        let words: Vec<&str> =
-            table.rows[0].iter().map(|cell: &crate::record::Cell| cell.text.as_str()).collect();
-        assert_eq!(words[..2], ["Z002", "2.50"]);
-        assert_eq!((words[6], words[7]), ("–", "0"), "not known is told apart from none");
+        let words = |row: usize| -> Vec<&str> {
+            table.rows[row].iter().map(|cell: &crate::record::Cell| cell.text.as_str()).collect()
+        };
+        assert_eq!(words(0)[..4], ["Z002", "1.75", "–", "31"]);
+        assert_eq!(words(1)[..4], ["Z002", "0.75", "–", "31"]);
+        assert_eq!((words(0)[6], words(0)[7]), ("–", "0"), "not known is told apart from none");
         assert_eq!(table.rows[0].len(), table.columns.len());
     }
 }

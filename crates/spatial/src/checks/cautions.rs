@@ -77,6 +77,6 @@ pub(super) fn caution(
         zones: concerned.iter().map(|(zone, _)| zone.id.clone()).collect(),
         zone_areas_m2: concerned.iter().map(|(_, area)| *area).collect(),
         plan_area_ha: PlanHectares::from_m2(area),
-        text: format!("{text}; local rules and licensed people decide"),
+        text: format!("{}; local rules and licensed people decide", text.trim_end_matches('.')),
     })
 }
