@@ -33,6 +33,18 @@ struct Answer {
 
 impl Bench {
     fn open(folder: &Path) -> Self {
+        let (mut bench, link) = Self::begin(folder);
+        let (_, key) = link.split_once("/?key=").unwrap();
+        let answer = bench.raw("GET", &format!("/?key={key}"), &[], b"");
+        assert_eq!(answer.status, 303, "{}", answer.head);
+        let cookie =
+            answer.head.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap();
+        cookie.split(';').next().unwrap().clone_into(&mut bench.cookie);
+        bench
+    }
+
+    /// A bench whose link has not been used, and the link.
+    fn begin(folder: &Path) -> (Self, String) {
         let mut child = Command::new(env!("CARGO_BIN_EXE_hillweave"))
             .args(["open", ".", "--quiet"])
             .current_dir(folder)
@@ -41,15 +53,9 @@ impl Bench {
             .unwrap();
         let mut link = String::new();
         BufReader::new(child.stdout.take().unwrap()).read_line(&mut link).unwrap();
-        let (host, key) = link.trim().split_once("/?key=").unwrap();
+        let (host, _) = link.split_once("/?key=").unwrap();
         let port = host.rsplit_once(':').unwrap().1.parse().unwrap();
-        let mut bench = Self { child, port, cookie: String::new() };
-        let answer = bench.raw("GET", &format!("/?key={key}"), &[], b"");
-        assert_eq!(answer.status, 303, "{}", answer.head);
-        let cookie =
-            answer.head.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap();
-        bench.cookie = cookie.split(';').next().unwrap().to_owned();
-        bench
+        (Self { child, port, cookie: String::new() }, link.trim().to_owned())
     }
 
     /// A request with just these headers beside its length; the host stands for itself unless it is among them.
@@ -240,7 +246,10 @@ fn random_steps_go_back_and_come_again_to_the_byte() {
             200 => steps += 1,
             // Something that is not there cannot be erased or chosen for.
             422 => {
-                assert!(change.get("erase").is_some() || change.get("choice").is_some(), "{change}")
+                assert!(
+                    change.get("erase").is_some() || change.get("choice").is_some(),
+                    "{change}"
+                );
             }
             other => panic!("{other}: {change}"),
         }
@@ -485,4 +494,36 @@ fn pictures_and_cover_and_heights_are_served() {
     let terrain = bench.get("/api/terrain");
     let posts = terrain["columns"].as_u64().unwrap() * terrain["rows"].as_u64().unwrap();
     assert_eq!(bench.ask("GET", "/api/terrain.bin", None).body.len() as u64, 4 * posts);
+}
+
+/// Pictures of what the walk saw are kept where `HILLWEAVE_SHOTS` says, else nowhere.
+fn walk(more: &[&str]) -> Value {
+    let folder = scratch();
+    let site = folder.path().join("site");
+    support::copy_folder(&support::repository().join("sample-layers"), &site);
+    let (_bench, link) = Bench::begin(&site);
+    let shots = std::env::var_os("HILLWEAVE_SHOTS")
+        .map_or_else(|| folder.path().join("shots"), std::path::PathBuf::from);
+    let mut command = Command::new("node");
+    command.arg(support::repository().join("tests/outside/workbench.mjs")).args(more);
+    command.arg(std::env::var_os("HILLWEAVE_NODE").unwrap()).arg(link).arg(shots);
+    let output = command.output().unwrap();
+    let told = support::text(&output.stdout);
+    assert!(output.status.success(), "{told}{}", support::text(&output.stderr));
+    serde_json::from_str(&told).unwrap()
+}
+
+/// Chromium, by pointer and by keyboard alone, with axe-core on every state and the network shut.
+#[test]
+#[ignore = "needs Chromium and Node: cargo xtask test installs them"]
+fn a_browser_walks_through_the_page() {
+    let told = walk(&[]);
+    assert!(told["passed"].as_u64() > Some(100), "{told}");
+}
+
+#[test]
+#[ignore = "needs Chromium and Node: cargo xtask test installs them"]
+fn the_walk_finds_every_fault_that_is_put_into_the_page() {
+    let told = walk(&["--must-fail"]);
+    assert!(told["faults"].as_u64() > Some(5) && told["missed"] == json!([]), "{told}");
 }

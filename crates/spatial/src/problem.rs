@@ -109,7 +109,7 @@ impl Problem {
 
     /// The same with its file named as outputs name files: no path of the machine goes into them.
     #[must_use]
-    pub(crate) fn named_from(mut self, folder: &Path) -> Self {
+    pub fn named_from(mut self, folder: &Path) -> Self {
         self.file = self.file.map(|file| named_from(&file, folder));
         self
     }

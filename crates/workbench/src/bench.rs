@@ -166,7 +166,8 @@ impl Bench {
             }
             Err(problems) => {
                 self.told = Some(Told::nothing(words));
-                self.stopped = problems;
+                let folder = self.now.fitted.site.folder();
+                self.stopped = problems.into_iter().map(|one| one.named_from(folder)).collect();
             }
         }
     }

@@ -17,9 +17,12 @@ const MOST: usize = 24;
 /// Furthest year that is looked at.
 const LAST_YEAR: i32 = 60;
 
-/// Checks that were made, by plan and year.
+/// Checks by the revision of their plan and by year.
+type Checks = HashMap<(u64, Option<i32>), Arc<CheckedCover>>;
+
+/// Checks that were made.
 #[derive(Default)]
-pub(crate) struct CoverChecks(Mutex<HashMap<(u64, Option<i32>), Arc<CheckedCover>>>);
+pub(crate) struct CoverChecks(Mutex<Checks>);
 
 impl CoverChecks {
     /// The check under the plan of a revision at a year, or at the site's own.

@@ -35,7 +35,9 @@ pub(crate) fn save(places: &Places, now: &Files, saved: &Files) -> Result<Vec<Pa
     for one in &staged {
         if let Err(problem) = one.take_place() {
             // Best effort: the first problem is the one to tell.
-            done.iter().for_each(|one| drop(one.put_back()));
+            for one in done {
+                let _ = one.put_back();
+            }
             return Err(problem);
         }
         done.push(one);

@@ -34,6 +34,7 @@ pub(super) fn set(
         ));
     };
     let mut choices = document(files.choices.as_deref().unwrap_or(HEAD), CHOICES)?;
+    let head = choices.trailing().as_str().unwrap_or_default().to_owned();
     let tables = entries(&mut choices)?;
     let of_zone = |table: &Table| at_of(table).is_some_and(|at| shape.contains(&at));
     let chooses = line.is_some() || !forbid.is_empty() || density_sph.is_some();
@@ -49,7 +50,9 @@ pub(super) fn set(
                 fill(table, line.as_deref(), forbid, *density_sph, note);
             }
         }
-        Some(at) => drop(tables.remove(*at)),
+        Some(at) => {
+            tables.remove(*at);
+        }
         None if chooses => {
             let mut table = Table::new();
             let at = point_in(shape).ok_or_else(|| {
@@ -57,9 +60,16 @@ pub(super) fn set(
             })?;
             table.insert("at", Item::Value([at.x(), at.y()].into_iter().collect::<Array>().into()));
             fill(&mut table, line.as_deref(), forbid, *density_sph, note);
+            if tables.is_empty() && !head.is_empty() {
+                // What stood in a file without entries stays above the first.
+                table.decor_mut().set_prefix(format!("{head}\n"));
+            }
             tables.push(table);
         }
         None => {}
+    }
+    if places_of.is_empty() && chooses && entries(&mut choices)?.len() == 1 {
+        choices.set_trailing("");
     }
     files.choices = Some(choices.to_string());
     name_file(files, places)?;

@@ -118,26 +118,26 @@ mod tests {
 
     const SITE: &str = "# ours\n[mosaic]\nmin_share = 0.2 # least\n\n[zones]\nmin_area_ha = 0.5\n";
 
-    fn after(path: &str, value: Option<Json>) -> String {
+    fn after(path: &str, value: Option<&Json>) -> String {
         let mut text = SITE.to_owned();
-        set_rule(&mut text, path, value.as_ref()).unwrap();
+        set_rule(&mut text, path, value).unwrap();
         text
     }
 
     #[test]
     fn comments_and_all_else_stay() {
-        assert_eq!(after("mosaic.min_share", Some(json!(0.35))), SITE.replace("0.2", "0.35"));
-        let added = after("mosaic.line_cap", Some(json!(0.6)));
+        assert_eq!(after("mosaic.min_share", Some(&json!(0.35))), SITE.replace("0.2", "0.35"));
+        let added = after("mosaic.line_cap", Some(&json!(0.6)));
         assert_eq!(added, SITE.replace("# least\n", "# least\nline_cap = 0.6\n"));
         assert_eq!(after("mosaic.min_share", None), SITE.replace("min_share = 0.2 # least\n", ""));
-        let section = after("order.confidence", Some(json!(0.95)));
+        let section = after("order.confidence", Some(&json!(0.95)));
         assert_eq!(section, format!("{SITE}\n[order]\nconfidence = 0.95\n"));
     }
 
     #[test]
     fn whole_numbers_are_written_as_the_key_is() {
-        assert!(after("mosaic.seasons", Some(json!(3.0))).contains("seasons = 3\n"));
-        assert!(after("zones.min_area_ha", Some(json!(2))).contains("min_area_ha = 2.0\n"));
+        assert!(after("mosaic.seasons", Some(&json!(3.0))).contains("seasons = 3\n"));
+        assert!(after("zones.min_area_ha", Some(&json!(2))).contains("min_area_ha = 2.0\n"));
     }
 
     #[test]

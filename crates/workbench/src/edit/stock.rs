@@ -19,16 +19,13 @@ pub(super) fn set(
 ) -> Result<String, Problem> {
     let mut stock = document_of(text, places)?;
     let table = line_of(&mut stock, line)?;
-    let words = match value {
-        Some(value) => {
-            let words = format!("{line}: {key} = {value}");
-            put_in(table, key, value);
-            words
-        }
-        None => {
-            table.remove(key);
-            format!("{line}: {key} left out")
-        }
+    let words = if let Some(value) = value {
+        let words = format!("{line}: {key} = {value}");
+        put_in(table, key, value);
+        words
+    } else {
+        table.remove(key);
+        format!("{line}: {key} left out")
     };
     *text = stock.to_string();
     Ok(words)
