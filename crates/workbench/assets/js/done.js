@@ -1,0 +1,40 @@
+// What the last change did: before, after, difference, with sign and unit.
+import { button, h, put } from './dom.js';
+import { on } from './store.js';
+import { difference, measured, number } from './words.js';
+
+const STAGES = {
+  read: 'layers read anew', ground: 'ground made anew', zones: 'zones drawn anew', fit: 'fit reckoned anew',
+  mosaic: 'lines assigned anew', counts: 'plants counted anew',
+};
+
+/** @param {HTMLElement} box */
+export function startDone(box) {
+  on('scene', ({ change, took }) => {
+    box.hidden = !change;
+    if (!change) return;
+    const zones = change.zones_changed;
+    const where = zones.length === 0 ? 'No zone changed.' : `${number(zones.length)} ${zones.length === 1 ? 'zone' : 'zones'} changed, outlined by dashes.`;
+    put(box,
+      h('div', { class: 'head' }, h('h2', {}, sentence(change.words)), h('span', { class: 'quiet' }, `${where} ${told(took)}`),
+        button('Close', () => { box.hidden = true; }, { 'aria-label': 'Close what the change did' })),
+      h('ul', {}, ...change.figures.map(figure)));
+  });
+}
+
+/** One figure in a line. */
+export function figure(one) {
+  const { name, unit, before, after } = one;
+  const say = (value) => (value === null || value === undefined ? 'not known' : measured(value, ''));
+  return h('li', { class: before === after ? 'same' : null }, `${name}: `,
+    before === after ? `${say(after)} ${unit}, as before` : `${say(before)} → ${say(after)} ${unit} `,
+    before === after ? null : h('span', { class: 'gap' }, `(${difference(one)})`));
+}
+
+function told(took) {
+  return took?.from ? `${STAGES[took.from] ?? took.from} in ${number(took.ms)} ms.` : '';
+}
+
+function sentence(words) {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}

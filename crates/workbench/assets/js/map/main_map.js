@@ -1,0 +1,170 @@
+// The map of the present plan: it follows the state, and a click on it chooses.
+import { announce } from '../announce.js';
+import { h, svg } from '../dom.js';
+import { choose, on, state } from '../store.js';
+import { features } from './features.js';
+import { coordinates, quiet, scaleBar, zoomButtons } from './furniture.js';
+import { gridLines } from './grid.js';
+import { fillLayers, layersOf, refill, showPicture } from './layers.js';
+import { projection } from './projection.js';
+import { inWords } from './spoken.js';
+const { ol } = globalThis;
+
+/** The view that every map of the page shares, so that they move as one. */
+export function viewOf(property) {
+  const [w, s, e, n] = property.extent;
+  return new ol.View({
+    projection: projection(property),
+    center: [(w + e) / 2, (s + n) / 2],
+    resolution: Math.max(e - w, n - s) / 500,
+    minResolution: 0.05,
+    maxResolution: Math.max(e - w, n - s) / 100,
+    enableRotation: false,
+  });
+}
+
+/** Sees the whole property. */
+export function wholeProperty(view, property, map) {
+  view.fit(property.extent, { size: map?.getSize(), padding: [24, 24, 40, 56] });
+}
+
+/**
+ * The main map in `box`.
+ *
+ * @param {HTMLElement} box
+ * @param {ol.View} view
+ */
+export function mainMap(box, view) {
+  const { property } = state;
+  const layers = layersOf(property, () => state.scene, () => state.cover);
+  const target = h('div', { id: 'map', class: 'map', tabindex: 0, role: 'application', 'aria-label': 'Map of the plan', 'aria-describedby': 'map-keys' });
+  const keys = h('p', { id: 'map-keys', class: 'told' },
+    'Arrow keys move the map, plus and minus come nearer and go farther, N and P go to the next and the previous zone, Home sees the whole property, Escape leaves the choice. The tables below hold the same.');
+  const cross = crosshair();
+  box.append(target, keys, cross);
+  const map = new ol.Map({ target, view, layers: Object.values(layers), controls: [], keyboardEventTarget: target, moveTolerance: 3 });
+  const whole = () => wholeProperty(view, property, map);
+  box.append(
+    zoomButtons(view, whole),
+    h('div', { class: 'readout' }, scaleBar(view), coordinates(map, property.crs)));
+  whole();
+
+  let shownGeometry = null;
+  let shownLines = null;
+  const follow = (scene) => {
+    if (state.geometry !== shownGeometry) {
+      fillLayers(layers, scene, state.geometry);
+      shownGeometry = state.geometry;
+    } else if (scene.zones !== shownLines) {
+      layers.mosaic.changed();
+      layers.letters.changed();
+    }
+    shownLines = scene.zones;
+    refill(layers.drawn, scene.drawn.map(drawnFeature));
+    refill(layers.changed, zonesNamed(layers, scene.change?.zones_changed ?? []));
+    refill(layers.trees, (scene.mother_trees?.at ?? []).map((at) => new ol.Feature(new ol.geom.Point(at))));
+    showChoice(state.chosen);
+  };
+  const showChoice = (chosen) => refill(layers.chosen, outlines(layers, chosen));
+  on('scene', follow);
+  on('chosen', (chosen) => {
+    showChoice(chosen);
+    if (chosen) bringIntoView(view, map, layers.chosen.getSource());
+  });
+  on('cover', (cover) => {
+    if (cover) refill(layers.pieces, features(cover.pieces, cover.pieces.geometry, 'piece'));
+  });
+  map.on('moveend', () => {
+    if (layers.grid.getVisible()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
+  });
+  map.on('singleclick', (event) => { if (!drawing(map)) chooseAt(event.coordinate, layers); });
+  target.addEventListener('keydown', (event) => keyed(event, whole));
+  target.addEventListener('focus', () => { cross.removeAttribute('hidden'); });
+  target.addEventListener('blur', () => { if (!drawing(map)) cross.setAttribute('hidden', ''); });
+  if (state.scene) follow(state.scene);
+  return { map, layers, cross, view, whole };
+}
+
+/** Whether something is being drawn with the pointer. */
+function drawing(map) {
+  return map.getInteractions().getArray().some((one) => one instanceof ol.interaction.Draw && one.getActive());
+}
+
+function crosshair() {
+  const lines = 'M14 2v9M14 17v9M2 14h9M17 14h9';
+  return svg('svg', { class: 'cross', viewBox: '0 0 28 28', 'aria-hidden': 'true', hidden: true },
+    svg('path', { class: 'halo', d: lines }), svg('path', { d: lines }));
+}
+
+function drawnFeature({ what, name, geometry }) {
+  const feature = new ol.Feature(new ol.format.GeoJSON().readGeometry(geometry));
+  feature.set('what', what, true);
+  feature.set('name', name, true);
+  return feature;
+}
+
+/** Copies of zone features, for outlines. */
+export function zonesNamed(layers, names) {
+  const source = layers.mosaic.getSource();
+  return names.map((name) => source.getFeatureById(`zone:${name}`)).filter(Boolean).map((one) => new ol.Feature(one.getGeometry()));
+}
+
+function outlines(layers, chosen) {
+  if (!chosen) return [];
+  if (chosen.kind === 'line') {
+    const { zones, lines } = state.scene;
+    const names = zones.rows.filter((_, at) => zones.lines[at].some((part) => lines[part.line].stock_id === chosen.id));
+    return zonesNamed(layers, names.map((row) => row[0]));
+  }
+  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands }[chosen.kind];
+  const found = layer?.getSource().getFeatureById(`${chosen.kind}:${chosen.id}`);
+  return found ? [new ol.Feature(found.getGeometry())] : [];
+}
+
+/** Moves the view only when what is chosen is out of sight or too small to see. */
+function bringIntoView(view, map, source) {
+  const extent = source.getExtent();
+  if (!extent || !Number.isFinite(extent[0]) || !map.getSize()) return;
+  const seen = view.calculateExtent(map.getSize());
+  const small = (extent[2] - extent[0]) / view.getResolution() < 14;
+  if (ol.extent.containsExtent(seen, extent) && !small) return;
+  view.fit(extent, { size: map.getSize(), padding: [70, 70, 70, 70], minResolution: 0.8, duration: quiet() ? 0 : 200 });
+}
+
+/** Chooses what lies at a place: a zone first, then a stand, then ground kept clear. */
+function chooseAt(place, layers) {
+  for (const layer of [layers.mosaic, layers.stands, layers.keepClear]) {
+    const [found] = layer.getVisible() ? layer.getSource().getFeaturesAtCoordinate(place) : [];
+    if (found) {
+      choose({ kind: found.get('kind'), id: found.get('id') });
+      announce(inWords(state.scene, state.chosen));
+      return;
+    }
+  }
+  choose(null);
+}
+
+function keyed(event, whole) {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  const step = { n: 1, N: 1, p: -1, P: -1 }[event.key];
+  if (step) stepZone(step);
+  else if (event.key === 'Home') whole();
+  else if (event.key === 'Escape') choose(null);
+  else return;
+  event.preventDefault();
+}
+
+/** Chooses the next zone, or the one before. @param {1|-1} step */
+export function stepZone(step) {
+  const { rows } = state.scene.zones;
+  if (rows.length === 0) return;
+  const at = state.chosen?.kind === 'zone' ? rows.findIndex((row) => row[0] === state.chosen.id) : -1;
+  const next = at < 0 ? (step > 0 ? 0 : rows.length - 1) : (at + step + rows.length) % rows.length;
+  choose({ kind: 'zone', id: rows[next][0] });
+  announce(inWords(state.scene, state.chosen));
+}
+
+/** Shows the raster `one` beneath the plan, or nothing. */
+export function showGround(layers, one) {
+  showPicture(layers.ground, state.property, one ? `/api/raster/${one.id}.png` : null, one?.extent);
+}

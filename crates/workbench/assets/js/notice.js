@@ -1,0 +1,21 @@
+// What must be seen at once: a change that was refused, a draft that cannot be planned.
+import { button, h, put } from './dom.js';
+import { problemBox } from './problems.js';
+import { on, set, state } from './store.js';
+
+/** @param {HTMLElement} box */
+export function startNotice(box) {
+  const show = () => {
+    const { scene, refused = [] } = state;
+    const faults = scene?.problems.filter((one) => one.severity === 'error') ?? [];
+    const stale = scene?.stale
+      ? h('div', { class: 'problem', role: 'alert' }, h('strong', {}, 'The map shows the last plan that could be made. '),
+        'What you changed since cannot be planned as it stands: mend it or undo it.')
+      : null;
+    const close = refused.length ? button('Close', () => set('refused', []), { 'aria-label': 'Close the refusal' }) : null;
+    put(box, stale, ...faults.map(problemBox),
+      refused.length ? h('div', { class: 'problem' }, h('strong', {}, 'Not done. '), ...refused.map(problemBox), close) : null);
+  };
+  on('scene', show);
+  on('refused', show);
+}
