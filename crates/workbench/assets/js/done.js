@@ -1,7 +1,7 @@
 // What the last change did: before, after, difference, with sign and unit.
 import { button, h, put } from './dom.js';
 import { on } from './store.js';
-import { difference, measured, number } from './words.js';
+import { bothSides, difference, number } from './words.js';
 
 const STAGES = {
   read: 'layers read anew', ground: 'ground made anew', zones: 'zones drawn anew', fit: 'fit reckoned anew',
@@ -25,9 +25,9 @@ export function startDone(box) {
 /** One figure in a line. */
 export function figure(one) {
   const { name, unit, before, after } = one;
-  const say = (value) => (value === null || value === undefined ? 'not known' : measured(value, ''));
+  const [was, is] = bothSides(one);
   return h('li', { class: before === after ? 'same' : null }, `${name}: `,
-    before === after ? `${say(after)} ${unit}, as before` : `${say(before)} → ${say(after)} ${unit} `,
+    before === after ? `${is} ${unit}, as before` : `${was} → ${is} ${unit} `,
     before === after ? null : h('span', { class: 'gap' }, `(${difference(one)})`));
 }
 

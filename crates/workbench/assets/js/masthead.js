@@ -15,8 +15,7 @@ export function startMasthead() {
     name(back, 'Undo', scene.undo_words, 'Ctrl Z');
     name(forth, 'Redo', scene.redo_words, 'Ctrl Y');
     name(keep, 'Save', scene.unsaved.join(', '), 'Ctrl S');
-    words.textContent = scene.unsaved.length ? `Not saved: ${scene.unsaved.join(', ')}` : 'All saved';
-    words.classList.toggle('some', scene.unsaved.length > 0);
+    words.textContent = scene.unsaved.length ? `· Not saved: ${scene.unsaved.join(', ')}` : '';
   });
   on('busy', (busy) => { document.body.setAttribute('aria-busy', String(busy > 0)); });
   document.addEventListener('keydown', keyed);

@@ -33,10 +33,20 @@ export function cell(value, column) {
 export function difference({ unit, before, after }) {
   if (before === null || after === null || before === undefined || after === undefined) return 'not known';
   const gap = after - before;
-  const digits = Math.max(digitsFor(before, unit), digitsFor(after, unit));
+  const digits = finer(before, after, unit);
   const told = number(Math.abs(gap), digits);
   const sign = Number(told.replaceAll(',', '')) === 0 ? '±' : gap > 0 ? '+' : '−';
   return `${sign}${told}${unit ? ` ${unit}` : ''}`;
+}
+
+/** `before` and `after` with as many digits as tell them apart. @param {{unit: string, before: number, after: number}} figure */
+export function bothSides({ unit, before, after }) {
+  const say = (value) => (value === null || value === undefined ? 'not known' : number(value, finer(before ?? 0, after ?? 0, unit)));
+  return [say(before), say(after)];
+}
+
+function finer(before, after, unit) {
+  return Math.max(digitsFor(before, unit), digitsFor(after, unit)) + (/0 to 1/.test(unit) ? 1 : 0);
 }
 
 /** Digits after the point that a number of `unit` is told with. */

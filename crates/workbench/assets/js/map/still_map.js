@@ -1,0 +1,23 @@
+// A map of a plan that does not follow the state: the plan as it was opened, or the plan on paper.
+import { fillLayers, layersOf } from './layers.js';
+import { state } from '../store.js';
+const { ol } = globalThis;
+
+/**
+ * A map of `scene` in `target`, with the ground that the main map shows.
+ *
+ * @param {HTMLElement} target
+ * @param {object} scene a plan with its geometry
+ * @param {{view: ol.View, interactions?: ol.Collection, pixelRatio?: number}} told
+ * @param {ol.layer.Base[]} [more] layers above
+ */
+export function stillMap(target, scene, told, main, more = []) {
+  const layers = layersOf(state.property, () => scene);
+  fillLayers(layers, scene, scene.geometry ?? state.geometry);
+  layers.ground.setSource(main.layers.ground.getSource());
+  layers.ground.setOpacity(main.layers.ground.getOpacity());
+  layers.mosaic.setOpacity(main.layers.mosaic.getOpacity());
+  const map = new ol.Map({ target, controls: [], layers: [...Object.values(layers), ...more], ...told });
+  return { map, layers };
+}
+
