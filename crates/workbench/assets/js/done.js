@@ -1,7 +1,7 @@
 // What the last change did: before, after, difference, with sign and unit.
 import { button, h, put } from './dom.js';
 import { on } from './store.js';
-import { bothSides, difference, number } from './words.js';
+import { behind, bothSides, difference, number } from './words.js';
 
 const STAGES = {
   read: 'layers read anew', ground: 'ground made anew', zones: 'zones drawn anew', fit: 'fit reckoned anew',
@@ -27,7 +27,7 @@ export function figure(one) {
   const { name, unit, before, after } = one;
   const [was, is] = bothSides(one);
   return h('li', { class: before === after ? 'same' : null }, `${name}: `,
-    before === after ? `${is} ${unit}, as before` : `${was} → ${is} ${unit} `,
+    before === after ? `${is} ${behind(unit)}, as before` : `${was} → ${is} ${behind(unit)} `,
     before === after ? null : h('span', { class: 'gap' }, `(${difference(one)})`));
 }
 

@@ -48,7 +48,7 @@ function heightsOf(bytes) {
 function raise({ three, OrbitControls, terrain, heights, scene, tools, words }) {
   const [w, s, e, n] = terrain.extent;
   const span = Math.max(e - w, n - s);
-  const renderer = new three.WebGLRenderer({ antialias: true });
+  const renderer = new three.WebGLRenderer({ antialias: true, alpha: true });
   renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
   const canvas = renderer.domElement;
   canvas.classList.add('land');
@@ -77,7 +77,7 @@ function raise({ three, OrbitControls, terrain, heights, scene, tools, words }) 
 
   function start() {
     controls.target.set(0, 0, 0);
-    camera.position.set(span * 0.15, span * 0.75, span * 1.05);
+    camera.position.set(span * 0.1, span * 0.62, span * 0.88);
     controls.update();
     draw();
   }

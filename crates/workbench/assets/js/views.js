@@ -25,6 +25,8 @@ export function startViews(box, switches) {
     for (const one of switches.querySelectorAll('button')) one.setAttribute('aria-pressed', String(one.dataset.view === key));
     for (const [name, one] of Object.entries(made)) one.box.hidden = name !== key;
     set('view', key);
+    document.getElementById('rooms').dataset.view = key;
+    document.getElementById('skip-tables').hidden = key !== 'map';
     if (!made[key]) {
       const into = h('div', { class: 'view', dataset: { view: key } });
       box.append(into);

@@ -12,7 +12,7 @@ export function number(value, digits = 0) {
 
 /** A measured number, with as many digits as say something. @param {number} value @param {string} unit */
 export function measured(value, unit) {
-  return `${number(value, digitsFor(value, unit))}${unit ? ` ${unit}` : ''}`;
+  return `${number(value, digitsFor(value, unit))}${unit ? ` ${behind(unit)}` : ''}`;
 }
 
 /** A share of 1 as a percentage. @param {number} share */
@@ -36,7 +36,7 @@ export function difference({ unit, before, after }) {
   const digits = finer(before, after, unit);
   const told = number(Math.abs(gap), digits);
   const sign = Number(told.replaceAll(',', '')) === 0 ? '±' : gap > 0 ? '+' : '−';
-  return `${sign}${told}${unit ? ` ${unit}` : ''}`;
+  return `${sign}${told}${unit ? ` ${behind(unit)}` : ''}`;
 }
 
 /** `before` and `after` with as many digits as tell them apart. @param {{unit: string, before: number, after: number}} figure */
@@ -60,6 +60,11 @@ export function digitsFor(value, unit = '') {
 /** `name` of a column or factor as people say it. @param {string} name */
 export function spoken(name) {
   return name.replaceAll('_', ' ');
+}
+
+/** A unit as it stands behind a number. @param {string} unit */
+export function behind(unit) {
+  return unit === '0 to 1' ? 'of 1' : unit;
 }
 
 /** Bytes as people say them. @param {number} bytes */

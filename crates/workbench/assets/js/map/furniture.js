@@ -46,8 +46,8 @@ export function scaleBar(view) {
 
 /** Coordinates of the pointer, or of the middle of the map while there is none. @param {ol.Map} map @param {string} crs */
 export function coordinates(map, crs) {
-  const words = h('span');
-  const tell = ([x, y], what) => { words.textContent = `${what} E ${number(x)} m, N ${number(y)} m (${crs})`; };
+  const words = h('span', { title: crs });
+  const tell = ([x, y], what) => { words.textContent = `${what} E ${number(x)} m, N ${number(y)} m`; };
   const middle = () => map.getView().getCenter() && tell(map.getView().getCenter(), 'Middle:');
   map.on('pointermove', (event) => tell(event.coordinate, 'Pointer:'));
   map.getViewport().addEventListener('pointerleave', middle);

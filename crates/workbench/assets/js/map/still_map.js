@@ -16,7 +16,10 @@ export function stillMap(target, scene, told, main, more = []) {
   fillLayers(layers, scene, scene.geometry ?? state.geometry);
   layers.ground.setSource(main.layers.ground.getSource());
   layers.ground.setOpacity(main.layers.ground.getOpacity());
-  layers.mosaic.setOpacity(main.layers.mosaic.getOpacity());
+  for (const key of ['mosaic', 'letters', 'stands', 'keepClear', 'landLetters', 'boundary']) {
+    layers[key].setOpacity(main.layers[key].getOpacity());
+    layers[key].setVisible(main.layers[key].getVisible());
+  }
   const map = new ol.Map({ target, controls: [], layers: [...Object.values(layers), ...more], ...told });
   return { map, layers };
 }

@@ -17,8 +17,8 @@ export function sheet({ kind, caption, brief, pick }) {
   const scroller = h('div', { class: 'sheet-of', tabindex: 0, role: 'region', 'aria-label': caption },
     h('table', {}, h('caption', { class: 'told' }, caption), h('thead', {}, head), body));
   const words = h('span', { class: 'quiet' });
-  const back = h('button', { type: 'button', onclick: () => turn(-1) }, 'Rows before');
-  const onward = h('button', { type: 'button', onclick: () => turn(1) }, 'Rows after');
+  const back = h('button', { type: 'button', 'aria-label': 'Rows before', title: 'Rows before', onclick: () => turn(-1) }, '‹');
+  const onward = h('button', { type: 'button', 'aria-label': 'Rows after', title: 'Rows after', onclick: () => turn(1) }, '›');
   const pager = h('span', { class: 'row' }, words, back, onward);
 
   function columns() {
@@ -45,7 +45,7 @@ export function sheet({ kind, caption, brief, pick }) {
     if (stop) stop.tabIndex = 0;
     const all = shown.table.rows.length;
     words.textContent = shown.order.length === 0 ? `0 of ${number(all)} rows`
-      : `Rows ${number(from + 1)} to ${number(from + page.length)} of ${number(shown.order.length)}${shown.order.length < all ? ` (all: ${number(all)})` : ''}`;
+      : `${number(from + 1)} to ${number(from + page.length)} of ${number(shown.order.length)}${shown.order.length < all ? ` (all: ${number(all)})` : ''}`;
     back.disabled = shown.page === 0;
     onward.disabled = from + PAGE >= shown.order.length;
     back.hidden = onward.hidden = shown.order.length <= PAGE;
