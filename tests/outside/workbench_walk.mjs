@@ -121,6 +121,24 @@ export class Walk {
     });
   }
 
+  /** Names of planted lines whose own colour is nowhere on the map; lines must be drawn at full strength. */
+  linesNotSeen() {
+    return this.page.evaluate(async () => {
+      const { lines, zones } = await (await fetch('/api/scene')).json();
+      const seen = new Map();
+      for (const canvas of document.querySelectorAll('#map .ol-layer canvas')) {
+        const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+        for (let at = 0; at < data.length; at += 4) {
+          const colour = (data[at] << 16) | (data[at + 1] << 8) | data[at + 2];
+          seen.set(colour, (seen.get(colour) ?? 0) + 1);
+        }
+      }
+      const planted = new Set(zones.lines.flat().map((part) => part.line));
+      const missing = lines.filter((line, at) => planted.has(at) && (seen.get(Number.parseInt(line.colour.slice(1), 16)) ?? 0) < 20);
+      return missing.map((line) => line.name).join(', ');
+    });
+  }
+
   /** Place on the screen, as shares of the map's box. */
   async onMap(x, y) {
     const box = await this.page.locator('#map').boundingBox();

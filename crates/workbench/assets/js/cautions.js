@@ -32,5 +32,5 @@ function caution({ about, zones, plan_area_ha: area, text }, dialog, layers) {
     h('h3', {}, about),
     h('p', {}, `${text}.`),
     h('p', { class: 'row' }, h('span', { class: 'quiet' }, `${number(zones.length)} zones, ${measured(area, 'ha of map')}`),
-      zones.length ? button('Outline them on the map', show, { 'aria-label': `Outline on the map: ${about}` }) : null));
+      zones.length ? button('Outline them on the map', show, { 'aria-label': `Outline them on the map: ${about}` }) : null));
 }
