@@ -315,7 +315,7 @@ async function twoPlans(walk) {
   await page.locator('.two .map').nth(1).waitFor();
   await walk.painted();
   walk.must((await walk.colours()) > 12, 'both plans are drawn', await walk.colours());
-  walk.must((await walk.text('.differences')).includes('→') || (await walk.text('.differences')).includes('zones with other lines'), 'what differs is listed', await walk.text('.differences'));
+  walk.must((await walk.text('.differences')).includes('→') || (await walk.text('.differences')).includes('with other lines'), 'what differs is listed', await walk.text('.differences'));
   await walk.state('two plans');
   const right = page.locator('.two .map').nth(1);
   const before = await right.screenshot();

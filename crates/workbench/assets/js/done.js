@@ -4,8 +4,8 @@ import { on } from './store.js';
 import { behind, bothSides, difference, number } from './words.js';
 
 const STAGES = {
-  read: 'layers read anew', ground: 'ground made anew', zones: 'zones drawn anew', fit: 'fit reckoned anew',
-  mosaic: 'lines assigned anew', counts: 'plants counted anew',
+  read: 'Layers read anew', ground: 'Ground made anew', zones: 'Zones drawn anew', fit: 'Fit reckoned anew',
+  mosaic: 'Lines assigned anew', counts: 'Plants counted anew',
 };
 
 /** @param {HTMLElement} box */

@@ -3,6 +3,8 @@ import { button, h, put } from './dom.js';
 import { problemBox } from './problems.js';
 import { on, set, state } from './store.js';
 
+const MOST = 2; // problems told over the map
+
 /** @param {HTMLElement} box */
 export function startNotice(box) {
   const show = () => {
@@ -13,7 +15,9 @@ export function startNotice(box) {
         'What you changed since cannot be planned as it stands: mend it or undo it.')
       : null;
     const close = refused.length ? button('Close', () => set('refused', []), { 'aria-label': 'Close the refusal' }) : null;
-    put(box, stale, ...faults.map(problemBox),
+    const more = faults.length - MOST;
+    put(box, stale, ...faults.slice(0, MOST).map(problemBox),
+      more > 0 ? h('div', { class: 'problem' }, `and ${more} more: see Check on the bench.`) : null,
       refused.length ? h('div', { class: 'problem' }, h('strong', {}, 'Not done. '), ...refused.map(problemBox), close) : null);
   };
   on('scene', show);

@@ -62,10 +62,10 @@ function told(opened, scene, changed) {
     : h('p', { class: 'hint' }, 'Zones have been drawn anew since: a name may stand for other ground than it did.');
   return [
     h('h3', {}, 'What differs'),
-    h('ul', { class: 'quiet' }, ...figures),
+    h('ul', {}, ...figures),
     redrawn,
     changed.length === 0 ? h('p', {}, 'Every zone has the lines that it had.')
-      : h('table', {}, h('caption', {}, `${number(changed.length)} zones with other lines, outlined by dashes`),
+      : h('table', {}, h('caption', {}, changed.length === 1 ? 'One zone with other lines, outlined by dashes' : `${number(changed.length)} zones with other lines, outlined by dashes`),
         h('thead', {}, h('tr', {}, ...['Zone', 'As opened', 'As it is now'].map((words) => h('th', { scope: 'col' }, words)))),
         h('tbody', {}, ...changed.slice(0, 300).map((one) => h('tr', {},
           h('th', { scope: 'row' }, button(one.id, () => choose({ kind: 'zone', id: one.id }), { class: 'plain', title: inWords(scene, { kind: 'zone', id: one.id }) })), h('td', {}, one.was), h('td', {}, one.is))))),

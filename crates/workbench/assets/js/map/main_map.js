@@ -36,7 +36,7 @@ export function wholeProperty(view, property, map) {
  */
 export function mainMap(box, view) {
   const { property } = state;
-  const layers = layersOf(property, () => state.scene, () => state.cover);
+  const layers = layersOf(property, () => state.scene, () => state.cover, () => state.coverYear === state.cover?.by_years);
   const target = h('div', { id: 'map', class: 'map', tabindex: 0, role: 'application', 'aria-label': 'Map of the plan', 'aria-describedby': 'map-keys' });
   const keys = h('p', { id: 'map-keys', class: 'told' },
     'Arrow keys move the map, plus and minus come nearer and go farther, N and P go to the next and the previous zone, Home sees the whole property, Escape leaves the choice. The tables below hold the same.');
@@ -74,6 +74,7 @@ export function mainMap(box, view) {
   on('cover', (cover) => {
     if (cover) refill(layers.pieces, features(cover.pieces, cover.pieces.geometry, 'piece'));
   });
+  on('coverYear', () => layers.pieces.changed());
   map.on('moveend', () => {
     if (layers.grid.getVisible()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
   });
