@@ -12,7 +12,8 @@ export function number(value, digits = 0) {
 
 /** A measured number, with as many digits as say something. @param {number} value @param {string} unit */
 export function measured(value, unit) {
-  return `${number(value, digitsFor(value, unit))}${unit ? ` ${behind(unit)}` : ''}`;
+  const words = behind(unit);
+  return `${number(value, digitsFor(value, unit))}${words ? ` ${words}` : ''}`;
 }
 
 /** A share of 1 as a percentage. @param {number} share */
@@ -62,9 +63,17 @@ export function spoken(name) {
   return name.replaceAll('_', ' ');
 }
 
+const UNITS = { 'ha, map': 'ha of map', 'ha, ground': 'ha of slope', 'm, map': 'm', 'm², map': 'm²', degC: '°C', NZD: 'NZ$', 1: '' };
+
+/** A unit as people say it: what it is counted on stands in words, or not at all where there is one way alone. */
+export function plainUnit(unit) {
+  return UNITS[unit] ?? unit.replace(/, (map area|see density_basis|plants|one person|the crew)$/, '');
+}
+
 /** A unit as it stands behind a number. @param {string} unit */
 export function behind(unit) {
-  return unit === '0 to 1' ? 'of 1' : unit;
+  const plain = plainUnit(unit ?? '');
+  return plain === '0 to 1' || plain === 'share' ? 'of 1' : plain;
 }
 
 /** Bytes as people say them. @param {number} bytes */

@@ -3,7 +3,7 @@ import { read, Refusal } from './api.js';
 import { button, field, h, put } from './dom.js';
 import { fitBar } from './fit_bar.js';
 import { change } from './plan.js';
-import { inkOn } from './palette.js';
+import { lookOf } from './palette.js';
 import { swatch } from './patterns.js';
 import { problemList } from './problems.js';
 import { choose, on, state } from './store.js';
@@ -103,7 +103,7 @@ function fitting(zone, fits) {
   return h('section', {}, h('h3', {}, 'How each line fits'),
     h('p', { class: 'hint' }, 'Fit from 0 to 1. Shares of ground: S1 high, S2 moderate, S3 marginal, N not suitable.'),
     ...best.map((fit) => h('div', { class: 'fit' },
-      h('div', { class: 'head' }, swatch({ colour: fit.colour, pattern: patternOf(fit.stock_id), letter: fit.letter }, inkOn(fit.colour)), h('span', {}, fit.name), h('b', {}, `${number(fit.fit, 2)} · ${fit.fit_class}`)),
+      h('div', { class: 'head' }, swatch(lookOf({ ...fit, pattern: patternOf(fit.stock_id) })), h('span', {}, fit.name), h('b', {}, `${number(fit.fit, 2)} · ${fit.fit_class}`)),
       fitBar(fit),
       fit.barred ? h('p', {}, `Barred: ${fit.barred}`) : null,
       h('p', { class: 'quiet' }, fit.limiting_factor ? `${fit.sentence}.` : 'Nothing holds it back.'))));

@@ -1,6 +1,6 @@
 // One table: sorted, filtered, a page of rows at a time, one row chosen.
 import { h, put } from '../dom.js';
-import { cell, number } from '../words.js';
+import { cell, number, plainUnit } from '../words.js';
 
 const PAGE = 100; // rows drawn at once
 
@@ -57,7 +57,7 @@ export function sheet({ kind, caption, brief, pick }) {
     const mark = sorted ? (shown.down ? ' ▼' : ' ▲') : '';
     return h('th', { scope: 'col', 'aria-sort': way, class: column.kind === 'text' ? null : 'figure' },
       h('button', { type: 'button', title: column.meaning, dataset: { column: column.name }, onclick: () => sortBy(column) },
-        column.title, h('span', { 'aria-hidden': 'true' }, mark), column.unit ? h('span', { class: 'unit' }, column.unit) : null));
+        column.title, h('span', { 'aria-hidden': 'true' }, mark), plainUnit(column.unit) ? h('span', { class: 'unit' }, plainUnit(column.unit)) : null));
   }
 
   function drawRow(at, told) {
