@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { tmpdir } from 'node:os';
 
 const RULE = 'mosaic.min_share';
+const DENSITY = 'density.usual_sph'; // moves every figure
 const numberIn = (words) => Number(words.replace(/[^0-9.\-−]/g, '').replace('−', '-'));
 
 /** Before, after and difference of each figure that a change moved. */
@@ -37,6 +38,11 @@ async function look(walk) {
     await walk.painted();
   }
   walk.must(before > 12, 'the ground can be chosen', before);
+  for (const { id, legend } of (await page.evaluate(() => fetch('/api/property').then((answer) => answer.json()))).rasters) {
+    const least = legend?.length ? 2 : 20;
+    const shades = await walk.shades(`/api/raster/${id}.png`);
+    walk.must(shades >= least, 'a picture of the ground has shades', `${id}: ${shades}`);
+  }
   await page.getByRole('button', { name: 'How strong the lines are: less' }).click();
   walk.must((await walk.text('#panel-look output >> nth=1')).startsWith('70'), 'a button does what the slider does', await walk.text('#panel-look output >> nth=1'));
   for (const box of await page.locator('#panel-look input[type=checkbox]').all()) await box.setChecked(true);
@@ -54,6 +60,10 @@ async function cover(walk) {
   await page.getByRole('button', { name: 'Year before' }).click();
   walk.must((await told()) !== first, 'a step of a year changes what is told', first);
   walk.must(/ha of map protected/.test(await told()), 'what is protected has its unit', await told());
+  await page.click('#tab-pieces');
+  await page.locator('#panel-pieces tbody th button').first().click();
+  await page.locator('#card dl').waitFor();
+  walk.must(/target of cover/.test(await walk.text('#card')), 'a piece below its cover is told', await walk.text('#card'));
   await walk.painted();
   await walk.state('cover');
   await page.getByRole('button', { name: 'Hide the cover' }).click();
@@ -105,12 +115,19 @@ async function changeRule(walk) {
   walk.must(scene.change !== null && await page.locator('#done').isVisible(), 'what the change did is told');
   const told = (scene.change?.figures ?? []).map((one) => one.name);
   walk.must(told.length >= 6, 'every figure is told', told);
+  const moved = await walk.asks('/api/change', async () => {
+    const sph = await walk.rule(DENSITY);
+    await walk.type(sph, Number(await sph.inputValue() || 1111) + 150);
+  });
+  walk.must(moved.change?.figures.some((one) => one.after > one.before), 'closer planting takes more plants', JSON.stringify(moved.problems));
+  walk.must((await figures(page)).length > 1, 'what moved is told', (await figures(page)).length);
   for (const { words, before, after, gap } of await figures(page)) {
     walk.must(Math.abs(after - before - gap) <= 0.11 * Math.max(1, Math.abs(gap) / 100), 'the difference is after less before', words);
   }
   walk.must(await page.locator('#undo').isEnabled(), 'it can be undone');
   walk.must(/site/.test(await walk.text('#unsaved')), 'the file not saved is named', await walk.text('#unsaved'));
   await walk.state('rule changed');
+  await walk.rule(RULE);
   await walk.asks('/api/change', () => page.getByRole('button', { name: `Back to default: ${RULE}` }).click());
   walk.must((await (await walk.rule(RULE)).inputValue()) === '', 'the default is an empty field');
   await walk.undoAll();

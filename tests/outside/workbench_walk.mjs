@@ -121,6 +121,22 @@ export class Walk {
     });
   }
 
+  /** How many shades the picture at `path` has, of those pixels that can be seen. */
+  shades(path) {
+    return this.page.evaluate(async (from) => {
+      const picture = new Image();
+      picture.src = from;
+      await picture.decode();
+      const canvas = new OffscreenCanvas(picture.width, picture.height);
+      const pen = canvas.getContext('2d');
+      pen.drawImage(picture, 0, 0);
+      const { data } = pen.getImageData(0, 0, picture.width, picture.height);
+      const seen = new Set();
+      for (let at = 0; at < data.length; at += 4) if (data[at + 3] > 0) seen.add((data[at] << 16) | (data[at + 1] << 8) | data[at + 2]);
+      return seen.size;
+    }, path);
+  }
+
   /** Names of planted lines whose own colour is nowhere on the map; lines must be drawn at full strength. */
   linesNotSeen() {
     return this.page.evaluate(async () => {

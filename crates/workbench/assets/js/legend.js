@@ -20,7 +20,7 @@ export function markLegend() {
   return h('ul', { class: 'legend' },
     line('boundary of the property', stroke('currentColor', 2.5, '14 4 3 4')),
     line('chosen', stroke('currentColor', 4)),
-    line('changed by the last change', stroke('var(--warm)', 3.5, '8 5')),
+    line('changed by the last change', stroke('var(--warm)', 2.5, '8 5')),
     line('a caution speaks of it', stroke('var(--warm)', 2.5, '2 5')),
     line('break line, drawn by hand', stroke('#9b4fb8', 3, '12 5')),
     line('zone, drawn by hand', stroke('#9b4fb8', 3)),

@@ -52,6 +52,7 @@ function finer(before, after, unit) {
 
 /** Digits after the point that a number of `unit` is told with. */
 export function digitsFor(value, unit = '') {
+  unit = plainUnit(unit);
   if (/plants|NZ\$|stems|trays|boxes|year|regions|days/.test(unit)) return 0;
   if (/0 to 1|share|^1$/.test(unit)) return 2;
   if (/ha/.test(unit)) return Math.abs(value) < 10 ? 2 : 1;

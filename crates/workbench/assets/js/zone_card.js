@@ -7,7 +7,7 @@ import { lookOf } from './palette.js';
 import { swatch } from './patterns.js';
 import { problemList } from './problems.js';
 import { choose, on, state } from './store.js';
-import { inWords } from './map/spoken.js';
+import { factsOf, inWords } from './map/spoken.js';
 import { stepZone } from './map/main_map.js';
 import { measured, number, percent } from './words.js';
 
@@ -24,7 +24,7 @@ export function startCard(box) {
       return;
     }
     if (chosen.kind !== 'zone') {
-      put(box, top(chosen.id), h('p', {}, inWords(scene, chosen)));
+      put(box, top(nameOf(chosen.id)), h('p', {}, inWords(scene, chosen)), factList(factsOf(state, chosen)));
       return;
     }
     try {
@@ -76,6 +76,10 @@ function facts(zone) {
     ['Open to plant', percent(zone.gap_share)],
     ['Widest', `${number(zone.widest_m)} m`],
   ];
+  return factList(rows);
+}
+
+function factList(rows) {
   return h('dl', { class: 'facts' }, ...rows.flatMap(([name, what]) => [h('dt', {}, name), h('dd', {}, what)]));
 }
 

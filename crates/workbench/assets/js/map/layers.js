@@ -19,7 +19,7 @@ export function layersOf(property, sceneOf, coverOf = () => null, isTarget = () 
     stands: picture({ style: styles.stands, opacity: 0.9 }),
     keepClear: picture({ style: styles.keepClear, opacity: 0.9 }),
     cover: new ol.layer.Image({ visible: false }),
-    pieces: vector({ style: styles.pieces(coverOf, isTarget), visible: false }),
+    pieces: vector({ style: styles.pieces(coverOf, isTarget), declutter: true, visible: false }),
     grid: vector({ style: styles.gridLine, visible: false }),
     boundary: vector({ style: styles.boundary }),
     cautioned: vector({ style: styles.cautioned, visible: false }),

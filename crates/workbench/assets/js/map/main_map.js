@@ -8,6 +8,7 @@ import { gridLines } from './grid.js';
 import { fillLayers, layersOf, refill, showPicture } from './layers.js';
 import { projection } from './projection.js';
 import { inWords } from './spoken.js';
+import { chosen as chosenAlone, chosenTogether } from './styles.js';
 const { ol } = globalThis;
 
 /** The view that every map of the page shares, so that they move as one. */
@@ -65,7 +66,10 @@ export function mainMap(box, view) {
     refill(layers.trees, (scene.mother_trees?.at ?? []).map((at) => new ol.Feature(new ol.geom.Point(at))));
     showChoice(state.chosen);
   };
-  const showChoice = (chosen) => refill(layers.chosen, outlines(layers, chosen));
+  const showChoice = (chosen) => {
+    layers.chosen.setStyle(chosen?.kind === 'line' ? chosenTogether : chosenAlone);
+    refill(layers.chosen, outlines(layers, chosen));
+  };
   on('scene', follow);
   on('chosen', (chosen) => {
     showChoice(chosen);
@@ -117,7 +121,7 @@ function outlines(layers, chosen) {
     const names = zones.rows.filter((_, at) => zones.lines[at].some((part) => lines[part.line].stock_id === chosen.id));
     return zonesNamed(layers, names.map((row) => row[0]));
   }
-  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands }[chosen.kind];
+  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands, piece: layers.pieces }[chosen.kind];
   const found = layer?.getSource().getFeatureById(`${chosen.kind}:${chosen.id}`);
   return found ? [new ol.Feature(found.getGeometry())] : [];
 }
@@ -132,9 +136,9 @@ function bringIntoView(view, map, source) {
   view.fit(extent, { size: map.getSize(), padding: [70, 70, 70, 70], minResolution: 0.8, duration: quiet() ? 0 : 200 });
 }
 
-/** Chooses what lies at a place: a zone first, then a stand, then ground kept clear. */
+/** Chooses what lies at a place: a piece below its cover where they are shown, else a zone, then a stand, then ground kept clear. */
 function chooseAt(place, layers) {
-  for (const layer of [layers.mosaic, layers.stands, layers.keepClear]) {
+  for (const layer of [layers.pieces, layers.mosaic, layers.stands, layers.keepClear]) {
     const [found] = layer.getVisible() ? layer.getSource().getFeaturesAtCoordinate(place) : [];
     if (found) {
       choose({ kind: found.get('kind'), id: found.get('id') });

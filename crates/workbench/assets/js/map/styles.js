@@ -65,10 +65,16 @@ export const chosen = [
   new Style({ stroke: new Stroke({ color: '#000000', width: 4 }) }),
 ];
 
+/** One of many that are chosen together. */
+export const chosenTogether = [
+  new Style({ stroke: new Stroke({ color: '#ffffff', width: 4.5 }) }),
+  new Style({ stroke: new Stroke({ color: '#000000', width: 2 }) }),
+];
+
 /** Zones that the last change changed. */
 export const changed = [
-  new Style({ stroke: new Stroke({ color: '#ffffff', width: 6 }) }),
-  new Style({ stroke: new Stroke({ color: '#8B4137', width: 3.5, lineDash: [8, 5] }) }),
+  new Style({ stroke: new Stroke({ color: '#ffffff', width: 4.5 }) }),
+  new Style({ stroke: new Stroke({ color: '#8B4137', width: 2.5, lineDash: [8, 5] }) }),
 ];
 
 /** Zones that a caution speaks of. */

@@ -116,6 +116,7 @@ function coverSection(layers) {
 }
 
 function hide(layers) {
+  layers.letters.setVisible(layers.mosaic.getVisible());
   layers.cover.setVisible(false);
   layers.pieces.setVisible(false);
   set('coverYear', null);
@@ -134,6 +135,7 @@ function coverTools(cover, layers) {
     told.textContent = `${nameOf(one.year)}: ${measured(one.protected_plan_ha, 'ha of map')} protected; ${measured(one.may_slip_plan_ha, 'ha of map')} may slip, ${measured(one.below_plan_ha, 'ha of map')} of it below the target of ${Math.round(cover.target * 100)} %.`;
     showPicture(layers.cover, state.property, `/api/cover/${year}.png`, cover.extent);
     layers.cover.setVisible(true);
+    layers.letters.setVisible(false);
     layers.pieces.setVisible(below.checked);
     set('coverYear', one.year);
   };

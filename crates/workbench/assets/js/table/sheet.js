@@ -35,7 +35,13 @@ export function sheet({ kind, caption, brief, pick }) {
   }
 
   function draw() {
-    if (!shown.table) return;
+    if (!shown.table) {
+      put(head);
+      put(body, h('tr', {}, h('td', {}, 'Not reckoned yet: ask for it under Look on the bench.')));
+      words.textContent = '';
+      back.hidden = onward.hidden = true;
+      return;
+    }
     const told = columns();
     put(head, ...told.map(header));
     const from = shown.page * PAGE;
@@ -101,9 +107,9 @@ export function sheet({ kind, caption, brief, pick }) {
     scroller,
     pager,
     /** Shows the rows of `table`. */
-    fill(table) { shown.table = table; reorder(); draw(); },
+    fill(table) { shown.table = table; if (table) reorder(); draw(); },
     /** Shows rows that hold `text` alone. @returns {number} how many */
-    filter(text) { shown.filter = text; shown.page = 0; if (shown.table) reorder(); draw(); return shown.order.length; },
+    filter(text) { shown.filter = text; shown.page = 0; if (shown.table) reorder(); draw(); return shown.table ? shown.order.length : 0; },
     /** Shows every column, or the usual ones. */
     showAll(all) { shown.all = all; draw(); },
     /** Marks the row named `id`, and brings it into sight. */
