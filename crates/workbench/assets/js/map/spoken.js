@@ -1,5 +1,5 @@
 // What is chosen, in words.
-import { cell, measured, percent, plainUnit } from '../words.js';
+import { behind, cell, measured, percent } from '../words.js';
 
 /** A sentence about what is chosen. */
 export function inWords(scene, chosen) {
@@ -19,7 +19,7 @@ export function factsOf({ scene, cover }, { kind, id }) {
   const table = { stand: scene.stands, keep_clear: scene.keep_clear, piece: cover?.pieces }[kind];
   const row = table?.rows.find((one) => one[0] === id);
   if (!row) return [];
-  return table.columns.map((column, at) => [column.title, row[at] === null ? '–' : `${cell(row[at], column)} ${plainUnit(column.unit)}`]).slice(1);
+  return table.columns.map((column, at) => [column.title, row[at] === null ? '–' : `${cell(row[at], column)} ${behind(column.unit)}`]).slice(1);
 }
 
 function lineFacts(line) {

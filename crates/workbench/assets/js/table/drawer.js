@@ -56,7 +56,7 @@ export function startDrawer(box) {
   const all = h('input', { type: 'checkbox', id: 'all-columns', onchange: () => sheets.forEach((one) => one.sheet.showAll(all.checked)) });
   const pager = h('span', { class: 'row' });
   const bar = h('div', { class: 'bar' }, list, h('div', { class: 'tools' },
-    h('label', { for: 'filter' }, 'Rows with'), filter,
+    h('label', { for: 'filter' }, 'Find'), filter,
     h('span', { class: 'tick' }, all, h('label', { for: 'all-columns' }, 'every column')),
     pager,
     button('▲', () => resize(80), { 'aria-label': 'Higher tables', title: 'Higher tables' }),
