@@ -35,11 +35,23 @@ async function browser(draws) {
   return browsers.get(draws);
 }
 
+/** Goes in by the address that works once: what the program gives for it serves every journey. */
+async function enter() {
+  const context = await (await browser(false)).newContext();
+  const page = await context.newPage();
+  await page.goto(url);
+  const told = { storageState: await context.storageState(), home: `${new URL(page.url()).origin}/` };
+  await context.close();
+  return told;
+}
+
+const { storageState, home } = await enter();
+
 /** One journey on a page of its own. */
 async function walk(journey, spoil) {
-  const told = new Walk({ name: journey.name, axe, url, shots: proving ? null : shots });
+  const told = new Walk({ name: journey.name, axe, url: home, shots: proving ? null : shots });
   const { draws = false, viewport = { width: 1280, height: 800 }, colorScheme = 'light' } = journey;
-  const context = await (await browser(draws)).newContext({ viewport, colorScheme, reducedMotion: 'reduce' });
+  const context = await (await browser(draws)).newContext({ storageState, viewport, colorScheme, reducedMotion: 'reduce' });
   try {
     await told.open(context, spoil);
     await journey.walk(told);
