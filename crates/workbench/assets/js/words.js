@@ -59,11 +59,6 @@ export function digitsFor(value, unit = '') {
   return Number.isInteger(value) ? 0 : Math.abs(value) < 10 ? 2 : 1;
 }
 
-/** `name` of a column or factor as people say it. @param {string} name */
-export function spoken(name) {
-  return name.replaceAll('_', ' ');
-}
-
 const UNITS = { 'ha, map': 'ha of map', 'ha, ground': 'ha of slope', 'm, map': 'm', 'm², map': 'm²', degC: '°C', NZD: 'NZ$', 1: '' };
 
 /** A unit as people say it: what it is counted on stands in words, or not at all where there is one way alone. */

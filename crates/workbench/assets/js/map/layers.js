@@ -25,7 +25,7 @@ export function layersOf(property, sceneOf, coverOf = () => null, isTarget = () 
     cautioned: vector({ style: styles.cautioned, visible: false }),
     changed: vector({ style: styles.changed }),
     letters: vector({ style: styles.zoneLetters(sceneOf), declutter: true, updateWhileInteracting: false }),
-    landLetters: vector({ style: letterOf, declutter: true, minZoom: 0 }),
+    landLetters: vector({ style: letterOf, declutter: true }),
     drawn: vector({ style: styles.drawn }),
     trees: vector({ style: styles.tree, visible: false }),
     chosen: vector({ style: styles.chosen }),

@@ -79,9 +79,11 @@ export function mainMap(box, view) {
     if (cover) refill(layers.pieces, features(cover.pieces, cover.pieces.geometry, 'piece'));
   });
   on('coverYear', () => layers.pieces.changed());
-  map.on('moveend', () => {
-    if (layers.grid.getVisible()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
-  });
+  const drawGrid = () => {
+    if (layers.grid.getVisible() && map.getSize()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
+  };
+  map.on('moveend', drawGrid);
+  layers.grid.on('change:visible', drawGrid);
   map.on('singleclick', (event) => { if (!drawing(map)) chooseAt(event.coordinate, layers); });
   target.addEventListener('keydown', (event) => keyed(event, whole));
   target.addEventListener('focus', () => { cross.removeAttribute('hidden'); });

@@ -10,10 +10,10 @@ import { on, set, state } from '../store.js';
 import { measured, plainUnit } from '../words.js';
 
 /** @returns {HTMLElement} the panel */
-export function lookPanel({ layers, view }) {
+export function lookPanel({ layers }) {
   const panel = h('div', { class: 'panel' },
     groundSection(layers),
-    planSection(layers, view),
+    planSection(layers),
     coverSection(layers),
     h('section', {}, h('h2', {}, 'Legend'), h('p', { class: 'hint' }, 'Letters stand in each zone; stripes are lines mixed in one zone, each as wide as its share.'), lined(), h('h3', {}, 'Lines and points'), markLegend()));
   return panel;
@@ -58,18 +58,14 @@ const SHOWN = [
   { title: 'Grid of coordinates', of: ['grid'], on: false },
 ];
 
-function planSection(layers, view) {
+function planSection(layers) {
   const ticks = SHOWN.map(({ title, of, on: first }) => {
     const box = h('input', { type: 'checkbox', id: id('layer') });
     const show = () => {
       for (const key of of) layers[key].setVisible(box.checked);
-      if (of[0] === 'grid') view.dispatchEvent('change:center');
     };
     box.checked = first;
-    box.addEventListener('change', () => {
-      show();
-      if (of[0] === 'grid') view.adjustCenter([1e-6, 0]);
-    });
+    box.addEventListener('change', show);
     show();
     return h('div', { class: 'tick' }, box, h('label', { for: box.id }, title));
   });
