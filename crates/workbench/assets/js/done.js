@@ -4,8 +4,8 @@ import { on } from './store.js';
 import { behind, bothSides, difference, number } from './words.js';
 
 const STAGES = {
-  read: 'layers read anew', ground: 'ground made anew', zones: 'zones drawn anew', fit: 'fit reckoned anew',
-  mosaic: 'lines assigned anew', counts: 'plants counted anew',
+  read: 'Layers read anew', ground: 'Ground made anew', zones: 'Zones drawn anew', fit: 'Fit reckoned anew',
+  mosaic: 'Lines assigned anew', counts: 'Plants counted anew',
 };
 
 /** @param {HTMLElement} box */
@@ -18,17 +18,21 @@ export function startDone(box) {
     put(box,
       h('div', { class: 'head' }, h('h2', {}, sentence(change.words)), h('span', { class: 'quiet' }, `${where} ${told(took)}`),
         button('Close', () => { box.hidden = true; }, { 'aria-label': 'Close what the change did' })),
-      h('ul', {}, ...change.figures.map(figure)));
+      h('ul', {}, ...figureList(change.figures)));
   });
 }
 
-/** One figure in a line. */
-export function figure(one) {
-  const { name, unit, before, after } = one;
+/** What moved, each by itself, then the names of what did not. */
+export function figureList(figures) {
+  const moved = figures.filter((one) => one.before !== one.after);
+  const same = figures.filter((one) => one.before === one.after).map((one) => one.name);
+  return [...moved.map(figure), same.length ? h('li', { class: 'same' }, `As before: ${same.join(', ')}`) : null].filter(Boolean);
+}
+
+function figure(one) {
+  const { name, unit } = one;
   const [was, is] = bothSides(one);
-  return h('li', { class: before === after ? 'same' : null }, `${name}: `,
-    before === after ? `${is} ${behind(unit)}, as before` : `${was} → ${is} ${behind(unit)} `,
-    before === after ? null : h('span', { class: 'gap' }, `(${difference(one)})`));
+  return h('li', {}, `${name}: ${was} → ${is} ${behind(unit)} `, h('span', { class: 'gap' }, `(${difference(one)})`));
 }
 
 function told(took) {

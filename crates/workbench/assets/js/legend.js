@@ -1,6 +1,6 @@
 // The legend: every class that the map can show, by colour, pattern, letter and word.
 import { h, svg } from './dom.js';
-import { COVER_BANDS, inkOn, LAND } from './palette.js';
+import { COVER_BANDS, LAND, lookOf } from './palette.js';
 import { swatch } from './patterns.js';
 import { measured } from './words.js';
 
@@ -9,7 +9,7 @@ export function mosaicLegend(scene, className = 'legend') {
   const used = new Set(scene.zones.lines.flatMap((parts) => parts.map((part) => part.line)));
   const lines = scene.lines.map((line, at) => ({ line, at })).filter(({ at }) => used.has(at));
   return h('ul', { class: className },
-    ...lines.map(({ line }) => entry(line, `${line.name}, ${line.kind === 'seed_line' ? 'local seed' : 'cultivar'}, ${measured(line.plan_ha, 'ha of map')}`)),
+    ...lines.map(({ line }) => entry(lookOf(line), `${line.name}, ${line.kind === 'seed_line' ? 'local seed' : 'cultivar'}, ${measured(line.plan_ha, 'ha of map')}`)),
     ...Object.values(LAND).map((one) => entry(one, one.label)));
 }
 
@@ -20,7 +20,7 @@ export function markLegend() {
   return h('ul', { class: 'legend' },
     line('boundary of the property', stroke('currentColor', 2.5, '14 4 3 4')),
     line('chosen', stroke('currentColor', 4)),
-    line('changed by the last change', stroke('var(--warm)', 3.5, '8 5')),
+    line('changed by the last change', stroke('var(--warm)', 2.5, '8 5')),
     line('a caution speaks of it', stroke('var(--warm)', 2.5, '2 5')),
     line('break line, drawn by hand', stroke('#9b4fb8', 3, '12 5')),
     line('zone, drawn by hand', stroke('#9b4fb8', 3)),
@@ -46,5 +46,5 @@ export function rasterLegend(raster) {
 }
 
 function entry(one, words) {
-  return h('li', {}, swatch(one, one.ink ?? inkOn(one.colour)), words);
+  return h('li', {}, swatch(one), words);
 }

@@ -21,7 +21,7 @@ async function open() {
   set('property', property);
   document.title = `${property.name} · hillweave`;
   room('property-name').textContent = property.name;
-  room('property-words').textContent = `${property.crs} ${property.crs_name ?? ''} · ${property.folder}`;
+  room('property-words').textContent = `${property.crs_name || property.crs} · ${property.folder}`;
   startMasthead();
   startNotice(room('notice'));
   const map = startViews(room('views-of'), room('views'));

@@ -3,6 +3,9 @@ import { button, h, put } from './dom.js';
 import { problemBox } from './problems.js';
 import { on, set, state } from './store.js';
 
+const PATIENCE = 400; // milliseconds before it is said that something is under way
+const MOST = 2; // problems told over the map
+
 /** @param {HTMLElement} box */
 export function startNotice(box) {
   const show = () => {
@@ -13,9 +16,25 @@ export function startNotice(box) {
         'What you changed since cannot be planned as it stands: mend it or undo it.')
       : null;
     const close = refused.length ? button('Close', () => set('refused', []), { 'aria-label': 'Close the refusal' }) : null;
-    put(box, stale, ...faults.map(problemBox),
+    const more = faults.length - MOST;
+    const working = slow ? h('div', { class: 'working' }, 'Planning …') : null;
+    put(box, working, stale, ...faults.slice(0, MOST).map(problemBox),
+      more > 0 ? h('div', { class: 'problem' }, `and ${more} more: see Check on the bench.`) : null,
       refused.length ? h('div', { class: 'problem' }, h('strong', {}, 'Not done. '), ...refused.map(problemBox), close) : null);
   };
+  let slow = false;
+  let waiting = null;
+  on('busy', (busy) => {
+    clearTimeout(waiting);
+    if (busy > 0) {
+      waiting = setTimeout(() => { slow = true; show(); }, PATIENCE);
+      return;
+    }
+    if (slow) {
+      slow = false;
+      show();
+    }
+  });
   on('scene', show);
   on('refused', show);
 }

@@ -29,6 +29,14 @@ export function coverBand(share) {
   return COVER_BANDS[[0.2, 0.4, 0.6, 0.8].filter((edge) => (share ?? 0) >= edge).length];
 }
 
+/** How a line looks that is planted nowhere and so has no colour: paper, with its letter. */
+const UNPLANTED = { colour: '#FFFFFF', pattern: 'plain' };
+
+/** Look of a line as the program tells it. @param {{colour: string|null, pattern?: string|null, letter: string}} line */
+export function lookOf({ colour, pattern, letter }) {
+  return colour ? { colour, pattern: pattern ?? 'plain', letter } : { ...UNPLANTED, letter };
+}
+
 /** Black or white: the one that is read better on `colour`. @param {string} colour */
 export function inkOn(colour) {
   const light = luminance(colour);

@@ -1,5 +1,5 @@
 // Patterns drawn on canvas: of the map, of legends, of the hill.
-import { hatchOn, LAND } from './palette.js';
+import { hatchOn, inkOn, LAND, lookOf } from './palette.js';
 import { h } from './dom.js';
 
 const TILE = 16; // CSS pixels; patterns meet at the edges of a tile of this side
@@ -92,8 +92,7 @@ export function fill(parts) {
 /** What stands in a zone, as parts of a mixture, the largest first; what is left comes last. */
 export function partsOf(scene, at) {
   const planted = [...scene.zones.lines[at]].sort((a, b) => b.share - a.share).map(({ line: of, share }) => {
-    const { colour, pattern, letter } = scene.lines[of];
-    return { colour, pattern, letter, share };
+    return { ...lookOf(scene.lines[of]), share };
   });
   const left = scene.zones.left[at] ?? 0;
   const parts = left > 0.005 || planted.length === 0 ? [...planted, { ...LAND.left, share: planted.length ? left : 1 }] : planted;
@@ -102,7 +101,7 @@ export function partsOf(scene, at) {
 }
 
 /** A small picture of a class, with its letter. For the eye alone: its words stand beside it. */
-export function swatch({ colour, pattern, letter }, ink) {
+export function swatch({ colour, pattern, letter }) {
   const canvas = h('canvas', { class: 'swatch', width: 32, height: 22, 'aria-hidden': 'true' });
   const pen = canvas.getContext('2d');
   pen.fillStyle = fill([{ colour, pattern, share: 1 }]);
@@ -113,7 +112,7 @@ export function swatch({ colour, pattern, letter }, ink) {
     pen.textBaseline = 'middle';
     pen.fillStyle = colour;
     pen.fillRect(8, 3, 16, 16);
-    pen.fillStyle = ink;
+    pen.fillStyle = inkOn(colour);
     pen.fillText(letter, 16, 12);
   }
   return canvas;

@@ -72,7 +72,7 @@ export function printSheet(box, main) {
     const unsaved = state.scene.unsaved.length ? ' A draft that is not saved.' : '';
     const stale = state.scene.stale ? ' It shows the last plan that could be made.' : '';
     return h('footer', {},
-      h('p', {}, `Coordinates: ${state.property.crs} ${state.property.crs_name ?? ''}. Sources: the layers named in ${state.property.folder}. Made by hillweave ${state.property.version}.${unsaved}${stale}`),
+      h('p', {}, `Coordinates: ${state.property.crs_name || state.property.crs}. Sources: the layers named in ${state.property.folder}. Made by hillweave ${state.property.version}.${unsaved}${stale}`),
       h('p', {}, `Cautions: ${state.scene.cautions.map((one) => one.about).join('; ')}. Made by reckoning, not by looking at the ground. It does not say that ground is safe, that a rule is met, or where service lines, burial sites or floods are. Local rules and licensed people decide.`));
   }
 

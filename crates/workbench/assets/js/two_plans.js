@@ -1,6 +1,6 @@
 // Two plans side by side: as opened and as it is now, moving as one, with the list of what differs.
 import { button, h, put } from './dom.js';
-import { figure } from './done.js';
+import { figureList } from './done.js';
 import { stillMap } from './map/still_map.js';
 import { inWords } from './map/spoken.js';
 import { refill } from './map/layers.js';
@@ -56,16 +56,22 @@ function letters(plan, at) {
   return partsOf(plan, at).map((part) => `${part.letter} ${number(part.share * 100)} %`).join(' + ');
 }
 
+/** Whether zones lie where they lay: as many, each beginning at the same point with as many corners. */
+function sameGround(was, is) {
+  const mark = (polygons) => `${polygons[0]?.[0]?.[0]} ${polygons[0]?.[0]?.length}`;
+  return was.length === is.length && was.every((polygons, at) => mark(polygons) === mark(is[at]));
+}
+
 function told(opened, scene, changed) {
-  const figures = FIGURES.map(([name, key, unit]) => figure({ name, unit, before: opened.totals[key], after: scene.totals[key] }));
-  const redrawn = opened.geometry_revision === scene.geometry_revision ? null
+  const figures = FIGURES.map(([name, key, unit]) => ({ name, unit, before: opened.totals[key], after: scene.totals[key] }));
+  const redrawn = sameGround(opened.geometry.zones, state.geometry.zones) ? null
     : h('p', { class: 'hint' }, 'Zones have been drawn anew since: a name may stand for other ground than it did.');
   return [
     h('h3', {}, 'What differs'),
-    h('ul', { class: 'quiet' }, ...figures),
+    h('ul', {}, ...figureList(figures)),
     redrawn,
     changed.length === 0 ? h('p', {}, 'Every zone has the lines that it had.')
-      : h('table', {}, h('caption', {}, `${number(changed.length)} zones with other lines, outlined by dashes`),
+      : h('table', {}, h('caption', {}, changed.length === 1 ? 'One zone with other lines, outlined by dashes' : `${number(changed.length)} zones with other lines, outlined by dashes`),
         h('thead', {}, h('tr', {}, ...['Zone', 'As opened', 'As it is now'].map((words) => h('th', { scope: 'col' }, words)))),
         h('tbody', {}, ...changed.slice(0, 300).map((one) => h('tr', {},
           h('th', { scope: 'row' }, button(one.id, () => choose({ kind: 'zone', id: one.id }), { class: 'plain', title: inWords(scene, { kind: 'zone', id: one.id }) })), h('td', {}, one.was), h('td', {}, one.is))))),

@@ -12,7 +12,8 @@ export function number(value, digits = 0) {
 
 /** A measured number, with as many digits as say something. @param {number} value @param {string} unit */
 export function measured(value, unit) {
-  return `${number(value, digitsFor(value, unit))}${unit ? ` ${behind(unit)}` : ''}`;
+  const words = behind(unit);
+  return `${number(value, digitsFor(value, unit))}${words ? ` ${words}` : ''}`;
 }
 
 /** A share of 1 as a percentage. @param {number} share */
@@ -51,20 +52,24 @@ function finer(before, after, unit) {
 
 /** Digits after the point that a number of `unit` is told with. */
 export function digitsFor(value, unit = '') {
+  unit = plainUnit(unit);
   if (/plants|NZ\$|stems|trays|boxes|year|regions|days/.test(unit)) return 0;
   if (/0 to 1|share|^1$/.test(unit)) return 2;
   if (/ha/.test(unit)) return Math.abs(value) < 10 ? 2 : 1;
   return Number.isInteger(value) ? 0 : Math.abs(value) < 10 ? 2 : 1;
 }
 
-/** `name` of a column or factor as people say it. @param {string} name */
-export function spoken(name) {
-  return name.replaceAll('_', ' ');
+const UNITS = { 'ha, map': 'ha of map', 'ha, ground': 'ha of slope', 'm, map': 'm', 'm², map': 'm²', degC: '°C', NZD: 'NZ$', 1: '' };
+
+/** A unit as people say it: what it is counted on stands in words, or not at all where there is one way alone. */
+export function plainUnit(unit) {
+  return UNITS[unit] ?? unit.replace(/, (map area|see density_basis|plants|one person|the crew)$/, '');
 }
 
 /** A unit as it stands behind a number. @param {string} unit */
 export function behind(unit) {
-  return unit === '0 to 1' ? 'of 1' : unit;
+  const plain = plainUnit(unit ?? '');
+  return plain === '0 to 1' || plain === 'share' ? 'of 1' : plain;
 }
 
 /** Bytes as people say them. @param {number} bytes */

@@ -3,11 +3,11 @@ import { read, Refusal } from './api.js';
 import { button, field, h, put } from './dom.js';
 import { fitBar } from './fit_bar.js';
 import { change } from './plan.js';
-import { inkOn } from './palette.js';
+import { lookOf } from './palette.js';
 import { swatch } from './patterns.js';
 import { problemList } from './problems.js';
 import { choose, on, state } from './store.js';
-import { inWords } from './map/spoken.js';
+import { factsOf, inWords } from './map/spoken.js';
 import { stepZone } from './map/main_map.js';
 import { measured, number, percent } from './words.js';
 
@@ -24,7 +24,7 @@ export function startCard(box) {
       return;
     }
     if (chosen.kind !== 'zone') {
-      put(box, top(chosen.id), h('p', {}, inWords(scene, chosen)));
+      put(box, top(nameOf(chosen.id)), h('p', {}, inWords(scene, chosen)), factList(factsOf(state, chosen)));
       return;
     }
     try {
@@ -76,6 +76,10 @@ function facts(zone) {
     ['Open to plant', percent(zone.gap_share)],
     ['Widest', `${number(zone.widest_m)} m`],
   ];
+  return factList(rows);
+}
+
+function factList(rows) {
   return h('dl', { class: 'facts' }, ...rows.flatMap(([name, what]) => [h('dt', {}, name), h('dd', {}, what)]));
 }
 
@@ -103,7 +107,7 @@ function fitting(zone, fits) {
   return h('section', {}, h('h3', {}, 'How each line fits'),
     h('p', { class: 'hint' }, 'Fit from 0 to 1. Shares of ground: S1 high, S2 moderate, S3 marginal, N not suitable.'),
     ...best.map((fit) => h('div', { class: 'fit' },
-      h('div', { class: 'head' }, swatch({ colour: fit.colour, pattern: patternOf(fit.stock_id), letter: fit.letter }, inkOn(fit.colour)), h('span', {}, fit.name), h('b', {}, `${number(fit.fit, 2)} · ${fit.fit_class}`)),
+      h('div', { class: 'head' }, swatch(lookOf({ ...fit, pattern: patternOf(fit.stock_id) })), h('span', {}, fit.name), h('b', {}, `${number(fit.fit, 2)} · ${fit.fit_class}`)),
       fitBar(fit),
       fit.barred ? h('p', {}, `Barred: ${fit.barred}`) : null,
       h('p', { class: 'quiet' }, fit.limiting_factor ? `${fit.sentence}.` : 'Nothing holds it back.'))));

@@ -12,13 +12,14 @@ export function roundBelow(length) {
 export function gridLines([w, s, e, n]) {
   const step = Math.max(roundBelow((e - w) / 4), 1);
   const lines = [];
-  for (let x = Math.ceil(w / step) * step; x < e; x += step) lines.push(line([x, s], [x, n], `E ${number(x)}`));
-  for (let y = Math.ceil(s / step) * step; y < n; y += step) lines.push(line([w, y], [e, y], `N ${number(y)}`));
+  for (let x = Math.ceil(w / step) * step; x < e; x += step) lines.push(line([x, n], [x, s], `E ${number(x)}`, true));
+  for (let y = Math.ceil(s / step) * step; y < n; y += step) lines.push(line([w, y], [e, y], `N ${number(y)}`, false));
   return lines;
 }
 
-function line(from, to, words) {
+function line(from, to, words, down) {
   const feature = new ol.Feature({ geometry: new ol.geom.LineString([from, to]) });
   feature.set('words', words, true);
+  feature.set('down', down, true);
   return feature;
 }

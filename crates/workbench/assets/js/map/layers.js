@@ -12,22 +12,22 @@ const vector = (options) => new ol.layer.Vector({ source: new ol.source.Vector()
 const picture = (options) => new ol.layer.VectorImage({ source: new ol.source.Vector(), imageRatio: 1.6, ...options });
 
 /** Every layer of a map over `property`, by name. @param {() => object} sceneOf the plan that is shown */
-export function layersOf(property, sceneOf, coverOf = () => null) {
+export function layersOf(property, sceneOf, coverOf = () => null, isTarget = () => true) {
   const layers = {
     ground: new ol.layer.Image({ opacity: 1 }),
     mosaic: picture({ style: styles.mosaic(sceneOf), opacity: 0.85 }),
     stands: picture({ style: styles.stands, opacity: 0.9 }),
     keepClear: picture({ style: styles.keepClear, opacity: 0.9 }),
-    cover: new ol.layer.Image({ opacity: 0.8, visible: false }),
-    pieces: vector({ style: styles.pieces(coverOf), visible: false }),
+    cover: new ol.layer.Image({ visible: false }),
+    pieces: vector({ style: styles.pieces(coverOf, isTarget), declutter: true, visible: false }),
     grid: vector({ style: styles.gridLine, visible: false }),
     boundary: vector({ style: styles.boundary }),
     cautioned: vector({ style: styles.cautioned, visible: false }),
     changed: vector({ style: styles.changed }),
+    letters: vector({ style: styles.zoneLetters(sceneOf), declutter: true, updateWhileInteracting: false }),
+    landLetters: vector({ style: letterOf, declutter: true }),
     drawn: vector({ style: styles.drawn }),
     trees: vector({ style: styles.tree, visible: false }),
-    letters: vector({ style: styles.zoneLetters(sceneOf), declutter: true, updateWhileInteracting: false }),
-    landLetters: vector({ style: letterOf, declutter: true, minZoom: 0 }),
     chosen: vector({ style: styles.chosen }),
     sketch: vector({ style: styles.sketch }),
   };

@@ -8,6 +8,7 @@ import { gridLines } from './grid.js';
 import { fillLayers, layersOf, refill, showPicture } from './layers.js';
 import { projection } from './projection.js';
 import { inWords } from './spoken.js';
+import { chosen as chosenAlone, chosenTogether } from './styles.js';
 const { ol } = globalThis;
 
 /** The view that every map of the page shares, so that they move as one. */
@@ -36,7 +37,7 @@ export function wholeProperty(view, property, map) {
  */
 export function mainMap(box, view) {
   const { property } = state;
-  const layers = layersOf(property, () => state.scene, () => state.cover);
+  const layers = layersOf(property, () => state.scene, () => state.cover, () => state.coverYear === state.cover?.by_years);
   const target = h('div', { id: 'map', class: 'map', tabindex: 0, role: 'application', 'aria-label': 'Map of the plan', 'aria-describedby': 'map-keys' });
   const keys = h('p', { id: 'map-keys', class: 'told' },
     'Arrow keys move the map, plus and minus come nearer and go farther, N and P go to the next and the previous zone, Home sees the whole property, Escape leaves the choice. The tables below hold the same.');
@@ -65,7 +66,10 @@ export function mainMap(box, view) {
     refill(layers.trees, (scene.mother_trees?.at ?? []).map((at) => new ol.Feature(new ol.geom.Point(at))));
     showChoice(state.chosen);
   };
-  const showChoice = (chosen) => refill(layers.chosen, outlines(layers, chosen));
+  const showChoice = (chosen) => {
+    layers.chosen.setStyle(chosen?.kind === 'line' ? chosenTogether : chosenAlone);
+    refill(layers.chosen, outlines(layers, chosen));
+  };
   on('scene', follow);
   on('chosen', (chosen) => {
     showChoice(chosen);
@@ -74,9 +78,12 @@ export function mainMap(box, view) {
   on('cover', (cover) => {
     if (cover) refill(layers.pieces, features(cover.pieces, cover.pieces.geometry, 'piece'));
   });
-  map.on('moveend', () => {
-    if (layers.grid.getVisible()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
-  });
+  on('coverYear', () => layers.pieces.changed());
+  const drawGrid = () => {
+    if (layers.grid.getVisible() && map.getSize()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
+  };
+  map.on('moveend', drawGrid);
+  layers.grid.on('change:visible', drawGrid);
   map.on('singleclick', (event) => { if (!drawing(map)) chooseAt(event.coordinate, layers); });
   target.addEventListener('keydown', (event) => keyed(event, whole));
   target.addEventListener('focus', () => { cross.removeAttribute('hidden'); });
@@ -116,7 +123,7 @@ function outlines(layers, chosen) {
     const names = zones.rows.filter((_, at) => zones.lines[at].some((part) => lines[part.line].stock_id === chosen.id));
     return zonesNamed(layers, names.map((row) => row[0]));
   }
-  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands }[chosen.kind];
+  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands, piece: layers.pieces }[chosen.kind];
   const found = layer?.getSource().getFeatureById(`${chosen.kind}:${chosen.id}`);
   return found ? [new ol.Feature(found.getGeometry())] : [];
 }
@@ -131,9 +138,9 @@ function bringIntoView(view, map, source) {
   view.fit(extent, { size: map.getSize(), padding: [70, 70, 70, 70], minResolution: 0.8, duration: quiet() ? 0 : 200 });
 }
 
-/** Chooses what lies at a place: a zone first, then a stand, then ground kept clear. */
+/** Chooses what lies at a place: a piece below its cover where they are shown, else a zone, then a stand, then ground kept clear. */
 function chooseAt(place, layers) {
-  for (const layer of [layers.mosaic, layers.stands, layers.keepClear]) {
+  for (const layer of [layers.pieces, layers.mosaic, layers.stands, layers.keepClear]) {
     const [found] = layer.getVisible() ? layer.getSource().getFeaturesAtCoordinate(place) : [];
     if (found) {
       choose({ kind: found.get('kind'), id: found.get('id') });

@@ -65,23 +65,36 @@ export const chosen = [
   new Style({ stroke: new Stroke({ color: '#000000', width: 4 }) }),
 ];
 
+/** One of many that are chosen together. */
+export const chosenTogether = [
+  new Style({ stroke: new Stroke({ color: '#ffffff', width: 4.5 }) }),
+  new Style({ stroke: new Stroke({ color: '#000000', width: 2 }) }),
+];
+
 /** Zones that the last change changed. */
 export const changed = [
-  new Style({ stroke: new Stroke({ color: '#ffffff', width: 6 }) }),
-  new Style({ stroke: new Stroke({ color: '#8B4137', width: 3.5, lineDash: [8, 5] }) }),
+  new Style({ stroke: new Stroke({ color: '#ffffff', width: 4.5 }) }),
+  new Style({ stroke: new Stroke({ color: '#8B4137', width: 2.5, lineDash: [8, 5] }) }),
 ];
 
 /** Zones that a caution speaks of. */
 export const cautioned = new Style({ stroke: new Stroke({ color: '#5D292E', width: 2.5, lineDash: [2, 5] }) });
 
-/** Pieces of ground below the target of cover. @param {() => object} coverOf */
-export function pieces(coverOf) {
+/**
+ * Pieces of ground below the target of cover: outlines, filled by their band in the target year.
+ *
+ * @param {() => object} coverOf
+ * @param {() => boolean} isTarget whether the year shown is that of the target
+ */
+export function pieces(coverOf, isTarget) {
   return (feature) => {
     const { pieces: table } = coverOf();
     const at = table.columns.findIndex((column) => column.name === 'protected_then');
     const band = coverBand(table.rows[feature.get('at')][at]);
+    const filled = isTarget() ? new Fill({ color: fill([{ ...band, share: 1 }]) }) : undefined;
     return [
-      new Style({ fill: new Fill({ color: fill([{ ...band, share: 1 }]) }), stroke: new Stroke({ color: BORDER, width: 2 }) }),
+      new Style({ stroke: new Stroke({ color: '#ffffff', width: 4 }) }),
+      new Style({ fill: filled, stroke: new Stroke({ color: BORDER, width: 2 }) }),
       classLetter(band.letter)(feature),
     ];
   };
@@ -116,18 +129,17 @@ export const sketch = [
 
 /** Lines of the grid of coordinates. */
 export function gridLine(feature) {
-  return new Style({
-    stroke: new Stroke({ color: 'rgba(0, 0, 0, 0.45)', width: 1 }),
+  return [new Style({ stroke: new Stroke({ color: 'rgba(0, 0, 0, 0.45)', width: 1 }) }), new Style({
+    geometry: (line) => new ol.geom.Point(line.getGeometry().getFirstCoordinate()),
     text: new Text({
       text: feature.get('words'),
-      placement: 'point',
       textAlign: 'left',
-      textBaseline: 'bottom',
+      textBaseline: feature.get('down') ? 'top' : 'bottom',
       offsetX: 3,
-      offsetY: -2,
+      offsetY: feature.get('down') ? 3 : -2,
       font: '12px system-ui, sans-serif',
       fill: new Fill({ color: '#111111' }),
       stroke: new Stroke({ color: '#ffffff', width: 3 }),
     }),
-  });
+  })];
 }

@@ -7,13 +7,13 @@ import { showPicture } from '../map/layers.js';
 import { showGround } from '../map/main_map.js';
 import { problemList } from '../problems.js';
 import { on, set, state } from '../store.js';
-import { measured } from '../words.js';
+import { measured, plainUnit } from '../words.js';
 
 /** @returns {HTMLElement} the panel */
-export function lookPanel({ layers, view }) {
+export function lookPanel({ layers }) {
   const panel = h('div', { class: 'panel' },
     groundSection(layers),
-    planSection(layers, view),
+    planSection(layers),
     coverSection(layers),
     h('section', {}, h('h2', {}, 'Legend'), h('p', { class: 'hint' }, 'Letters stand in each zone; stripes are lines mixed in one zone, each as wide as its share.'), lined(), h('h3', {}, 'Lines and points'), markLegend()));
   return panel;
@@ -28,16 +28,22 @@ function lined() {
 function groundSection(layers) {
   const { rasters } = state.property;
   const legend = h('div');
-  const select = h('select', {}, h('option', { value: '' }, 'nothing'), ...rasters.map((one) => h('option', { value: one.id }, one.unit ? `${one.title} (${one.unit})` : one.title)));
+  const select = h('select', {}, h('option', { value: '' }, 'nothing'), ...rasters.map((one) => h('option', { value: one.id }, shortly(one))));
   const show = () => {
     const one = rasters.find((raster) => raster.id === select.value);
     showGround(layers, one);
-    put(legend, rasterLegend(one));
+    put(legend, one ? h('p', { class: 'hint' }, one.title) : null, rasterLegend(one));
   };
   select.addEventListener('change', show);
   select.value = rasters.some((one) => one.id === 'relief') ? 'relief' : rasters[0]?.id ?? '';
   show();
   return h('section', {}, h('h2', {}, 'Ground beneath'), field('Picture', select), strength('How strong the picture is', layers.ground), legend);
+}
+
+/** What a picture is in a few words: the rest of its title stands below. */
+function shortly({ title, unit }) {
+  const words = title.split(/[:.]/)[0];
+  return plainUnit(unit ?? '') ? `${words} (${plainUnit(unit)})` : words;
 }
 
 const SHOWN = [
@@ -52,18 +58,14 @@ const SHOWN = [
   { title: 'Grid of coordinates', of: ['grid'], on: false },
 ];
 
-function planSection(layers, view) {
+function planSection(layers) {
   const ticks = SHOWN.map(({ title, of, on: first }) => {
     const box = h('input', { type: 'checkbox', id: id('layer') });
     const show = () => {
       for (const key of of) layers[key].setVisible(box.checked);
-      if (of[0] === 'grid') view.dispatchEvent('change:center');
     };
     box.checked = first;
-    box.addEventListener('change', () => {
-      show();
-      if (of[0] === 'grid') view.adjustCenter([1e-6, 0]);
-    });
+    box.addEventListener('change', show);
     show();
     return h('div', { class: 'tick' }, box, h('label', { for: box.id }, title));
   });
@@ -110,6 +112,7 @@ function coverSection(layers) {
 }
 
 function hide(layers) {
+  layers.letters.setVisible(layers.mosaic.getVisible());
   layers.cover.setVisible(false);
   layers.pieces.setVisible(false);
   set('coverYear', null);
@@ -123,11 +126,12 @@ function coverTools(cover, layers) {
   below.checked = true;
   const show = () => {
     const one = years[Number(range.value)];
-    const year = String(one.year);
+    const year = one.year ?? 'today';
     range.setAttribute('aria-valuetext', nameOf(one.year));
     told.textContent = `${nameOf(one.year)}: ${measured(one.protected_plan_ha, 'ha of map')} protected; ${measured(one.may_slip_plan_ha, 'ha of map')} may slip, ${measured(one.below_plan_ha, 'ha of map')} of it below the target of ${Math.round(cover.target * 100)} %.`;
     showPicture(layers.cover, state.property, `/api/cover/${year}.png`, cover.extent);
     layers.cover.setVisible(true);
+    layers.letters.setVisible(false);
     layers.pieces.setVisible(below.checked);
     set('coverYear', one.year);
   };
@@ -150,5 +154,6 @@ function coverTools(cover, layers) {
 
 /** A year of the calendar, or one counted from planting. */
 function nameOf(year) {
+  if (year === null) return 'Today';
   return year > 1900 ? `Year ${year}` : year === 0 ? 'At planting' : `${year} years after planting`;
 }

@@ -4,8 +4,9 @@ import { announce } from '../announce.js';
 import { button, h, id, put } from '../dom.js';
 import { change } from '../plan.js';
 import { on } from '../store.js';
+import { plainUnit } from '../words.js';
 
-const STAGES = { read: 'layers', ground: 'ground', zones: 'zones', fit: 'fit', mosaic: 'lines', counts: 'counts' };
+const STAGES = { read: 'layers', ground: 'ground', zones: 'zones', fit: 'fit', mosaic: 'lines', counts: 'counts', cover: 'the check of cover' };
 
 /** @returns {HTMLElement} the panel */
 export function rulesPanel() {
@@ -36,10 +37,11 @@ function draw(list, sections) {
 }
 
 function rule(key) {
+  if (key.kind === 'choices') return severalRule(key);
   const input = inputOf(key);
   input.id = id('rule');
   input.dataset.path = key.path;
-  const hint = h('p', { class: 'hint', id: id('hint') }, key.meaning, ' ', h('span', {}, `Default: ${key.standard || 'none'}${key.unit ? ` (${key.unit})` : ''}.${range(key)} Remakes: ${STAGES[key.answers] ?? key.answers}.`));
+  const hint = h('p', { class: 'hint', id: id('hint') }, key.meaning, ' ', h('span', {}, `Default: ${key.standard || 'none'}${key.unit ? ` (${plainUnit(key.unit)})` : ''}.${range(key)} Remakes: ${STAGES[key.answers] ?? key.answers}.`));
   input.setAttribute('aria-describedby', hint.id);
   input.addEventListener('change', () => {
     const value = valueOf(input, key);
@@ -52,9 +54,23 @@ function rule(key) {
   const set = key.value !== null && key.value !== undefined;
   return h('div', { class: set ? 'rule set' : 'rule' },
     h('label', { for: input.id }, spaced(key.path)),
-    h('div', { class: 'value' }, input, key.unit ? h('span', {}, key.unit) : null,
+    h('div', { class: 'value' }, input, plainUnit(key.unit ?? '') ? h('span', {}, plainUnit(key.unit)) : null,
       set ? button('Back to default', () => change({ rule: { path: key.path, value: null } }), { 'aria-label': `Back to default: ${key.path}` }) : null),
     hint);
+}
+
+/** A key whose value is several of some words: a box to tick for each. */
+function severalRule(key) {
+  const set = key.value !== null && key.value !== undefined;
+  const boxes = key.choices.map((choice) => {
+    const box = h('input', { type: 'checkbox', id: id('rule'), dataset: { path: `${key.path} ${choice}` } });
+    box.checked = set && key.value.includes(choice);
+    box.addEventListener('change', () => change({ rule: { path: key.path, value: key.choices.filter((_, at) => boxes[at].box.checked) } }));
+    return { box, row: h('div', { class: 'tick' }, box, h('label', { for: box.id }, choice.replaceAll('_', ' '))) };
+  });
+  return h('fieldset', { class: set ? 'rule several set' : 'rule several' }, h('legend', {}, spaced(key.path)), ...boxes.map((one) => one.row),
+    set ? button('Back to default', () => change({ rule: { path: key.path, value: null } }), { 'aria-label': `Back to default: ${key.path}` }) : null,
+    h('p', { class: 'hint' }, `${key.meaning} Default: ${key.standard}. Remakes: ${STAGES[key.answers] ?? key.answers}.`));
 }
 
 /** A key with places where a long one may break. */
@@ -72,7 +88,7 @@ function inputOf(key) {
   const { kind, value } = key;
   if (kind === 'choice' || kind === 'flag') {
     const choices = kind === 'flag' ? [['true', 'yes'], ['false', 'no']] : (key.choices ?? []).map((one) => [String(one), String(one)]);
-    const select = h('select', {}, h('option', { value: '' }, `default (${key.standard})`), ...choices.map(([what, words]) => h('option', { value: what }, words)));
+    const select = h('select', {}, h('option', { value: '' }, 'default'), ...choices.map(([what, words]) => h('option', { value: what }, words)));
     select.value = value === null || value === undefined ? '' : String(value);
     return select;
   }
@@ -80,7 +96,7 @@ function inputOf(key) {
   const input = h('input', plain
     ? { type: 'number', step: kind === 'whole' ? 1 : 'any', min: key.least, max: key.most }
     : { type: 'text', class: 'long' });
-  input.value = value === null || value === undefined ? '' : typeof value === 'object' ? JSON.stringify(value) : String(value);
+  input.value = value === null || value === undefined ? '' : Array.isArray(value) ? value.join(', ') : String(value);
   input.placeholder = 'default';
   return input;
 }
@@ -88,10 +104,17 @@ function inputOf(key) {
 /** What a field holds; `undefined` where it is not a number. */
 function valueOf(input, { kind }) {
   if (input.validity?.badInput) return undefined;
-  if (input.value === '') return null;
+  if (input.value.trim() === '') return null;
+  if (kind === 'numbers') return numbersIn(input.value);
   if (kind === 'flag') return input.value === 'true';
   if (kind === 'number' || kind === 'whole') return Number(input.value);
   return input.value;
+}
+
+/** Numbers with commas or blanks between; `undefined` where one is none. */
+function numbersIn(text) {
+  const numbers = text.replaceAll(/[[\]]/g, '').split(/[\s,;]+/).filter(Boolean).map(Number);
+  return numbers.some(Number.isNaN) ? undefined : numbers;
 }
 
 function sift(list, text) {

@@ -3,7 +3,7 @@ import { read } from '../api.js';
 import { announce } from '../announce.js';
 import { button, h, id, put } from '../dom.js';
 import { change } from '../plan.js';
-import { inkOn } from '../palette.js';
+import { lookOf } from '../palette.js';
 import { swatch } from '../patterns.js';
 import { on, state } from '../store.js';
 import { trapezoid } from '../trapezoid.js';
@@ -38,9 +38,9 @@ function draw(list, { factors, lines }) {
 
 function lineBox(line, factors, open) {
   const shown = state.scene.lines.find((one) => one.stock_id === line.stock_id);
-  const look = { colour: line.colour, pattern: shown?.pattern ?? 'plain', letter: line.letter };
+  const look = lookOf(shown ?? line);
   return h('details', { class: 'part', dataset: { key: line.stock_id }, open: open.has(line.stock_id) },
-    h('summary', {}, swatch(look, inkOn(line.colour)), ` ${line.name} `, h('span', { class: 'quiet' }, line.kind === 'seed_line' ? 'local seed' : 'cultivar')),
+    h('summary', {}, swatch(look), ` ${line.name} `, h('span', { class: 'quiet' }, line.kind === 'seed_line' ? 'local seed' : 'cultivar')),
     amount(line, 'supply', 'Plants that can be had', 'plants', 'not limited', (value) => ({ supply: { line: line.stock_id, plants: value } })),
     amount(line, 'price_nzd', 'Price of one plant', 'NZ$', 'not known', (value) => ({ price: { line: line.stock_id, nzd: value } })),
     line.min_lot ? h('p', { class: 'hint' }, `Smallest order: ${number(line.min_lot)} plants.`) : null,
@@ -60,7 +60,7 @@ function amount(line, key, words, unit, standard, body) {
 function tolerance(line, factor, open) {
   const key = `${line.stock_id}.${factor.key}`;
   const corners = line.tolerance[factor.key] ?? {};
-  const limited = Object.keys(corners).length > 0;
+  const limited = Object.values(corners).some((one) => one !== null);
   const inputs = CORNERS.map(([corner, words]) => {
     const input = h('input', { type: 'number', step: 'any', value: corners[corner] ?? '', id: id('corner'), dataset: { keep: `${key}.${corner}` } });
     input.addEventListener('change', () => sendCorners(line, factor, inputs));

@@ -31,6 +31,11 @@ const SHEETS = [
     pick: (row) => choose({ kind: 'stand', id: row[0] }),
     brief: ['stand_id', 'cover', 'plan_area_ha', 'ground_area_ha', 'elevation_mean_m'],
   },
+  {
+    key: 'pieces', title: 'Cover', caption: 'Ground below its target of cover', of: (scene, cover) => cover?.pieces ?? null,
+    pick: (row) => choose({ kind: 'piece', id: row[0] }),
+    brief: ['piece_id', 'lies_in', 'plan_area_ha', 'slope_groups', 'protected_now', 'protected_then', 'reaches_years', 'remedy_nzd', 'remedy_words', 'reason', 'caution'],
+  },
 ];
 
 /** The table of zones with what stands in each, by letters, as its second column. */
@@ -51,7 +56,7 @@ export function startDrawer(box) {
   const all = h('input', { type: 'checkbox', id: 'all-columns', onchange: () => sheets.forEach((one) => one.sheet.showAll(all.checked)) });
   const pager = h('span', { class: 'row' });
   const bar = h('div', { class: 'bar' }, list, h('div', { class: 'tools' },
-    h('label', { for: 'filter' }, 'Rows with'), filter,
+    h('label', { for: 'filter' }, 'Find'), filter,
     h('span', { class: 'tick' }, all, h('label', { for: 'all-columns' }, 'every column')),
     pager,
     button('▲', () => resize(80), { 'aria-label': 'Higher tables', title: 'Higher tables' }),
@@ -75,11 +80,15 @@ export function startDrawer(box) {
     panel.style.overflow = 'hidden';
   }
   on('scene', (scene) => {
-    for (const one of sheets) one.sheet.fill(one.of(scene));
+    for (const one of sheets) one.sheet.fill(one.of(scene, state.cover));
     markChosen(state.chosen);
   });
+  on('cover', (cover) => {
+    const pieces = sheets.at(-1);
+    pieces.sheet.fill(pieces.of(state.scene, cover));
+  });
   const markChosen = (chosen) => {
-    const kind = { zone: 'zones', keep_clear: 'keep-clear', stand: 'stands' }[chosen?.kind];
+    const kind = { zone: 'zones', keep_clear: 'keep-clear', stand: 'stands', piece: 'pieces' }[chosen?.kind];
     for (const one of sheets) if (one.key !== 'orders' && one.key !== 'blocks') one.sheet.mark(one.key === kind ? chosen.id : null);
     if (kind && !['blocks', 'orders'].includes(current.key) && current.key !== kind) show(kind);
   };

@@ -1,6 +1,6 @@
 // One table: sorted, filtered, a page of rows at a time, one row chosen.
 import { h, put } from '../dom.js';
-import { cell, number } from '../words.js';
+import { cell, number, plainUnit } from '../words.js';
 
 const PAGE = 100; // rows drawn at once
 
@@ -35,7 +35,13 @@ export function sheet({ kind, caption, brief, pick }) {
   }
 
   function draw() {
-    if (!shown.table) return;
+    if (!shown.table) {
+      put(head);
+      put(body, h('tr', {}, h('td', {}, 'Not reckoned yet: ask for it under Look on the bench.')));
+      words.textContent = '';
+      back.hidden = onward.hidden = true;
+      return;
+    }
     const told = columns();
     put(head, ...told.map(header));
     const from = shown.page * PAGE;
@@ -57,7 +63,7 @@ export function sheet({ kind, caption, brief, pick }) {
     const mark = sorted ? (shown.down ? ' ▼' : ' ▲') : '';
     return h('th', { scope: 'col', 'aria-sort': way, class: column.kind === 'text' ? null : 'figure' },
       h('button', { type: 'button', title: column.meaning, dataset: { column: column.name }, onclick: () => sortBy(column) },
-        column.title, h('span', { 'aria-hidden': 'true' }, mark), column.unit ? h('span', { class: 'unit' }, column.unit) : null));
+        column.title, h('span', { 'aria-hidden': 'true' }, mark), plainUnit(column.unit) ? h('span', { class: 'unit' }, plainUnit(column.unit)) : null));
   }
 
   function drawRow(at, told) {
@@ -101,9 +107,9 @@ export function sheet({ kind, caption, brief, pick }) {
     scroller,
     pager,
     /** Shows the rows of `table`. */
-    fill(table) { shown.table = table; reorder(); draw(); },
+    fill(table) { shown.table = table; if (table) reorder(); draw(); },
     /** Shows rows that hold `text` alone. @returns {number} how many */
-    filter(text) { shown.filter = text; shown.page = 0; if (shown.table) reorder(); draw(); return shown.order.length; },
+    filter(text) { shown.filter = text; shown.page = 0; if (shown.table) reorder(); draw(); return shown.table ? shown.order.length : 0; },
     /** Shows every column, or the usual ones. */
     showAll(all) { shown.all = all; draw(); },
     /** Marks the row named `id`, and brings it into sight. */
