@@ -474,6 +474,10 @@ fn pictures_and_cover_and_heights_are_served() {
         let answer = bench.ask("GET", &path, None);
         assert_eq!((answer.status, &answer.body[..4]), (200, &b"\x89PNG"[..]), "{path}");
     }
+    let mut relief = bench.ask("GET", "/api/raster/relief.png", None).body;
+    relief.sort_unstable();
+    relief.dedup();
+    assert!(relief.len() > 100, "light and shade of one colour packs to few bytes");
     assert_eq!(bench.ask("GET", "/api/raster/no_such.png", None).status, 404);
     let cover = bench.get("/api/cover");
     expect(folder.path(), &["cover", ".", "-o", "cover", "--quiet"], 1);

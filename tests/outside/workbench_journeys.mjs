@@ -153,7 +153,7 @@ async function draft(walk) {
     await route.fulfill({ response: answer, json: { ...(await answer.json()), stale: true, problems: [problem] } });
   });
   await page.reload();
-  await page.locator('#drawer tbody tr').first().waitFor();
+  await page.locator('#drawer tbody th button').first().waitFor();
   const words = await walk.text('#notice');
   walk.must(words.includes('last plan that could be made'), 'a map that is behind says so', words);
   walk.must(words.includes('site.toml') && words.includes('line 12') && words.includes('name one'), 'the problem has place and remedy', words);
@@ -489,7 +489,7 @@ async function dark(walk) {
   }
   await page.selectOption('#theme', 'light');
   await page.reload();
-  await page.locator('#drawer tbody tr').first().waitFor();
+  await page.locator('#drawer tbody th button').first().waitFor();
   walk.must((await page.evaluate(() => document.documentElement.dataset.theme)) === 'light', 'the choice of light is kept');
 }
 

@@ -29,7 +29,7 @@ export class Walk {
     });
     const from = Date.now();
     await this.page.goto(this.url);
-    await this.page.waitForFunction(() => document.querySelector('#drawer tbody tr'), null, { timeout: spoil ? 8_000 : PATIENCE });
+    await this.page.waitForFunction(() => document.querySelector('#drawer tbody th button'), null, { timeout: spoil ? 8_000 : PATIENCE });
     await this.painted();
     this.measured.page_to_first_map_ms ??= Date.now() - from;
   }

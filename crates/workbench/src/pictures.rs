@@ -104,7 +104,7 @@ pub(crate) fn png_of(now: &PlanNow, id: &str) -> Option<Vec<u8>> {
         let small = thinned(&ground.elevation_m, MOST_SIDE);
         let lit = hillshade(&slope_aspect(&small, SlopeMethod::Horn), LIGHT_DEG.0, LIGHT_DEG.1);
         let grey = |light: f32| {
-            let level = (light.clamp(0.0, 255.0)) as u8;
+            let level = (light * 255.0).round() as u8;
             [level, level, level, 255]
         };
         return png(&lit, grey);

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::MultiPolygon;
+use geo::{CoordsIter, MultiPolygon};
 use serde::Serialize;
 use spatial::plan::Plan;
 
@@ -44,12 +44,18 @@ pub(crate) fn differences(words: String, before: &PlanNow, after: &PlanNow) -> T
     let (a, b) = (&before.plan, &after.plan);
     let figure =
         |name, unit, of: &dyn Fn(&Plan) -> f64| Figure { name, unit, before: of(a), after: of(b) };
+    // Planters that nobody has put a price on are in no figure.
+    let cost = if after.fitted.site.mosaic.planting_nzd > 0.0 {
+        "cost of plants and planting"
+    } else {
+        "cost of plants alone"
+    };
     Told {
         words,
         figures: vec![
             figure("plants into the ground", "plants", &|plan| plan.totals.seedlings as f64),
             figure("plants to order", "plants", &|plan| plan.totals.order_qty as f64),
-            figure("cost of plants and planting", "NZ$", &|plan| plan.totals.cost_nzd),
+            figure(cost, "NZ$", &|plan| plan.totals.cost_nzd),
             figure("planted", "ha of map", &|plan| plan.totals.planted_plan_ha.0),
             figure("no line stands on", "ha of map", &|plan| plan.totals.left_plan_ha.0),
             figure("mean fit of what is planted", "0 to 1", &mean_fit),
@@ -67,11 +73,18 @@ fn mean_fit(plan: &Plan) -> f64 {
     if sums.1 > 0.0 { sums.0 / sums.1 } else { 0.0 }
 }
 
-/// What stands on a zone.
-#[derive(PartialEq)]
+/// A zone by its ground and what stands on it, whatever its name.
 struct On<'p> {
     shape: &'p MultiPolygon<f64>,
     blocks: BTreeSet<(&'p str, Option<i32>, u64, u64)>,
+}
+
+impl On<'_> {
+    /// Where its border begins and how long it is: zones of one plan seldom share it.
+    fn key(&self) -> (Option<[u64; 2]>, usize) {
+        let first = self.shape.coords_iter().next();
+        (first.map(|at| [at.x.to_bits(), at.y.to_bits()]), self.shape.coords_count())
+    }
 }
 
 fn on_zones(plan: &Plan) -> BTreeMap<&str, On<'_>> {
@@ -94,7 +107,13 @@ fn on_zones(plan: &Plan) -> BTreeMap<&str, On<'_>> {
 }
 
 fn changed(a: &Plan, b: &Plan) -> Vec<String> {
-    let before = on_zones(a);
-    let is_new = |(id, on): &(&str, On<'_>)| before.get(id) != Some(on);
+    let mut before: BTreeMap<_, Vec<On<'_>>> = BTreeMap::new();
+    for on in on_zones(a).into_values() {
+        before.entry(on.key()).or_default().push(on);
+    }
+    let is_new = |(_, on): &(&str, On<'_>)| {
+        let same = |was: &On<'_>| was.shape == on.shape && was.blocks == on.blocks;
+        !before.get(&on.key()).is_some_and(|all| all.iter().any(same))
+    };
     on_zones(b).into_iter().filter(is_new).map(|(id, _)| id.to_owned()).collect()
 }

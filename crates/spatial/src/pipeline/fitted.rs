@@ -17,7 +17,7 @@ use crate::offers::{Seasons, Sourcing, Terms};
 use crate::overrides::Overrides;
 use crate::plan::Reach;
 use crate::problem::Problem;
-use crate::read::{Ready, read};
+use crate::read::{Ready, read, read_drawn};
 use crate::site::Site;
 use crate::zones::{Zones, zones};
 
@@ -106,11 +106,17 @@ pub fn fitted_again(
     heard: Heard,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Fitted, Vec<Problem>> {
-    let ready = if same::layers(&before.site, &heard.site) {
+    let (was, site) = (&before.site, &heard.site);
+    if !same::layers(was, site) {
+        enter(Stage::Read);
+        let ready = Arc::new(read(site)?);
+        return fitted_on(heard, ready, None, Reach::Orders, enter);
+    }
+    let ready = if same::drawn(was, site) {
         Arc::clone(&before.ready)
     } else {
         enter(Stage::Read);
-        Arc::new(read(&heard.site)?)
+        Arc::new(read_drawn(&before.ready, site)?)
     };
     fitted_on(heard, ready, Some(before), Reach::Orders, enter)
 }
@@ -123,7 +129,6 @@ fn fitted_on(
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Fitted, Vec<Problem>> {
     let Heard { site, library, choices, mut warnings } = heard;
-    let before = before.filter(|before| Arc::ptr_eq(&before.ready, &ready));
     let asked = tolerated(&library);
     let before = before
         .filter(|before| same::ground(&before.site, &site) && tolerated(&before.library) == asked);
@@ -134,7 +139,8 @@ fn fitted_on(
         Arc::new(ground(&ready, &site, &asked)?)
     };
     warnings.extend(unused_tolerances(&ready, &library, &site));
-    let before = before.filter(|before| before.site.zones == site.zones);
+    let before = before
+        .filter(|before| before.site.zones == site.zones && Arc::ptr_eq(&before.ready, &ready));
     let zones = if let Some(before) = before {
         Arc::clone(&before.zones)
     } else {

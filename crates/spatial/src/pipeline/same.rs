@@ -7,14 +7,21 @@ use stock::Library;
 
 use super::fitted::Fitted;
 use crate::ground;
-use crate::site::Site;
+use crate::site::{Layers, Site};
 
-/// Reading: files and how they are brought to one grid.
+/// Reading what people draw: lines and zones to keep to, ground kept clear.
+pub(super) fn drawn(a: &Site, b: &Site) -> bool {
+    a.layers.breaks == b.layers.breaks
+        && a.layers.drawn_zones == b.layers.drawn_zones
+        && a.keep_clear == b.keep_clear
+}
+
+/// Reading all else: files and how they are brought to one grid.
 pub(super) fn layers(a: &Site, b: &Site) -> bool {
     let of = |site: &Site| (site.file.clone(), site.crs.clone(), site.cell, site.halo);
+    let undrawn = |site: &Site| Layers { breaks: None, drawn_zones: None, ..site.layers.clone() };
     of(a) == of(b)
-        && a.layers == b.layers
-        && a.keep_clear == b.keep_clear
+        && undrawn(a) == undrawn(b)
         && a.ground.farthest() == b.ground.farthest()
         && a.zones.sun_months == b.zones.sun_months
 }

@@ -56,6 +56,6 @@ pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub(crate) use measure::read_share;
 pub use raster_file::MAX_CELLS;
 pub(crate) use ready::present_inputs;
-pub use ready::{Ready, read};
+pub use ready::{Ready, read, read_drawn};
 pub use seed_zones::SeedZones;
 pub use tracks::TRACKS_WITHIN_M;

@@ -1,5 +1,6 @@
 //! Everything read, aligned and checked: what the plan is made from.
 
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -76,6 +77,17 @@ pub struct Ready {
     pub defaults: Vec<DefaultTaken>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
+    /// How far ground was read.
+    reach: Rect<f64>,
+    /// Where in `facts` and `warnings` those of breaks and drawn zones are, and those of ground kept clear.
+    drawn: [Place; 2],
+}
+
+/// Where in the facts and the warnings those of some layers are.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+struct Place {
+    facts: Range<usize>,
+    warnings: Range<usize>,
 }
 
 impl Ready {
@@ -128,7 +140,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         findings.probe_layers(site);
         return Err(findings.into_problems());
     };
-    let layers = findings.layers(site, &base);
+    let (layers, drawn) = findings.layers(site, &base);
     let inputs = findings.inputs(site);
     let Some(inputs) = inputs.filter(|_| findings.problems.is_empty()) else {
         return Err(findings.into_problems());
@@ -156,7 +168,58 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         facts: findings.facts,
         defaults: findings.defaults,
         warnings: findings.warnings,
+        reach: base.reach,
+        drawn,
     })
+}
+
+/// Reads anew what people have drawn for zones to keep to and what is kept clear, on layers that are otherwise as they
+/// were read before. Sums of inputs stay those of the earlier reading.
+///
+/// # Errors
+/// Every problem of those layers.
+pub fn read_drawn(before: &Ready, site: &Site) -> Result<Ready, Vec<Problem>> {
+    let frame = Frame { crs: &before.crs, reach: before.reach };
+    let [mut drawn, mut kept_clear] = [Findings::default(), Findings::default()];
+    let breaks = drawn.breaks(site, &frame);
+    let keep_clear = kept_clear.keep_clear(site, &frame);
+    drawn.problems.append(&mut kept_clear.problems);
+    if !drawn.problems.is_empty() {
+        drawn.warnings.append(&mut kept_clear.warnings);
+        return Err(drawn.into_problems());
+    }
+    let mut ready = Ready { breaks, keep_clear, ..before.clone() };
+    // From the end, so that the earlier place stays where it is.
+    let [first, last] = before.drawn.clone();
+    let last = put_in(&mut ready, &last, kept_clear);
+    let first = put_in(&mut ready, &first, drawn);
+    let moved = |range: Range<usize>, was: &Range<usize>, is: &Range<usize>| {
+        range.start + is.len() - was.len()..range.end + is.len() - was.len()
+    };
+    let last = Place {
+        facts: moved(last.facts, &before.drawn[0].facts, &first.facts),
+        warnings: moved(last.warnings, &before.drawn[0].warnings, &first.warnings),
+    };
+    ready.drawn = [first, last];
+    Ok(ready)
+}
+
+/// Puts findings where earlier ones were; where they are now.
+fn put_in(ready: &mut Ready, place: &Place, findings: Findings) -> Place {
+    let now = |from: usize, count: usize| from..from + count;
+    let is = Place {
+        facts: now(place.facts.start, findings.facts.len()),
+        warnings: now(place.warnings.start, findings.warnings.len()),
+    };
+    ready.facts.splice(place.facts.clone(), findings.facts);
+    ready.warnings.splice(place.warnings.clone(), findings.warnings);
+    is
+}
+
+/// What vectors are read into.
+struct Frame<'a> {
+    crs: &'a Crs,
+    reach: Rect<f64>,
 }
 
 /// What every other layer is laid on.
@@ -369,10 +432,13 @@ impl Findings {
         Some((read.raster, read.metres_per_unit))
     }
 
-    fn layers(&mut self, site: &Site, base: &Base) -> Layers {
+    /// The layers, and where the findings of those that people draw are.
+    fn layers(&mut self, site: &Site, base: &Base) -> (Layers, [Place; 2]) {
+        let frame = Frame { crs: &base.crs, reach: base.reach };
         let ground = Ground { grid: &base.grid, crs: &base.crs, property: &base.property };
         let layers = &site.layers;
-        Layers {
+        let mut drawn = [Place::default(), Place::default()];
+        let layers = Layers {
             slope: self.measure(&measure::SLOPE, layers.slope.as_deref(), &ground),
             aspect: self.measure(&measure::ASPECT, layers.aspect.as_deref(), &ground),
             wetness: self.measure(&measure::WETNESS, layers.wetness.as_deref(), &ground),
@@ -396,15 +462,24 @@ impl Findings {
                 ))
             }),
             streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
-            breaks: self.breaks(site, base),
+            breaks: self.at(&mut drawn[0], |findings| findings.breaks(site, &frame)),
             tracks: self.tracks(site, base).unwrap_or_default(),
             seed_zones: layers
                 .seed_zones
                 .as_ref()
                 .and_then(|source| self.seed_zones(source, base))
                 .unwrap_or_default(),
-            keep_clear: self.keep_clear(site, base),
-        }
+            keep_clear: self.at(&mut drawn[1], |findings| findings.keep_clear(site, &frame)),
+        };
+        (layers, drawn)
+    }
+
+    /// Notes where the findings of some work are.
+    fn at<T>(&mut self, place: &mut Place, work: impl FnOnce(&mut Self) -> T) -> T {
+        let (facts, warnings) = (self.facts.len(), self.warnings.len());
+        let made = work(self);
+        *place = Place { facts: facts..self.facts.len(), warnings: warnings..self.warnings.len() };
+        made
     }
 
     fn measure(
@@ -436,13 +511,13 @@ impl Findings {
         Some(read.cells)
     }
 
-    fn breaks(&mut self, site: &Site, base: &Base) -> Breaks {
+    fn breaks(&mut self, site: &Site, frame: &Frame<'_>) -> Breaks {
         let mut all = Breaks::default();
         let layers =
             [(Drawn::Breaks, &site.layers.breaks), (Drawn::Zones, &site.layers.drawn_zones)];
         for (drawn, source) in layers {
             let Some(source) = source else { continue };
-            let read = breaks::read(drawn, source, &base.crs, base.reach);
+            let read = breaks::read(drawn, source, frame.crs, frame.reach);
             let Some(mut read) = self.keep(read) else { continue };
             self.warnings.append(&mut read.warnings);
             self.facts.push(read.facts);
@@ -470,10 +545,10 @@ impl Findings {
         Some(read.zones)
     }
 
-    fn keep_clear(&mut self, site: &Site, base: &Base) -> Vec<KeepClearArea> {
+    fn keep_clear(&mut self, site: &Site, frame: &Frame<'_>) -> Vec<KeepClearArea> {
         let mut areas = Vec::new();
         for (index, rule) in site.keep_clear.iter().enumerate() {
-            if let Some(mut read) = self.keep(keep_clear::read(index, rule, &base.crs, base.reach))
+            if let Some(mut read) = self.keep(keep_clear::read(index, rule, frame.crs, frame.reach))
             {
                 self.warnings.append(&mut read.warnings);
                 self.facts.push(read.facts);

@@ -20,11 +20,11 @@ pub(super) fn set_rule(
     let words = match value {
         None => {
             take_out(&mut site, path);
-            format!("{path} back to its default")
+            format!("rule {path} back to its default")
         }
         Some(value) => {
             let value = written(key, value)?;
-            let words = format!("{path} = {value}");
+            let words = format!("rule {path} = {value}");
             put(&mut site, path, value);
             words
         }

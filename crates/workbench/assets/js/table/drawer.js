@@ -33,6 +33,7 @@ const SHEETS = [
   },
   {
     key: 'pieces', title: 'Cover', caption: 'Ground below its target of cover', of: (scene, cover) => cover?.pieces ?? null,
+    empty: 'Not reckoned yet: ask for cover by year under Look on the bench.',
     pick: (row) => choose({ kind: 'piece', id: row[0] }),
     brief: ['piece_id', 'lies_in', 'plan_area_ha', 'slope_groups', 'protected_now', 'protected_then', 'reaches_years', 'remedy_nzd', 'remedy_words', 'reason', 'caution'],
   },

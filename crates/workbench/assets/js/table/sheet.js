@@ -7,10 +7,11 @@ const PAGE = 100; // rows drawn at once
 /**
  * A table of `kind`.
  *
- * @param {{kind: string, caption: string, brief: string[], pick: (row: any[]) => void}} told `brief`: columns shown
- *   unless all are asked for; `pick`: hears the row that is chosen
+ * @param {{kind: string, caption: string, brief: string[], pick: (row: any[]) => void, empty?: string}} told
+ *   `brief`: columns shown unless all are asked for; `pick`: hears the row that is chosen; `empty`: told while there is
+ *   no table
  */
-export function sheet({ kind, caption, brief, pick }) {
+export function sheet({ kind, caption, brief, pick, empty }) {
   const shown = { table: null, sort: null, down: false, filter: '', page: 0, all: false, chosen: null, order: [] };
   const head = h('tr');
   const body = h('tbody');
@@ -37,7 +38,7 @@ export function sheet({ kind, caption, brief, pick }) {
   function draw() {
     if (!shown.table) {
       put(head);
-      put(body, h('tr', {}, h('td', {}, 'Not reckoned yet: ask for it under Look on the bench.')));
+      put(body, empty ? h('tr', {}, h('td', {}, empty)) : null);
       words.textContent = '';
       back.hidden = onward.hidden = true;
       return;
