@@ -465,6 +465,33 @@ fn reports_and_exports_are_of_the_saved_files() {
 }
 
 #[test]
+fn trees_to_sample_are_those_that_the_command_draws() {
+    let folder = property();
+    small::replace(
+        folder.path(),
+        "site.toml",
+        "[stock]\n",
+        "[seed]\napart_m = 5\ntrees = 6\n[stock]\n",
+    );
+    let bench = Bench::open(folder.path());
+    let told = bench.get("/api/trees");
+    expect(folder.path(), &["seed", "sites", ".", "-o", "trees", "--quiet"], 1);
+    let record = fs::read(folder.path().join("trees/seed_sites.json")).unwrap();
+    let record: Value = serde_json::from_slice(&record).unwrap();
+    let trees = record["trees"].as_array().unwrap();
+    assert_eq!(told["at"].as_array().unwrap().len(), 6);
+    for (tree, (row, at)) in trees
+        .iter()
+        .zip(told["rows"].as_array().unwrap().iter().zip(told["at"].as_array().unwrap()))
+    {
+        assert_eq!(row[0], tree["tree_id"]);
+        assert_eq!(*at, json!([tree["easting_m"], tree["northing_m"]]));
+    }
+    bench.change(&json!({ "rule": { "path": "seed.trees", "value": 5000 } }));
+    assert_eq!(bench.ask("GET", "/api/trees", None).status, 422, "more than there is room for");
+}
+
+#[test]
 fn pictures_and_cover_and_heights_are_served() {
     let folder = property();
     let bench = Bench::open(folder.path());

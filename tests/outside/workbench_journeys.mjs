@@ -69,6 +69,22 @@ async function cover(walk) {
   await page.getByRole('button', { name: 'Hide the cover' }).click();
 }
 
+async function trees(walk) {
+  const { page } = walk;
+  await page.getByRole('button', { name: 'Draw the places' }).click();
+  await page.getByRole('button', { name: 'Hide the places' }).waitFor();
+  await page.click('#tab-trees');
+  const names = await walk.rows();
+  walk.must(names.length >= 30, 'a place a row', names.length);
+  await page.locator('#panel-trees tbody th button').first().click();
+  await page.locator('#card dl').waitFor();
+  walk.must((await walk.text('#card')).includes('mother tree'), 'a place is told', await walk.text('#card'));
+  await walk.painted();
+  await walk.state('trees to sample');
+  await page.getByRole('button', { name: 'Hide the places' }).click();
+  walk.must((await walk.rows()).length === 0, 'hidden places are in no table', (await walk.rows()).length);
+}
+
 async function chooseByClick(walk) {
   const { page } = walk;
   for (const [x, y] of [[0.5, 0.5], [0.45, 0.6], [0.55, 0.4], [0.4, 0.45]]) {
@@ -526,6 +542,7 @@ async function moving(walk) {
 export const JOURNEYS = [
   { name: 'look', walk: look },
   { name: 'cover', walk: cover },
+  { name: 'trees', walk: trees },
   { name: 'choose by click', walk: chooseByClick },
   { name: 'choose by keyboard', walk: chooseByKeyboard },
   { name: 'change a rule', walk: changeRule },

@@ -24,5 +24,6 @@ mod scene;
 mod server;
 mod table;
 mod told;
+mod trees;
 
 pub use server::{Open, Sitting};

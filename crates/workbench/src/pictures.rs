@@ -103,11 +103,9 @@ pub(crate) fn png_of(now: &PlanNow, id: &str) -> Option<Vec<u8>> {
     if id == RELIEF {
         let small = thinned(&ground.elevation_m, MOST_SIDE);
         let lit = hillshade(&slope_aspect(&small, SlopeMethod::Horn), LIGHT_DEG.0, LIGHT_DEG.1);
-        let grey = |light: f32| {
-            let level = (light * 255.0).round() as u8;
-            [level, level, level, 255]
-        };
-        return png(&lit, grey);
+        return png(&lit, png::ColorType::GrayscaleAlpha, |light| {
+            [(light * 255.0).round() as u8, 255]
+        });
     }
     if id == GroundLayer::Slope.name() {
         let groups = palette::slope_groups();
@@ -117,7 +115,7 @@ pub(crate) fn png_of(now: &PlanNow, id: &str) -> Option<Vec<u8>> {
             let [r, g, b] = groups.classes.get(group).map_or([255; 3], |class| class.colour.0);
             [r, g, b, 255]
         };
-        return png(&thinned(&ground.slope_deg, MOST_SIDE), colour);
+        return png(&thinned(&ground.slope_deg, MOST_SIDE), png::ColorType::Rgba, colour);
     }
     let raster = match id {
         "elevation_m" => &*ground.elevation_m,
@@ -125,7 +123,7 @@ pub(crate) fn png_of(now: &PlanNow, id: &str) -> Option<Vec<u8>> {
     };
     let [least, most] = range(raster);
     let span = (most - least).max(f32::MIN_POSITIVE);
-    png(&thinned(raster, MOST_SIDE), |value| {
+    png(&thinned(raster, MOST_SIDE), png::ColorType::Rgba, |value| {
         let [r, g, b] = between((value - least) / span);
         [r, g, b, 255]
     })
@@ -134,7 +132,7 @@ pub(crate) fn png_of(now: &PlanNow, id: &str) -> Option<Vec<u8>> {
 /// A raster of shares from 0 to 1 in the bands of cover, as PNG.
 pub(crate) fn cover_png(shares: &Raster<f32>) -> Option<Vec<u8>> {
     let bands = palette::cover_bands();
-    png(&thinned(shares, MOST_SIDE), |share| {
+    png(&thinned(shares, MOST_SIDE), png::ColorType::Rgba, |share| {
         let band = ((share * 5.0) as usize).min(bands.classes.len() - 1);
         let [r, g, b] = bands.classes[band].colour.0;
         [r, g, b, 255]
@@ -188,13 +186,17 @@ fn between(share: f32) -> [u8; 3] {
 }
 
 /// Holes are clear. `None` when the encoder refuses, which it does for a raster without cells.
-fn png(raster: &Raster<f32>, colour: impl Fn(f32) -> [u8; 4]) -> Option<Vec<u8>> {
+fn png<const CHANNELS: usize>(
+    raster: &Raster<f32>,
+    kind: png::ColorType,
+    colour: impl Fn(f32) -> [u8; CHANNELS],
+) -> Option<Vec<u8>> {
     let grid = raster.grid();
-    let pixel = |cell: &f32| if cell.is_finite() { colour(*cell) } else { [0; 4] };
+    let pixel = |cell: &f32| if cell.is_finite() { colour(*cell) } else { [0; CHANNELS] };
     let pixels: Vec<u8> = raster.cells().iter().flat_map(pixel).collect();
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, grid.cols() as u32, grid.rows() as u32);
-    encoder.set_color(png::ColorType::Rgba);
+    encoder.set_color(kind);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_compression(png::Compression::Fast);
     let mut writer = encoder.write_header().ok()?;

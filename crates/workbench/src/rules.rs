@@ -11,7 +11,7 @@ use crate::edit::can_be_set;
 use crate::scene::legend;
 
 /// Tables whose keys the page offers, with a heading and the first stage that a change of them makes anew.
-const SECTIONS: [(&str, &str, &str); 10] = [
+const SECTIONS: [(&str, &str, &str); 11] = [
     ("mosaic", "Which line where", "mosaic"),
     ("zones", "Planting zones", "zones"),
     ("density", "How many plants", "mosaic"),
@@ -20,6 +20,7 @@ const SECTIONS: [(&str, &str, &str); 10] = [
     ("labour", "The crew", "mosaic"),
     ("eco_sourcing", "Where home seed may go", "mosaic"),
     ("cover", "Cover of steep ground", "cover"),
+    ("seed", "Trees to sample", "trees"),
     ("layout", "Where plants stand", "counts"),
     ("ground", "How ground is reckoned", "ground"),
 ];

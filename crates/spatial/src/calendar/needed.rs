@@ -4,7 +4,7 @@ use serde::Deserialize;
 use stock::{Library, StockKind};
 
 use super::CalendarAsked;
-use crate::plan::plan_file;
+use crate::plan::{WHY_NOTHING, plan_file};
 use crate::problem::Problem;
 use crate::site::Site;
 
@@ -98,7 +98,7 @@ impl Needed {
             return Err(problem("line_orders")
                 .found("nothing that is planted")
                 .expected("a plan with orders")
-                .remedy("make one with `hillweave plan`, without `--only zones`"));
+                .remedy(WHY_NOTHING));
         }
         let unknown = |order: &&LineOrder| library.find(&order.stock_id).is_none();
         if let Some(order) = self.line_orders.iter().find(unknown) {

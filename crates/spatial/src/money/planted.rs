@@ -7,7 +7,7 @@ use serde::Deserialize;
 use stock::Library;
 
 use super::costs::Costs;
-use crate::plan::plan_file;
+use crate::plan::{WHY_NOTHING, plan_file};
 use crate::problem::Problem;
 use crate::site::Site;
 
@@ -135,7 +135,7 @@ impl Planted {
             return Err(problem("blocks")
                 .found("nothing that is planted")
                 .expected("a plan with blocks")
-                .remedy("make one with `hillweave plan`, without `--only zones`"));
+                .remedy(WHY_NOTHING));
         }
         if self.blocks.iter().any(|block| block.year > MOST_YEARS) {
             return Err(problem("season")

@@ -6,6 +6,7 @@ mod same;
 
 use std::collections::BTreeSet;
 use std::path::Path;
+use std::sync::Arc;
 
 use terrain::Raster;
 
@@ -143,13 +144,13 @@ pub struct Zoned {
     /// The site.
     pub site: Site,
     /// Its layers on one grid.
-    pub ready: Ready,
+    pub ready: Arc<Ready>,
     /// Its ground.
-    pub ground: Ground,
+    pub ground: Arc<Ground>,
     /// Direction that the ground faces, degrees clockwise from north; level ground is a hole.
     pub aspect_deg: Raster<f32>,
     /// Its zones and stands, the same as those of a plan of zones alone.
-    pub zones: Zones,
+    pub zones: Arc<Zones>,
     /// Everything worth a look.
     pub warnings: Vec<Problem>,
 }
@@ -162,14 +163,33 @@ pub struct Zoned {
 pub fn zoned(site_file: &Path, enter: &mut dyn FnMut(Stage)) -> Result<Zoned, Vec<Problem>> {
     enter(Stage::Read);
     let (site, mut warnings) = site::load(site_file)?;
-    let ready = read(&site)?;
+    let ready = Arc::new(read(&site)?);
     enter(Stage::Ground);
-    let ground = ground(&ready, &site, &BTreeSet::new())?;
+    let ground = Arc::new(ground(&ready, &site, &BTreeSet::new())?);
     let aspect_deg = derivation_of(&ready, &site).take(GroundLayer::Aspect)?;
     enter(Stage::Zones);
-    let zones = zones(&ready, &ground, &site)?;
+    let zones = Arc::new(zones(&ready, &ground, &site)?);
     warnings.extend(ready.warnings.iter().chain(&ground.notes).chain(&zones.notes).cloned());
     Ok(Zoned { site, ready, ground, aspect_deg, zones, warnings })
+}
+
+impl Zoned {
+    /// A property that was read before, with the direction that its ground faces.
+    ///
+    /// # Errors
+    /// When that cannot be derived.
+    pub fn of(property: &Property) -> Result<Self, Problem> {
+        let Property { site, ready, ground, zones, .. } = property;
+        let warnings = ready.warnings.iter().chain(&ground.notes).chain(&zones.notes);
+        Ok(Self {
+            site: site.clone(),
+            ready: Arc::clone(ready),
+            ground: Arc::clone(ground),
+            aspect_deg: derivation_of(ready, site).take(GroundLayer::Aspect)?,
+            zones: Arc::clone(zones),
+            warnings: warnings.cloned().collect(),
+        })
+    }
 }
 
 /// Writes every file of a plan into a folder, whole or not at all.

@@ -13,6 +13,10 @@ use crate::problem::Problem;
 /// Seed of the plan that is made where none is given: the one that `hillweave plan` takes.
 pub const USUAL_SEED: u64 = 1;
 
+/// What to do about a plan that plants nothing.
+pub(crate) const WHY_NOTHING: &str = "a plan of zones alone (`--only zones`) has no blocks; in another, `left_reason` \
+    of its zones tells why nothing stands there: mend that, and plan again";
+
 /// What a check asks of a plan, from `folder`, or of a plan of the site that is made now; the
 /// same words either way. `enter` is told of each stage of a plan that is made.
 ///

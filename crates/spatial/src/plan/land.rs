@@ -51,7 +51,6 @@ impl<T: DeserializeOwned> Land<T> {
         let library = stock_file::read(&site.stock)?;
         let changed = changed_since(folder, &ready.inputs)?;
         let plan_file = Some(plan_file(folder));
-        let (ready, ground, zones) = (Arc::new(ready), Arc::new(ground), Arc::new(zones));
         let property = Arc::new(Property { site, library, ready, ground, zones });
         Ok(Self { property, plan, changed, plan_file })
     }

@@ -25,7 +25,7 @@ pub use cards::{CardRow, line_colour, line_letter};
 pub(crate) use file::{plan_file, read_plan, sum_of};
 pub use file::{record, record_sha256};
 pub use given::USUAL_SEED;
-pub(crate) use given::{changed_since, given_or_made, told};
+pub(crate) use given::{WHY_NOTHING, changed_since, given_or_made, told};
 pub(crate) use land::Land;
 pub(crate) use layers::{
     LAYERS, LayerRow, PlanLayer, PlanLayers, Shape, layers_file, read_layers, shape, value,

@@ -14,7 +14,7 @@ const SCORE: (Kind, &str, &str) = (Kind::Integer, "1 to 5", "");
 
 /// Every column, in the order of [`field_columns`](super::columns::field_columns).
 #[rustfmt::skip] // a table
-pub(crate) static FIELD_SHEET: [FieldColumn; PLACE.len() + BLANK.len()] = [
+pub static FIELD_SHEET: [FieldColumn; PLACE.len() + BLANK.len()] = [
     FieldColumn::new(PLACE[0], WORDS, "Name of the tree, unique on the property.", |t, _| (&t.tree_id).into()),
     FieldColumn::new(PLACE[1], WORDS, "Stand that it grows in.", |t, _| (&t.stand_id).into()),
     FieldColumn::new(PLACE[2], WORDS, "Part of the stand: heights in metres and the quarter it faces.", |t, _| (&t.stratum).into()),

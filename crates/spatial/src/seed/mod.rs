@@ -35,7 +35,7 @@ mod tests;
 
 pub use day::{Day, DayFault};
 pub use field::{FieldSheet, FieldTree, read_field};
-pub(crate) use field_columns::FIELD_SHEET;
+pub use field_columns::FIELD_SHEET;
 pub(crate) use filled::refuse_filled;
 pub use join::{FARTHEST_APART_M, Joined, SheetTree, join};
 pub use lab::{LabSample, LabSheet, read_lab};

@@ -9,6 +9,7 @@ export const state = {
   chosen: null, // {kind: 'zone'|'keep_clear'|'stand'|'line', id}
   view: 'map', // 'map' | 'two' | 'hill' | 'print'
   cover: null, // what the check of cover found, or null until it is asked for
+  trees: null, // places to look for mother trees, or null until they are asked for
   coverYear: null, // year shown, or null for none
   busy: 0, // changes under way
 };

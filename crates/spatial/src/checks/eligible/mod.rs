@@ -31,7 +31,7 @@ use super::BriefCaution;
 use super::cover::planted::{Planted, Told};
 use super::cover::{about_ground, pattern_of};
 use crate::pipeline::{Property, Stage};
-use crate::plan::Land;
+use crate::plan::{Land, WHY_NOTHING};
 use crate::problem::Problem;
 use crate::read::{Crs, Ready};
 use crate::site::Site;
@@ -103,7 +103,7 @@ fn checked(
         return Err(Problem::error("blocks")
             .found("nothing that is planted")
             .expected("a plan with blocks")
-            .remedy("make one with `hillweave plan`, without `--only zones`"));
+            .remedy(WHY_NOTHING));
     }
     let pieces = Ground::pieces(&parts)?;
     let open_m2 = ground.open_m2(&parts);

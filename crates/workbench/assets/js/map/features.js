@@ -28,6 +28,17 @@ export function features(table, polygons, kind) {
   });
 }
 
+/** Rows of any table with places: the first column names the row. */
+export function placeFeatures(table, places, kind) {
+  return table.rows.map((row, at) => {
+    const feature = new ol.Feature({ geometry: new ol.geom.Point(places[at]) });
+    feature.setId(`${kind}:${row[0]}`);
+    feature.set('kind', kind, true);
+    feature.set('id', row[0], true);
+    return feature;
+  });
+}
+
 /** Where letters stand: inside the widest part of a feature. Reckoned once. */
 export function middle(feature) {
   let point = feature.get('middle');

@@ -2,7 +2,7 @@
 import { announce } from '../announce.js';
 import { h, svg } from '../dom.js';
 import { choose, on, state } from '../store.js';
-import { features } from './features.js';
+import { features, placeFeatures } from './features.js';
 import { coordinates, quiet, scaleBar, zoomButtons } from './furniture.js';
 import { gridLines } from './grid.js';
 import { fillLayers, layersOf, refill, showPicture } from './layers.js';
@@ -63,7 +63,6 @@ export function mainMap(box, view) {
     shownLines = scene.zones;
     refill(layers.drawn, scene.drawn.map(drawnFeature));
     refill(layers.changed, zonesNamed(layers, scene.change?.zones_changed ?? []));
-    refill(layers.trees, (scene.mother_trees?.at ?? []).map((at) => new ol.Feature(new ol.geom.Point(at))));
     showChoice(state.chosen);
   };
   const showChoice = (chosen) => {
@@ -78,13 +77,17 @@ export function mainMap(box, view) {
   on('cover', (cover) => {
     if (cover) refill(layers.pieces, features(cover.pieces, cover.pieces.geometry, 'piece'));
   });
+  on('trees', (trees) => {
+    layers.trees.setVisible(trees !== null);
+    refill(layers.trees, trees ? placeFeatures(trees, trees.at, 'tree') : []);
+  });
   on('coverYear', () => layers.pieces.changed());
   const drawGrid = () => {
     if (layers.grid.getVisible() && map.getSize()) refill(layers.grid, gridLines(view.calculateExtent(map.getSize())));
   };
   map.on('moveend', drawGrid);
   layers.grid.on('change:visible', drawGrid);
-  map.on('singleclick', (event) => { if (!drawing(map)) chooseAt(event.coordinate, layers); });
+  map.on('singleclick', (event) => { if (!drawing(map)) chooseAt(event.coordinate, layers, view.getResolution()); });
   target.addEventListener('keydown', (event) => keyed(event, whole));
   target.addEventListener('focus', () => { cross.removeAttribute('hidden'); });
   target.addEventListener('blur', () => { if (!drawing(map)) cross.setAttribute('hidden', ''); });
@@ -123,7 +126,7 @@ function outlines(layers, chosen) {
     const names = zones.rows.filter((_, at) => zones.lines[at].some((part) => lines[part.line].stock_id === chosen.id));
     return zonesNamed(layers, names.map((row) => row[0]));
   }
-  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands, piece: layers.pieces }[chosen.kind];
+  const layer = { zone: layers.mosaic, keep_clear: layers.keepClear, stand: layers.stands, piece: layers.pieces, tree: layers.trees }[chosen.kind];
   const found = layer?.getSource().getFeatureById(`${chosen.kind}:${chosen.id}`);
   return found ? [new ol.Feature(found.getGeometry())] : [];
 }
@@ -138,10 +141,19 @@ function bringIntoView(view, map, source) {
   view.fit(extent, { size: map.getSize(), padding: [70, 70, 70, 70], minResolution: 0.8, duration: quiet() ? 0 : 200 });
 }
 
-/** Chooses what lies at a place: a piece below its cover where they are shown, else a zone, then a stand, then ground kept clear. */
-function chooseAt(place, layers) {
-  for (const layer of [layers.pieces, layers.mosaic, layers.stands, layers.keepClear]) {
-    const [found] = layer.getVisible() ? layer.getSource().getFeaturesAtCoordinate(place) : [];
+/** Pixels from a tree within which a click means it. */
+const NEAR = 8;
+
+/**
+ * Chooses what lies at a place: a tree to sample or a piece below its cover where they are shown, else a zone, then a
+ * stand, then ground kept clear.
+ */
+function chooseAt(place, layers, resolution) {
+  const tree = layers.trees.getVisible() ? layers.trees.getSource().getClosestFeatureToCoordinate(place) : null;
+  const away = tree ? Math.hypot(...tree.getGeometry().getCoordinates().map((at, axis) => at - place[axis])) : Infinity;
+  const near = away <= NEAR * resolution ? [tree] : [];
+  for (const layer of [null, layers.pieces, layers.mosaic, layers.stands, layers.keepClear]) {
+    const [found] = layer === null ? near : layer.getVisible() ? layer.getSource().getFeaturesAtCoordinate(place) : [];
     if (found) {
       choose({ kind: found.get('kind'), id: found.get('id') });
       announce(inWords(state.scene, state.chosen));

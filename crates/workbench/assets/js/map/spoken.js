@@ -7,6 +7,7 @@ export function inWords(scene, chosen) {
   if (chosen.kind === 'zone') return zoneInWords(scene, chosen.id);
   if (chosen.kind === 'line') return `Line ${scene.lines.find((line) => line.stock_id === chosen.id)?.name ?? chosen.id}: its zones are outlined.`;
   if (chosen.kind === 'piece') return `${chosen.id}, ground below its target of cover.`;
+  if (chosen.kind === 'tree') return `${chosen.id}, a place to look for a mother tree.`;
   const table = chosen.kind === 'stand' ? scene.stands : scene.keep_clear;
   const row = table.rows.find((one) => one[0] === chosen.id) ?? [];
   const what = chosen.kind === 'stand' ? 'native stand, kept' : 'kept clear';
@@ -14,9 +15,9 @@ export function inWords(scene, chosen) {
 }
 
 /** What is known of a thing that is not a zone, as names and values. @returns {[string, string][]} */
-export function factsOf({ scene, cover }, { kind, id }) {
+export function factsOf({ scene, cover, trees }, { kind, id }) {
   if (kind === 'line') return lineFacts(scene.lines.find((line) => line.stock_id === id));
-  const table = { stand: scene.stands, keep_clear: scene.keep_clear, piece: cover?.pieces }[kind];
+  const table = { stand: scene.stands, keep_clear: scene.keep_clear, piece: cover?.pieces, tree: trees }[kind];
   const row = table?.rows.find((one) => one[0] === id);
   if (!row) return [];
   return table.columns.map((column, at) => [column.title, row[at] === null ? '–' : `${cell(row[at], column)} ${behind(column.unit)}`]).slice(1);

@@ -14,7 +14,7 @@ export function lookPanel({ layers }) {
   const panel = h('div', { class: 'panel' },
     groundSection(layers),
     planSection(layers),
-    coverSection(layers),
+    coverSection(layers), treesSection(),
     h('section', {}, h('h2', {}, 'Legend'), h('p', { class: 'hint' }, 'Letters stand in each zone; stripes are lines mixed in one zone, each as wide as its share.'), lined(), h('h3', {}, 'Lines and points'), markLegend()));
   return panel;
 }
@@ -54,7 +54,6 @@ const SHOWN = [
   { title: 'Boundary', of: ['boundary'], on: true },
   { title: 'Drawn by hand', of: ['drawn'], on: true },
   { title: 'Zones that changed', of: ['changed'], on: true },
-  { title: 'Trees to sample', of: ['trees'], on: false },
   { title: 'Grid of coordinates', of: ['grid'], on: false },
 ];
 
@@ -109,6 +108,37 @@ function coverSection(layers) {
     state.coverOf = scene.revision;
   });
   return h('section', {}, h('h2', {}, 'Cover by year'), h('p', { class: 'hint' }, 'How much of the ground that may slip is protected, year by year. It does not say that a slope will hold.'), h('div', { class: 'row' }, show), body);
+}
+
+/** Places to look for mother trees: drawn when asked for, and drawn anew after the stands have changed. */
+function treesSection() {
+  const body = h('div');
+  const asked = async () => {
+    put(body, h('p', {}, 'Drawing places …'));
+    try {
+      set('trees', await read('/api/trees'));
+    } catch (fault) {
+      if (!(fault instanceof Refusal)) throw fault;
+      put(body, problemList(fault.problems));
+    }
+  };
+  on('trees', (trees) => {
+    if (!trees) return;
+    const cautions = trees.cautions.map((one) => h('li', {}, h('b', {}, `${one.about}: `), one.text));
+    put(body,
+      h('p', { role: 'status' }, `${trees.rows.length} places. ${trees.because}`),
+      h('ul', { class: 'hint' }, ...cautions),
+      h('p', { class: 'row' }, button('Hide the places', () => { set('trees', null); put(body); announce('Places hidden.'); })));
+  });
+  let stands = null;
+  on('scene', (scene) => {
+    if (state.trees && scene.geometry_revision !== stands) {
+      set('trees', null);
+      put(body, h('p', { class: 'hint' }, 'The stands may have changed: draw the places again.'));
+    }
+    stands = scene.geometry_revision;
+  });
+  return h('section', {}, h('h2', {}, 'Trees to sample'), h('p', { class: 'hint' }, 'Where to look for mother trees in the kept stands, spread evenly. Ask whose trees they are before anything is taken.'), h('div', { class: 'row' }, button('Draw the places', asked)), body);
 }
 
 function hide(layers) {

@@ -37,6 +37,12 @@ const SHEETS = [
     pick: (row) => choose({ kind: 'piece', id: row[0] }),
     brief: ['piece_id', 'lies_in', 'plan_area_ha', 'slope_groups', 'protected_now', 'protected_then', 'reaches_years', 'remedy_nzd', 'remedy_words', 'reason', 'caution'],
   },
+  {
+    key: 'trees', title: 'Trees', caption: 'Places to look for mother trees', of: (scene, cover, trees) => trees,
+    empty: 'Not drawn yet: ask for trees to sample under Look on the bench.',
+    pick: (row) => choose({ kind: 'tree', id: row[0] }),
+    brief: ['tree_id', 'stand_id', 'stratum', 'easting_m', 'northing_m', 'elevation_m', 'slope_deg', 'aspect_deg', 'to_track_m', 'caution'],
+  },
 ];
 
 /** The table of zones with what stands in each, by letters, as its second column. */
@@ -81,15 +87,19 @@ export function startDrawer(box) {
     panel.style.overflow = 'hidden';
   }
   on('scene', (scene) => {
-    for (const one of sheets) one.sheet.fill(one.of(scene, state.cover));
+    for (const one of sheets) one.sheet.fill(one.of(scene, state.cover, state.trees));
     markChosen(state.chosen);
   });
-  on('cover', (cover) => {
-    const pieces = sheets.at(-1);
-    pieces.sheet.fill(pieces.of(state.scene, cover));
+  const fillOne = (key) => {
+    const one = sheets.find((sheet) => sheet.key === key);
+    one.sheet.fill(one.of(state.scene, state.cover, state.trees));
+  };
+  on('cover', () => {
+    fillOne('pieces');
   });
+  on('trees', () => fillOne('trees'));
   const markChosen = (chosen) => {
-    const kind = { zone: 'zones', keep_clear: 'keep-clear', stand: 'stands', piece: 'pieces' }[chosen?.kind];
+    const kind = { zone: 'zones', keep_clear: 'keep-clear', stand: 'stands', piece: 'pieces', tree: 'trees' }[chosen?.kind];
     for (const one of sheets) if (one.key !== 'orders' && one.key !== 'blocks') one.sheet.mark(one.key === kind ? chosen.id : null);
     if (kind && !['blocks', 'orders'].includes(current.key) && current.key !== kind) show(kind);
   };

@@ -1,0 +1,305 @@
+//! What is answered to each request.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::body::Bytes;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use spatial::problem::Problem;
+
+use super::Shared;
+use crate::change::Change;
+use crate::hand_over::{ReportAsked, export_of, file_of, report_of};
+use crate::pictures::{extent, heights, pictures, png_of};
+use crate::plan_now::PlanNow;
+use crate::rules;
+use crate::scene::{coordinates, opened, scene, zone};
+use crate::trees::trees;
+
+/// Problems as an answer.
+pub(super) struct Refused(Vec<Problem>);
+
+impl From<Problem> for Refused {
+    fn from(problem: Problem) -> Self {
+        Self(vec![problem])
+    }
+}
+
+impl From<Vec<Problem>> for Refused {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self(problems)
+    }
+}
+
+impl IntoResponse for Refused {
+    fn into_response(self) -> Response {
+        (StatusCode::UNPROCESSABLE_ENTITY, Json(json!({ "problems": self.0 }))).into_response()
+    }
+}
+
+pub(super) type Answer = Result<Json<Value>, Refused>;
+
+/// Work of some length, off the threads that listen.
+async fn apart<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Refused> {
+    tokio::task::spawn_blocking(work).await.map_err(|error| {
+        let problem = Problem::error("bench").found(error.to_string()).expected("an answer");
+        problem.remedy("this is a fault of the program: please report it with what you did").into()
+    })
+}
+
+pub(super) async fn property(State(shared): State<Shared>) -> Answer {
+    let (now, _) = shared.now();
+    let site = &now.fitted.site;
+    let ready = &now.fitted.ready;
+    let frame = geo::BoundingRect::bounding_rect(&ready.boundary);
+    let frame = frame.map(|frame| [frame.min().x, frame.min().y, frame.max().x, frame.max().y]);
+    Ok(Json(json!({
+        "name": site.name,
+        "crs": ready.crs.describe(),
+        "crs_name": ready.crs.describe_fully(),
+        "folder": site.folder().display().to_string(),
+        "version": env!("CARGO_PKG_VERSION"),
+        "extent": frame,
+        "cell_m": ready.grid.cell_width(),
+        "boundary": coordinates(&ready.boundary),
+        "rasters": pictures(&now),
+    })))
+}
+
+/// The geometry that the reader has.
+#[derive(Deserialize)]
+pub(super) struct Known {
+    known: Option<u64>,
+}
+
+pub(super) async fn present(
+    State(shared): State<Shared>,
+    Query(Known { known }): Query<Known>,
+) -> Answer {
+    apart(move || Ok(Json(scene(&shared.bench(), known)?))).await?
+}
+
+pub(super) async fn as_opened(State(shared): State<Shared>) -> Answer {
+    apart(move || Ok(Json(opened(&shared.bench())?))).await?
+}
+
+pub(super) async fn one_zone(State(shared): State<Shared>, Path(id): Path<String>) -> Response {
+    let (now, _) = shared.now();
+    zone(&now, &id)
+        .map_or_else(|| StatusCode::NOT_FOUND.into_response(), |told| Json(told).into_response())
+}
+
+pub(super) async fn all_rules(State(shared): State<Shared>) -> Answer {
+    Ok(Json(rules::rules(&shared.bench())?))
+}
+
+pub(super) async fn all_stock(State(shared): State<Shared>) -> Answer {
+    Ok(Json(rules::stock(&shared.bench())))
+}
+
+pub(super) async fn change(
+    State(shared): State<Shared>,
+    Query(Known { known }): Query<Known>,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Answer {
+    let change: Change = heard(&headers, &body)?;
+    apart(move || {
+        let mut bench = shared.bench();
+        bench.change(&change)?;
+        Ok(Json(scene(&bench, known)?))
+    })
+    .await?
+}
+
+pub(super) async fn undo(
+    State(shared): State<Shared>,
+    Query(Known { known }): Query<Known>,
+) -> Answer {
+    apart(move || {
+        let mut bench = shared.bench();
+        bench.undo()?;
+        Ok(Json(scene(&bench, known)?))
+    })
+    .await?
+}
+
+pub(super) async fn redo(
+    State(shared): State<Shared>,
+    Query(Known { known }): Query<Known>,
+) -> Answer {
+    apart(move || {
+        let mut bench = shared.bench();
+        bench.redo()?;
+        Ok(Json(scene(&bench, known)?))
+    })
+    .await?
+}
+
+pub(super) async fn save(
+    State(shared): State<Shared>,
+    Query(Known { known }): Query<Known>,
+) -> Answer {
+    apart(move || {
+        let mut bench = shared.bench();
+        let saved = bench.save()?;
+        let names: Vec<String> = saved
+            .iter()
+            .filter_map(|file| file.file_name())
+            .map(|name| name.to_string_lossy().into_owned())
+            .collect();
+        Ok(Json(json!({ "saved": names, "scene": scene(&bench, known)? })))
+    })
+    .await?
+}
+
+/// A body of JSON.
+fn heard<T: for<'de> Deserialize<'de>>(headers: &HeaderMap, body: &[u8]) -> Result<T, Refused> {
+    let is_json = headers
+        .get(header::CONTENT_TYPE)
+        .and_then(|kind| kind.to_str().ok())
+        .is_some_and(|kind| kind.starts_with("application/json"));
+    let problem = |found: String| {
+        let problem = Problem::error("request").found(found).expected("a change as JSON");
+        Refused::from(problem.remedy("reload the page"))
+    };
+    if !is_json {
+        return Err(problem("another kind of body".to_owned()));
+    }
+    serde_json::from_slice(body).map_err(|error| problem(error.to_string()))
+}
+
+pub(super) async fn raster(
+    State(shared): State<Shared>,
+    Path(name): Path<String>,
+) -> Result<Response, Refused> {
+    let (now, _) = shared.now();
+    let picture = apart(move || png_of(&now, name.strip_suffix(".png")?)).await?;
+    Ok(picture_or_none(picture))
+}
+
+fn picture_or_none(picture: Option<Vec<u8>>) -> Response {
+    match picture {
+        Some(png) => ([(header::CONTENT_TYPE, "image/png")], png).into_response(),
+        None => StatusCode::NOT_FOUND.into_response(),
+    }
+}
+
+pub(super) async fn cover(State(shared): State<Shared>) -> Answer {
+    apart(move || {
+        let (now, revision) = shared.now();
+        Ok(Json(shared.cover.told(&now, revision)?))
+    })
+    .await?
+}
+
+/// `today.png`, or years after the first planting winter.
+pub(super) async fn cover_picture(
+    State(shared): State<Shared>,
+    Path(name): Path<String>,
+) -> Result<Response, Refused> {
+    let year = match name.strip_suffix(".png") {
+        Some("today" | "null") => None,
+        Some(year) => match year.parse() {
+            Ok(year) => Some(year),
+            Err(_) => return Ok(StatusCode::NOT_FOUND.into_response()),
+        },
+        None => return Ok(StatusCode::NOT_FOUND.into_response()),
+    };
+    apart(move || {
+        let (now, revision) = shared.now();
+        Ok(picture_or_none(shared.cover.png(&now, revision, year)?))
+    })
+    .await?
+}
+
+pub(super) async fn mother_trees(State(shared): State<Shared>) -> Answer {
+    apart(move || Ok(Json(trees(&shared.now().0)?))).await?
+}
+
+pub(super) async fn terrain(State(shared): State<Shared>) -> Answer {
+    let (now, _) = shared.now();
+    apart(move || {
+        let heights = heights(&now);
+        let known = heights.cells().iter().filter(|cell| cell.is_finite());
+        let ends = known.fold([f32::INFINITY, f32::NEG_INFINITY], |[least, most], cell| {
+            [least.min(*cell), most.max(*cell)]
+        });
+        let grid = heights.grid();
+        Ok(Json(json!({
+            "columns": grid.cols(),
+            "rows": grid.rows(),
+            "extent": extent(grid),
+            "least_m": ends[0],
+            "most_m": ends[1],
+        })))
+    })
+    .await?
+}
+
+/// Heights, metres, as 32-bit numbers with the low byte first, row by row from the north; holes are NaN.
+pub(super) async fn terrain_heights(State(shared): State<Shared>) -> Result<Response, Refused> {
+    let (now, _) = shared.now();
+    let bytes: Vec<u8> =
+        apart(move || heights(&now).cells().iter().flat_map(|cell| cell.to_le_bytes()).collect())
+            .await?;
+    Ok(([(header::CONTENT_TYPE, "application/octet-stream")], bytes).into_response())
+}
+
+pub(super) async fn report(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Answer {
+    let asked: ReportAsked = heard(&headers, &body)?;
+    apart(move || Ok(Json(report_of(&*saved_plan(&shared)?, &asked)?))).await?
+}
+
+pub(super) async fn export(State(shared): State<Shared>) -> Answer {
+    apart(move || Ok(Json(export_of(&*saved_plan(&shared)?)?))).await?
+}
+
+/// The plan, when its files are saved: what is handed over must be what the files make.
+fn saved_plan(shared: &Shared) -> Result<Arc<PlanNow>, Problem> {
+    let bench = shared.bench();
+    let problem = Problem::error("hand over");
+    if !bench.unsaved().is_empty() {
+        let found = format!("changes in {} that are not saved", bench.unsaved().join(", "));
+        return Err(problem
+            .found(found)
+            .expected("the files that the plan is made of")
+            .remedy("save first"));
+    }
+    if !bench.stopped().is_empty() {
+        return Err(problem
+            .found("files that no plan can be made of")
+            .expected("a plan")
+            .remedy("mend what the page names, or take the last step back"));
+    }
+    Ok(Arc::clone(bench.now()))
+}
+
+pub(super) async fn file(
+    State(shared): State<Shared>,
+    Path((folder, name)): Path<(String, String)>,
+) -> Response {
+    let (now, _) = shared.now();
+    let Some(file) = file_of(&now, &folder, &name) else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
+    match tokio::fs::read(&file).await {
+        // Never shown inside the page's own origin: a report is a page of its own.
+        Ok(bytes) => {
+            let told = [
+                (header::CONTENT_TYPE, "application/octet-stream".to_owned()),
+                (header::CONTENT_DISPOSITION, "attachment".to_owned()),
+            ];
+            (told, bytes).into_response()
+        }
+        Err(_) => StatusCode::NOT_FOUND.into_response(),
+    }
+}

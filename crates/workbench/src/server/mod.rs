@@ -1,0 +1,154 @@
+//! The server: this machine alone, one sitting, one bench.
+
+mod answers;
+mod door;
+
+use std::net::Ipv4Addr;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::Uri;
+use axum::middleware::{from_fn, from_fn_with_state};
+use axum::routing::{get, post};
+use spatial::problem::Problem;
+use tokio::net::TcpListener;
+
+use crate::assets::asset;
+use crate::bench::Bench;
+use crate::cover::CoverChecks;
+use crate::guard::Guard;
+use crate::plan_now::PlanNow;
+
+/// Largest change that is heard, bytes: a drawing of some ten thousand corners.
+const LARGEST_CHANGE: usize = 1 << 20;
+
+/// What to open, and where.
+#[derive(Debug, Clone)]
+pub struct Open {
+    /// The site file or its folder.
+    pub site: PathBuf,
+    /// The port to listen on; 0: one that is free.
+    pub port: u16,
+}
+
+/// A bench that listens.
+pub struct Sitting {
+    listener: std::net::TcpListener,
+    shared: Shared,
+}
+
+/// What every request may need.
+#[derive(Clone)]
+struct Shared {
+    guard: Arc<Guard>,
+    bench: Arc<Mutex<Bench>>,
+    cover: Arc<CoverChecks>,
+}
+
+impl Open {
+    /// Plans the site and takes the port; nothing is served before [`Sitting::serve`].
+    ///
+    /// # Errors
+    /// Every problem that stops the plan; a port that is taken.
+    pub fn begin(&self) -> Result<Sitting, Vec<Problem>> {
+        let listener = std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, self.port))
+            .map_err(|error| no_port(self.port, &error))?;
+        let port = listener.local_addr().map_err(|error| no_port(self.port, &error))?.port();
+        let guard = Guard::new(port).map_err(|error| {
+            Problem::error("random bits")
+                .found(error.to_string())
+                .expected("a system that gives them")
+                .remedy("without them the page cannot be kept to yourself")
+        })?;
+        let bench = Bench::open(&self.site)?;
+        Ok(Sitting {
+            listener,
+            shared: Shared {
+                guard: Arc::new(guard),
+                bench: Arc::new(Mutex::new(bench)),
+                cover: Arc::default(),
+            },
+        })
+    }
+}
+
+impl Sitting {
+    /// The address to open, good once.
+    #[must_use]
+    pub fn link(&self) -> String {
+        self.shared.guard.link()
+    }
+
+    /// Serves until Ctrl-C.
+    ///
+    /// # Errors
+    /// When the system refuses.
+    pub fn serve(self) -> Result<(), Problem> {
+        let refused = |error: std::io::Error| {
+            Problem::error("bench").found(error.to_string()).expected("a system that listens")
+        };
+        let runtime =
+            tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(refused)?;
+        runtime
+            .block_on(async {
+                self.listener.set_nonblocking(true)?;
+                let listener = TcpListener::from_std(self.listener)?;
+                let stop = async { drop(tokio::signal::ctrl_c().await) };
+                axum::serve(listener, router(self.shared)).with_graceful_shutdown(stop).await
+            })
+            .map_err(refused)
+    }
+}
+
+fn no_port(port: u16, error: &std::io::Error) -> Problem {
+    Problem::error("--port")
+        .found(format!("{port}: {error}"))
+        .expected("a port that is free")
+        .remedy("leave --port out, and one is found")
+}
+
+fn router(shared: Shared) -> Router {
+    let inside = Router::new()
+        .route("/api/property", get(answers::property))
+        .route("/api/scene", get(answers::present))
+        .route("/api/opened", get(answers::as_opened))
+        .route("/api/zone/{id}", get(answers::one_zone))
+        .route("/api/rules", get(answers::all_rules))
+        .route("/api/stock", get(answers::all_stock))
+        .route("/api/change", post(answers::change))
+        .route("/api/undo", post(answers::undo))
+        .route("/api/redo", post(answers::redo))
+        .route("/api/save", post(answers::save))
+        .route("/api/raster/{name}", get(answers::raster))
+        .route("/api/cover", get(answers::cover))
+        .route("/api/cover/{name}", get(answers::cover_picture))
+        .route("/api/trees", get(answers::mother_trees))
+        .route("/api/terrain", get(answers::terrain))
+        .route("/api/terrain.bin", get(answers::terrain_heights))
+        .route("/api/report", post(answers::report))
+        .route("/api/export", post(answers::export))
+        .route("/files/{folder}/{name}", get(answers::file))
+        .fallback(async |address: Uri| asset(address.path().trim_start_matches('/')))
+        .layer(DefaultBodyLimit::max(LARGEST_CHANGE))
+        .layer(from_fn_with_state(shared.clone(), door::admitted));
+    Router::new()
+        .route("/", get(door::front))
+        .merge(inside)
+        .layer(from_fn(door::sealed))
+        .with_state(shared)
+}
+
+impl Shared {
+    fn bench(&self) -> MutexGuard<'_, Bench> {
+        // A step that panicked has changed nothing: states take their place when they are whole.
+        self.bench.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The present plan with its revision.
+    fn now(&self) -> (Arc<PlanNow>, u64) {
+        let bench = self.bench();
+        (Arc::clone(bench.now()), bench.revision())
+    }
+}
