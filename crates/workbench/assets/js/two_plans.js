@@ -12,7 +12,7 @@ import { number } from './words.js';
 
 const FIGURES = [
   ['seedlings', 'seedlings', 'plants'], ['order', 'order_qty', 'plants'], ['cost of plants', 'cost_nzd', 'NZ$'],
-  ['planted', 'planted_plan_ha', 'ha of map'], ['left to regenerate', 'left_plan_ha', 'ha of map'], ['planting', 'person_days', 'days of one person'],
+  ['planted', 'planted_plan_ha', 'ha of map'], ['left to regenerate', 'left_open_plan_ha', 'ha of map'], ['planting', 'person_days', 'days of one person'],
 ];
 
 /** @param {HTMLElement} box @returns {Promise<() => void>} what to do when it is shown again */

@@ -30,7 +30,7 @@ function totalsTable(totals) {
     ['Planting zones', totals.zones_plan_ha, 'ha of map'],
     ['Planted', totals.planted_plan_ha, 'ha of map'],
     ['Planted', totals.planted_ground_ha, 'ha of slope'],
-    ['Left to regenerate', totals.left_plan_ha, 'ha of map'],
+    ['Left to regenerate', totals.left_open_plan_ha, 'ha of map'],
     ['of it open', totals.left_open_plan_ha, 'ha of map'],
     ['Native stands', totals.stands_plan_ha, 'ha of map'],
     ['Kept clear', totals.keep_clear_plan_ha, 'ha of map'],
