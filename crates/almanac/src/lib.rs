@@ -16,7 +16,7 @@ mod task;
 
 pub use hemisphere::Hemisphere;
 pub use icalendar::{Date, Event, calendar_text};
-pub use month::Month;
+pub use month::{Month, MonthFault};
 pub use schedule::{Placed, Schedule, ScheduleFault, schedule};
 pub use slip::{Slipped, slip};
 pub use task::{Task, Window};

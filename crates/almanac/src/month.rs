@@ -1,6 +1,7 @@
 //! A month of a year.
 
 use std::fmt;
+use std::str::FromStr;
 
 /// A month of a year.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -39,6 +40,46 @@ impl Month {
     fn from_index(index: i64) -> Self {
         let year = index.div_euclid(12).clamp(i64::from(i32::MIN), i64::from(i32::MAX));
         Self { year: year as i32, month: index.rem_euclid(12) as u8 + 1 }
+    }
+}
+
+/// Why a text is no month.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct MonthFault;
+
+impl fmt::Display for MonthFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("expected a year and a month, such as 2027-03")
+    }
+}
+
+impl std::error::Error for MonthFault {}
+
+/// Years in which work can be meant.
+const YEARS: std::ops::RangeInclusive<i32> = 1_900..=2_300;
+
+/// From `YYYY-MM`.
+///
+/// ```
+/// use almanac::Month;
+/// assert_eq!("2027-03".parse(), Ok(Month { year: 2027, month: 3 }));
+/// assert!("2027-13".parse::<Month>().is_err());
+/// ```
+impl FromStr for Month {
+    type Err = MonthFault;
+
+    fn from_str(text: &str) -> Result<Self, MonthFault> {
+        let parts =
+            text.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2);
+        let read = parts.and_then(|(year, month)| {
+            let is_plain = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+            if !(is_plain(year) && is_plain(month)) {
+                return None;
+            }
+            Some(Self { year: year.parse().ok()?, month: month.parse().ok()? })
+        });
+        let sound = |month: &Self| YEARS.contains(&month.year) && (1..=12).contains(&month.month);
+        read.filter(sound).ok_or(MonthFault)
     }
 }
 

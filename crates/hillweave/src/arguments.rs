@@ -4,7 +4,7 @@ use std::num::NonZeroU64;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use spatial::calendar::Month;
+use spatial::calendar::{Month, MonthFault};
 use spatial::seed::{Day, DayFault};
 
 /// Planting mosaics for steep, erodible hill country
@@ -666,18 +666,8 @@ pub(crate) enum Page {
 }
 
 /// A month, such as 2027-03.
-fn month(text: &str) -> Result<Month, String> {
-    let parts = text.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2);
-    let read = parts.and_then(|(year, month)| {
-        let is_plain = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
-        if !(is_plain(year) && is_plain(month)) {
-            return None;
-        }
-        Some(Month { year: year.parse().ok()?, month: month.parse().ok()? })
-    });
-    let sound =
-        |month: &Month| (1_900..=2_300).contains(&month.year) && (1..=12).contains(&month.month);
-    read.filter(sound).ok_or_else(|| "expected a year and a month, such as 2027-03".to_owned())
+fn month(text: &str) -> Result<Month, MonthFault> {
+    text.parse()
 }
 
 /// A day, such as 2027-03-31.

@@ -2,6 +2,8 @@
 
 use spatial::problem::Problem;
 
+use crate::text::with_more;
+
 /// Items that are named; of more, their number is told.
 const NAMED: usize = 3;
 
@@ -21,9 +23,7 @@ pub(crate) fn told_once(problems: Vec<Problem>) -> Vec<Problem> {
     let told = kinds.into_iter().map(|(first, items)| match items.len() {
         1 => first,
         count => {
-            let named = items[..count.min(NAMED)].join(", ");
-            let more = count.saturating_sub(NAMED);
-            let item = if more == 0 { named } else { format!("{named} and {more} more") };
+            let item = with_more(&items[..count.min(NAMED)], count);
             Problem { item, place: None, ..first }
         }
     });

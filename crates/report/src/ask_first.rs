@@ -1,6 +1,7 @@
 //! Distances within which planters ask first, as a plan tells them and as they lie on the ground.
 
 use geo::MultiPolygon;
+use spatial::checks::within_words;
 use spatial::pipeline::Fitted;
 
 use crate::record::Record;
@@ -36,9 +37,8 @@ pub(crate) fn of_plan(plan: &Record) -> Vec<AskFirst> {
 pub(crate) fn ground(fitted: &Fitted) -> Vec<(String, MultiPolygon<f64>)> {
     let around = fitted.ready.keep_clear.iter().filter_map(|area| {
         let rule = &fitted.site.keep_clear[area.rule];
-        let (ground, within) = area.ask.as_ref().zip(rule.ask_within)?;
-        let about = format!("within {} m of {}", within.0, rule.name);
-        (!ground.0.is_empty()).then(|| (about, ground.clone()))
+        let ground = area.ask.as_ref().filter(|ground| !ground.0.is_empty())?;
+        Some((within_words(rule), ground.clone()))
     });
     around.collect()
 }

@@ -91,12 +91,10 @@ pub(crate) fn same_property(
         crs: fitted.ready.crs.describe(),
         ground: fitted.ready.boundary.bounding_rect(),
     };
-    let all = shapes.zones.iter().chain(&shapes.keep_clear).chain(&shapes.stands);
-    let boxes = all.filter_map(|(_, shape)| shape.bounding_rect());
     let planned = Whose {
         name: plan.text("/site"),
         crs: plan.text("/crs").to_owned(),
-        ground: boxes.reduce(|one, other| joined(&one, &other)),
+        ground: shapes.extent(),
     };
     let Some([found, expected]) = planned.unlike(&site) else { return Ok(()) };
     Err(Problem::error("plan")
@@ -144,15 +142,6 @@ fn reaches(ground: &Rect<f64>, other: &Rect<f64>) -> bool {
         && other.min().y >= low.y - BEYOND_M
         && other.max().x <= high.x + BEYOND_M
         && other.max().y <= high.y + BEYOND_M
-}
-
-fn joined(one: &Rect<f64>, other: &Rect<f64>) -> Rect<f64> {
-    let [low, other_low] = [one.min(), other.min()];
-    let [high, other_high] = [one.max(), other.max()];
-    Rect::new(
-        (low.x.min(other_low.x), low.y.min(other_low.y)),
-        (high.x.max(other_high.x), high.y.max(other_high.y)),
-    )
 }
 
 fn extent(ground: &Rect<f64>) -> String {

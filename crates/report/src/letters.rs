@@ -6,6 +6,7 @@ use spatial::problem::Problem;
 
 use crate::document::{Document, Piece};
 use crate::font::Metrics;
+use crate::text::with_more;
 
 /// Texts that are named; of more, their number is told.
 const NAMED: usize = 5;
@@ -59,13 +60,6 @@ fn quoted(texts: &BTreeSet<String>) -> String {
     };
     let named: Vec<String> = texts.iter().take(NAMED).map(quote).collect();
     with_more(&named, texts.len())
-}
-
-fn with_more(named: &[String], all: usize) -> String {
-    match all - named.len() {
-        0 => named.join(", "),
-        more => format!("{} and {more} more", named.join(", ")),
-    }
 }
 
 #[cfg(test)]

@@ -4,12 +4,17 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use rust_embed::RustEmbed;
 
+use crate::classes::{CLASSES_JS, classes_js};
+
 #[derive(RustEmbed)]
 #[folder = "assets/"]
 struct Assets;
 
 /// A file of the page; 404 where there is none.
 pub(crate) fn asset(name: &str) -> Response {
+    if name == CLASSES_JS {
+        return ([(header::CONTENT_TYPE, "text/javascript")], classes_js()).into_response();
+    }
     let name = if name.is_empty() { "index.html" } else { name };
     let Some(file) = Assets::get(name) else { return StatusCode::NOT_FOUND.into_response() };
     let kind = HeaderValue::from_str(file.metadata.mimetype())

@@ -1,9 +1,12 @@
 //! A plan on the bench: files that change, the plan that answers, steps back and again.
 
 use std::fs;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use spatial::pipeline::{Heard, hear};
+use spatial::plan::Reach;
 use spatial::problem::Problem;
 use tempfile::TempDir;
 
@@ -36,15 +39,17 @@ impl Bench {
     /// # Errors
     /// Every problem that stops its plan.
     pub(crate) fn open(site_file: &Path) -> Result<Self, Vec<Problem>> {
-        let places = Places::of(site_file)?;
+        let heard = hear(site_file, Reach::Orders)?;
+        let places = Places::of(&heard.site);
         let files = places.read()?;
-        let plan = Arc::new(PlanNow::first(&places.site)?);
         let drafts = tempfile::tempdir().map_err(|error| {
             Problem::error("temporary folder")
                 .found(error.to_string())
                 .expected("a folder for what is drawn")
                 .remedy("see that there is room on the disk")
         })?;
+        let heard = with_drawn(heard, &files, &places, &drafts)?;
+        let plan = Arc::new(PlanNow::of(heard, None)?);
         Ok(Self {
             places,
             saved: files.clone(),
@@ -111,10 +116,9 @@ impl Bench {
     /// that no plan can be made of are kept, and [`Bench::stopped`] says why.
     pub(crate) fn change(&mut self, change: &Change) -> Result<(), Vec<Problem>> {
         let (files, words) = edited(self.files(), &self.places, &self.now, change)?;
-        let heard = self.places.hear(&files, &self.draft_of(&files)?)?;
+        let heard = self.heard(&files)?;
         self.steps.push(files, words.clone());
-        let outcome = self.now.again(heard);
-        self.answer(words, outcome);
+        self.answer(words, heard);
         Ok(())
     }
 
@@ -147,15 +151,18 @@ impl Bench {
     }
 
     fn plan_again(&mut self, words: Option<String>) -> Result<(), Vec<Problem>> {
-        let heard = self.places.hear(self.files(), &self.draft_of(self.files())?)?;
-        let outcome = self.now.again(heard);
-        self.answer(words.unwrap_or_default(), outcome);
+        let heard = self.heard(self.files())?;
+        self.answer(words.unwrap_or_default(), heard);
         Ok(())
     }
 
-    fn answer(&mut self, words: String, outcome: Result<PlanNow, Vec<Problem>>) {
+    fn heard(&self, files: &Files) -> Result<Heard, Vec<Problem>> {
+        Ok(with_drawn(self.places.hear(files)?, files, &self.places, &self.drafts)?)
+    }
+
+    fn answer(&mut self, words: String, heard: Heard) {
         self.revision += 1;
-        match outcome {
+        match PlanNow::of(heard, Some(&*self.now)) {
             Ok(plan) => {
                 self.told = Some(differences(words, &self.now, &plan));
                 if !plan.has_zones_of(&self.now) {
@@ -171,33 +178,31 @@ impl Bench {
             }
         }
     }
-
-    /// A copy of what is drawn, whose name changes when it does.
-    fn draft_of(&self, files: &Files) -> Result<PathBuf, Problem> {
-        let Some(text) = &files.drawn else { return Ok(self.places.drawn.clone()) };
-        if files.drawn == self.saved.drawn {
-            return Ok(self.places.drawn.clone());
-        }
-        let folder = self.drafts.path().join(format!("{:016x}", sum_of(text)));
-        let file = folder.join(DRAWN);
-        let write = || {
-            fs::create_dir_all(&folder)?;
-            fs::write(&file, text)
-        };
-        write().map_err(|error: std::io::Error| {
-            Problem::error("temporary file")
-                .file(&file)
-                .found(error.to_string())
-                .expected("a copy of what is drawn")
-                .remedy("see that there is room on the disk")
-        })?;
-        Ok(file)
-    }
 }
 
-/// FNV-1a: tells texts of one sitting apart.
-fn sum_of(text: &str) -> u64 {
-    text.bytes().fold(0xcbf2_9ce4_8422_2325, |sum, byte| {
-        (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-    })
+/// Has what is drawn read from a copy whose name changes when it does, so that no draft is in the folder of the site and
+/// none is taken for another.
+fn with_drawn(
+    heard: Heard,
+    files: &Files,
+    places: &Places,
+    drafts: &TempDir,
+) -> Result<Heard, Problem> {
+    let Some(text) = &files.drawn else { return Ok(heard) };
+    let mut sum = DefaultHasher::new();
+    text.hash(&mut sum);
+    let folder = drafts.path().join(format!("{:016x}", sum.finish()));
+    let copy = folder.join(DRAWN);
+    let write = || {
+        fs::create_dir_all(&folder)?;
+        fs::write(&copy, text)
+    };
+    write().map_err(|error: std::io::Error| {
+        Problem::error("temporary file")
+            .file(&copy)
+            .found(error.to_string())
+            .expected("a copy of what is drawn")
+            .remedy("see that there is room on the disk")
+    })?;
+    Ok(places.drawn_in(&copy, heard))
 }

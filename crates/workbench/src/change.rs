@@ -37,20 +37,7 @@ pub(crate) enum Change {
         corners: Option<Corners>,
     },
     /// A choice made by hand for a zone; one that chooses nothing is taken out.
-    Choice {
-        /// Its id in the present plan.
-        zone: String,
-        /// The line that takes all of it.
-        line: Option<String>,
-        /// Lines that may not stand there.
-        #[serde(default)]
-        forbid: Vec<String>,
-        /// Plants a hectare, on the site's basis.
-        density_sph: Option<f64>,
-        /// Why.
-        #[serde(default)]
-        note: String,
-    },
+    Choice(Choice),
     /// Something drawn on the map.
     Draw(Drawing),
     /// Something drawn taken away.
@@ -60,6 +47,31 @@ pub(crate) enum Change {
         /// Its number.
         index: u64,
     },
+}
+
+/// What is chosen by hand for a zone.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Choice {
+    /// Its id in the present plan.
+    pub(crate) zone: String,
+    /// The line that takes all of it.
+    pub(crate) line: Option<String>,
+    /// Lines that may not stand there.
+    #[serde(default)]
+    pub(crate) forbid: Vec<String>,
+    /// Plants a hectare, on the site's basis.
+    pub(crate) density_sph: Option<f64>,
+    /// Why.
+    #[serde(default)]
+    pub(crate) note: String,
+}
+
+impl Choice {
+    /// Whether anything is chosen.
+    pub(crate) fn chooses(&self) -> bool {
+        self.line.is_some() || !self.forbid.is_empty() || self.density_sph.is_some()
+    }
 }
 
 /// Corners of a tolerance; one that is left out sets no limit at that end.

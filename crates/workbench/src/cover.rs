@@ -1,6 +1,6 @@
 //! Cover of the steep ground under the present plan, year by year.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
 use serde_json::{Value as Json, json};
@@ -56,27 +56,6 @@ impl CoverChecks {
     pub(crate) fn told(&self, now: &PlanNow, revision: u64) -> Result<Json, Vec<Problem>> {
         let checked = self.of(now, revision, None)?;
         let check = &checked.check;
-        let mut years: BTreeMap<Option<i32>, [f64; 3]> = BTreeMap::new();
-        let counts = check.by_year_rows.iter().filter(|row| {
-            row.by == "slope_group"
-                && row.class != "all"
-                && row.may_slip_only
-                && row.measure == check.measure
-        });
-        for row in counts {
-            let sums = years.entry(row.years).or_default();
-            sums[0] += row.protected_plan_ha.0;
-            sums[1] += row.plan_area_ha.0;
-            sums[2] += row.below_plan_ha.0;
-        }
-        let year = |(year, [protected, may_slip, below]): (Option<i32>, [f64; 3])| {
-            json!({
-                "year": year,
-                "protected_plan_ha": protected,
-                "may_slip_plan_ha": may_slip,
-                "below_plan_ha": below,
-            })
-        };
         let pieces = Table::of(&PIECES, &check.pieces, check)?;
         let mut pieces = serde_json::to_value(pieces).unwrap_or_default();
         pieces["geometry"] =
@@ -86,7 +65,7 @@ impl CoverChecks {
             "by_years": check.by_years,
             "measure": check.measure,
             "extent": extent(checked.then.grid()),
-            "years": years.into_iter().map(year).collect::<Vec<_>>(),
+            "years": check.may_slip_by_year(),
             "pieces": pieces,
             "cautions": check.cautions,
             "problems": check.warnings,

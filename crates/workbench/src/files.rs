@@ -5,7 +5,7 @@ use std::{fs, io};
 
 use spatial::pipeline::{Heard, Texts, hear_texts};
 use spatial::problem::Problem;
-use spatial::site;
+use spatial::site::Site;
 
 /// What was drawn by hand, beside `site.toml`.
 pub(crate) const DRAWN: &str = "drawn.geojson";
@@ -39,19 +39,15 @@ pub(crate) struct Files {
 }
 
 impl Places {
-    /// Finds the files of a site; a folder stands for the `site.toml` in it.
-    ///
-    /// # Errors
-    /// Every problem of the site file.
-    pub(crate) fn of(site_file: &Path) -> Result<Self, Vec<Problem>> {
-        let (site, _) = site::load(site_file)?;
+    /// The files of a site.
+    pub(crate) fn of(site: &Site) -> Self {
         let folder = site.folder();
-        Ok(Self {
+        Self {
             drawn: folder.join(DRAWN),
             choices: site.mosaic.overrides.clone().unwrap_or_else(|| folder.join(CHOICES)),
             stock: site.stock.clone(),
-            site: site.file,
-        })
+            site: site.file.clone(),
+        }
     }
 
     /// Reads what is there.
@@ -77,26 +73,29 @@ impl Places {
         ]
     }
 
-    /// Hears the texts; what was drawn is read from `drawn`, a copy that stands for the file in the folder.
+    /// Hears the texts.
     ///
     /// # Errors
     /// All problems of the texts, naming the files that they stand for.
-    pub(crate) fn hear(&self, files: &Files, drawn: &Path) -> Result<Heard, Vec<Problem>> {
-        let texts = Texts {
+    pub(crate) fn hear(&self, files: &Files) -> Result<Heard, Vec<Problem>> {
+        hear_texts(&Texts {
             site_file: self.site.clone(),
             site: files.site.clone(),
             stock: files.stock.clone(),
             choices: files.choices.clone().unwrap_or_default(),
-        };
-        let mut heard = hear_texts(&texts)?;
+        })
+    }
+
+    /// Has what was drawn read from a copy that stands for the file in the folder.
+    pub(crate) fn drawn_in(&self, copy: &Path, mut heard: Heard) -> Heard {
         let layers = [&mut heard.site.layers.breaks, &mut heard.site.layers.drawn_zones];
         let rules = heard.site.keep_clear.iter_mut().map(|rule| &mut rule.source);
         for source in layers.into_iter().flatten().chain(rules) {
             if source.file == self.drawn {
-                source.file = drawn.to_path_buf();
+                source.file = copy.to_path_buf();
             }
         }
-        Ok(heard)
+        heard
     }
 }
 

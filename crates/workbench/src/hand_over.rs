@@ -1,6 +1,8 @@
 //! Reports and exports from the page: made by the code of the commands, from the files as they are saved.
 
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
+use std::str::FromStr;
 
 use report::{Asked, gather, write_report};
 use serde::Deserialize;
@@ -10,7 +12,7 @@ use spatial::export::{Format, export};
 use spatial::pipeline::write_plan;
 use spatial::plan::USUAL_SEED;
 use spatial::problem::Problem;
-use spatial::seed::{Day, DayFault};
+use spatial::seed::Day;
 use spatial::write::Written;
 
 use crate::plan_now::PlanNow;
@@ -35,8 +37,9 @@ pub(crate) struct ReportAsked {
 /// # Errors
 /// Every problem that stops it; an earlier report stays as it was.
 pub(crate) fn report_of(now: &PlanNow, asked: &ReportAsked) -> Result<Json, Vec<Problem>> {
-    let start = given(asked.start.as_deref()).map(month).transpose()?;
-    let date = given(asked.date.as_deref()).map(|text| day("date", text)).transpose()?;
+    let start =
+        given(asked.start.as_deref()).map(|text| read::<Month>("start", text)).transpose()?;
+    let date = given(asked.date.as_deref()).map(|text| read::<Day>("date", text)).transpose()?;
     let plan = plan_of(now)?;
     let site = now.fitted.site.file.as_path();
     let asked = Asked { site: Some(site), plan: Some(&plan), start, seed: USUAL_SEED };
@@ -92,17 +95,12 @@ fn given(text: Option<&str>) -> Option<&str> {
     text.map(str::trim).filter(|text| !text.is_empty())
 }
 
-fn day(item: &str, text: &str) -> Result<Day, Problem> {
-    text.parse().map_err(|fault: DayFault| {
+/// What was typed, read.
+fn read<T: FromStr<Err: Display>>(item: &str, text: &str) -> Result<T, Problem> {
+    text.parse().map_err(|fault: T::Err| {
         let problem = Problem::error(item).found(format!("`{text}`: {fault}"));
-        problem.expected("a day, such as 2027-03-31").remedy("write it so, or leave it empty")
+        problem
+            .expected("a day, such as 2027-03-31; a month, such as 2027-03")
+            .remedy("write it so, or leave it empty")
     })
-}
-
-/// A month is one whose first day is a day.
-fn month(text: &str) -> Result<Month, Problem> {
-    let first = day("start", &format!("{text}-01")).map_err(|problem| {
-        problem.found(format!("`{text}`")).expected("a month, such as 2027-03")
-    })?;
-    Ok(Month { year: first.year(), month: first.month() })
 }

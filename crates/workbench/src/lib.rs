@@ -10,6 +10,7 @@
 mod assets;
 mod bench;
 mod change;
+mod classes;
 mod cover;
 mod edit;
 mod files;

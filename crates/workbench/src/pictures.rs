@@ -2,6 +2,7 @@
 
 use palette::Colour;
 use serde::Serialize;
+use spatial::checks::cover::BAND_EDGES;
 use spatial::ground::GroundLayer;
 use terrain::{Grid, Raster, SlopeMethod, hillshade, slope_aspect};
 
@@ -133,7 +134,7 @@ pub(crate) fn png_of(now: &PlanNow, id: &str) -> Option<Vec<u8>> {
 pub(crate) fn cover_png(shares: &Raster<f32>) -> Option<Vec<u8>> {
     let bands = palette::cover_bands();
     png(&thinned(shares, MOST_SIDE), png::ColorType::Rgba, |share| {
-        let band = ((share * 5.0) as usize).min(bands.classes.len() - 1);
+        let band = BAND_EDGES.iter().filter(|edge| f64::from(share) >= **edge).count();
         let [r, g, b] = bands.classes[band].colour.0;
         [r, g, b, 255]
     })
@@ -166,7 +167,7 @@ fn thinned(raster: &Raster<f32>, most: usize) -> Raster<f32> {
 }
 
 /// Least and greatest of its cells; 0 and 0 where it has none.
-fn range(raster: &Raster<f32>) -> [f32; 2] {
+pub(crate) fn range(raster: &Raster<f32>) -> [f32; 2] {
     let known = raster.cells().iter().filter(|cell| cell.is_finite());
     let ends = known.fold([f32::INFINITY, f32::NEG_INFINITY], |[least, most], cell| {
         [least.min(*cell), most.max(*cell)]

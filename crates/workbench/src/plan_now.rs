@@ -1,11 +1,10 @@
 //! The plan of the present state, with all that it was made from.
 
-use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
 use geo::MultiPolygon;
-use spatial::pipeline::{Fitted, Heard, Stage, fitted, fitted_again, plan_of};
+use spatial::pipeline::{Fitted, Heard, Stage, fitted_again, fitted_from, plan_of};
 use spatial::plan::{Plan, Reach, USUAL_SEED};
 use spatial::problem::Problem;
 use spatial::read::Crs;
@@ -31,49 +30,31 @@ pub(crate) struct Took {
 }
 
 impl PlanNow {
-    /// Plans a site from its files.
+    /// Plans what is heard of a site; of an earlier plan of it, stages whose makings are as they were are taken over.
     ///
     /// # Errors
     /// Every problem that stops the plan.
-    pub(crate) fn first(site_file: &Path) -> Result<Self, Vec<Problem>> {
+    pub(crate) fn of(heard: Heard, before: Option<&Self>) -> Result<Self, Vec<Problem>> {
         let begun = Instant::now();
         let mut first = None;
         let mut enter = |stage: Stage| {
             first.get_or_insert(stage.name());
         };
-        let fitted = fitted(site_file, Reach::Orders, &mut enter)?;
-        let plan = plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut enter)?;
-        Self::new(fitted, plan, (begun, first))
-    }
-
-    /// Plans what has come of the site; stages whose makings are as they were are taken over.
-    ///
-    /// # Errors
-    /// Every problem that stops the plan.
-    pub(crate) fn again(&self, heard: Heard) -> Result<Self, Vec<Problem>> {
-        let begun = Instant::now();
-        let mut first = None;
-        let mut enter = |stage: Stage| {
-            first.get_or_insert(stage.name());
+        let fitted = if let Some(before) = before {
+            fitted_again(&before.fitted, heard, &mut enter)?
+        } else {
+            enter(Stage::Read);
+            fitted_from(heard, Reach::Orders, &mut enter)?
         };
-        let fitted = fitted_again(&self.fitted, heard, &mut enter)?;
         let plan = plan_of(&fitted, Reach::Orders, USUAL_SEED, &mut enter)?;
-        Self::new(fitted, plan, (begun, first))
-    }
-
-    fn new(
-        fitted: Fitted,
-        plan: Plan,
-        (begun, first): (Instant, Option<&'static str>),
-    ) -> Result<Self, Vec<Problem>> {
         let globe = Crs::longitude_latitude().map_err(|error| {
             Problem::error("longitude and latitude")
                 .found(error)
                 .expected("PROJ with its database")
                 .remedy("install PROJ's database (Debian: proj-data)")
         })?;
-        let took =
-            Took { ms: begun.elapsed().as_secs_f64() * 1e3, from: first.unwrap_or("mosaic") };
+        let from = first.unwrap_or(Stage::Mosaic.name());
+        let took = Took { ms: begun.elapsed().as_secs_f64() * 1e3, from };
         Ok(Self { fitted, plan, took, globe })
     }
 

@@ -7,7 +7,7 @@ use stock::{Factor, Stock};
 use toml_edit::{DocumentMut, Item};
 
 use crate::bench::Bench;
-use crate::edit::can_be_set;
+use crate::edit::{can_be_set, document};
 use crate::scene::legend;
 
 /// Tables whose keys the page offers, with a heading and the first stage that a change of them makes anew.
@@ -30,10 +30,7 @@ const SECTIONS: [(&str, &str, &str); 11] = [
 /// # Errors
 /// When the site file is no TOML.
 pub(crate) fn rules(bench: &Bench) -> Result<Json, Problem> {
-    let text = &bench.files().site;
-    let site: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| {
-        Problem::error("site.toml").found(error.message().to_owned()).expected("TOML")
-    })?;
+    let site = document(&bench.files().site, "site.toml")?;
     let section = |(table, title, answers): (&str, &str, &str)| {
         let keys = KEYS.iter().filter(|key| key.parent() == table && can_be_set(key));
         let keys: Vec<Json> = keys.map(|key| told(key, answers, &site)).collect();

@@ -31,55 +31,44 @@ pub(crate) fn save(places: &Places, now: &Files, saved: &Files) -> Result<Vec<Pa
         }
         staged.push(Staged::new(file, text, was)?);
     }
-    let mut done: Vec<&Staged> = Vec::new();
-    for one in &staged {
-        if let Err(problem) = one.take_place() {
+    let mut done: Vec<(PathBuf, Option<&str>)> = Vec::new();
+    for Staged { file, text, was } in staged {
+        if let Err(problem) = take_place(&file, text) {
             // Best effort: the first problem is the one to tell.
-            for one in done {
-                let _ = one.put_back();
+            for (file, was) in done {
+                let _ = put_back(&file, was);
             }
             return Err(problem);
         }
-        done.push(one);
+        done.push((file, was));
     }
-    Ok(staged.into_iter().map(|one| one.file).collect())
+    Ok(done.into_iter().map(|(file, _)| file).collect())
 }
 
 /// A text on its way into its place.
-struct Staged {
+struct Staged<'a> {
     file: PathBuf,
-    text: Option<String>,
-    was: Option<String>,
+    /// On the disk, beside its place; `None`: the file goes.
+    text: Option<NamedTempFile>,
+    was: Option<&'a str>,
 }
 
-impl Staged {
-    fn new(file: &Path, text: Option<&str>, was: Option<&str>) -> Result<Self, Problem> {
-        let staged =
-            Self { file: file.to_path_buf(), text: text.map(Into::into), was: was.map(Into::into) };
-        // A folder that is full or may not be written is found out before anything is changed.
-        if let Some(text) = &staged.text {
-            written(file, text)?;
-        }
-        Ok(staged)
-    }
-
-    fn take_place(&self) -> Result<(), Problem> {
-        put(&self.file, self.text.as_deref())
-    }
-
-    fn put_back(&self) -> Result<(), Problem> {
-        put(&self.file, self.was.as_deref())
+impl<'a> Staged<'a> {
+    fn new(file: &Path, text: Option<&str>, was: Option<&'a str>) -> Result<Self, Problem> {
+        let text = text.map(|text| written(file, text)).transpose()?;
+        Ok(Self { file: file.to_path_buf(), text, was })
     }
 }
 
-fn put(file: &Path, text: Option<&str>) -> Result<(), Problem> {
+fn take_place(file: &Path, text: Option<NamedTempFile>) -> Result<(), Problem> {
     match text {
-        Some(text) => written(file, text)?
-            .persist(file)
-            .map(drop)
-            .map_err(|error| refused(file, &error.error)),
+        Some(text) => text.persist(file).map(drop).map_err(|error| refused(file, &error.error)),
         None => fs::remove_file(file).map_err(|error| refused(file, &error)),
     }
+}
+
+fn put_back(file: &Path, was: Option<&str>) -> Result<(), Problem> {
+    take_place(file, was.map(|text| written(file, text)).transpose()?)
 }
 
 /// A text on the disk, beside the file whose place it will take, with that file's permissions.

@@ -146,7 +146,7 @@ fn lines(now: &PlanNow, legend: &Legend) -> Vec<Json> {
             "plan_ha": order.map_or(0.0, |order| order.plan_area_ha.0),
             "seedlings": order.map_or(0, |order| order.seedlings),
             "order_qty": order.map_or(0, |order| order.order_qty),
-            "cost_nzd": order.and_then(|order| Some(stock.price_nzd? * order.order_qty as f64)),
+            "cost_nzd": order.and_then(|order| order.plants_nzd(stock.price_nzd)),
             "supply": order.and_then(|order| order.supply),
         })
     };

@@ -42,11 +42,10 @@ impl Table {
 }
 
 fn head<Row, Whole>(column: &Column<Row, Whole>) -> Head {
-    let unit = [column.unit, column.basis].into_iter().filter(|part| !part.is_empty());
     Head {
         name: column.name,
-        title: title(column.name, !column.unit.is_empty()),
-        unit: unit.collect::<Vec<_>>().join(", "),
+        title: column.title(),
+        unit: column.measure(),
         kind: match column.kind {
             Kind::Text => "text",
             Kind::Integer => "integer",
@@ -54,13 +53,4 @@ fn head<Row, Whole>(column: &Column<Row, Whole>) -> Head {
         },
         meaning: column.meaning,
     }
-}
-
-/// A name with spaces and a capital; without the unit at its end where a unit is told.
-fn title(name: &str, has_unit: bool) -> String {
-    const UNITS: [&str; 8] = ["_ha", "_m", "_m2", "_deg", "_sph", "_c", "_mm", "_nzd"];
-    let bare = UNITS.into_iter().find_map(|unit| name.strip_suffix(unit)).filter(|_| has_unit);
-    let words = bare.unwrap_or(name).replace('_', " ");
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

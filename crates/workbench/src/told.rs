@@ -58,19 +58,11 @@ pub(crate) fn differences(words: String, before: &PlanNow, after: &PlanNow) -> T
             figure(cost, "NZ$", &|plan| plan.totals.cost_nzd),
             figure("planted", "ha of map", &|plan| plan.totals.planted_plan_ha.0),
             figure("no line stands on", "ha of map", &|plan| plan.totals.left_plan_ha.0),
-            figure("mean fit of what is planted", "0 to 1", &mean_fit),
+            figure("mean fit of what is planted", "0 to 1", &Plan::mean_fit),
             figure("days of one person", "days", &|plan| plan.totals.person_days),
         ],
         zones_changed: changed(a, b),
     }
-}
-
-/// By map area; 0 where nothing is planted.
-fn mean_fit(plan: &Plan) -> f64 {
-    let sums = plan.blocks.iter().fold((0.0, 0.0), |(sum, area), block| {
-        (sum + block.fit * block.plan_area_ha.0, area + block.plan_area_ha.0)
-    });
-    if sums.1 > 0.0 { sums.0 / sums.1 } else { 0.0 }
 }
 
 /// A zone by its ground and what stands on it, whatever its name.

@@ -10,13 +10,12 @@ use crate::record::{Cell, Record};
 
 pub(super) fn basis(dossier: &Dossier) -> Section {
     let plan = &dossier.plan;
-    let words = |text: String| Cell::words(text);
     let mut pieces = vec![
         Piece::Said(vec![
-            words(format!("Made by hillweave {} with seed ", plan.text("/version"))),
+            Cell::words(format!("Made by hillweave {} with seed ", plan.text("/version"))),
             plan.cell("/seed", Form::Text),
-            words(format!(" in {}, of plan.json, whose SHA-256 is {}", plan.text("/crs"), dossier.plan_sha256)),
-            words(match dossier.of_site {
+            Cell::words(format!(" in {}, of plan.json, whose SHA-256 is {}", plan.text("/crs"), dossier.plan_sha256)),
+            Cell::words(match dossier.of_site {
                 Some(_) => ", and of the records that hillweave cover, season, money, calendar, eligible and chances \
                             write of that plan."
                     .to_owned(),

@@ -22,13 +22,13 @@ mod tests;
 
 use std::path::Path;
 
-pub use almanac::Month;
 use almanac::{Hemisphere, schedule};
+pub use almanac::{Month, MonthFault};
 
 use stock::Library;
 
 use crate::pipeline::{self, Property, Stage};
-use crate::plan::{changed_since, given_or_made, read_plan};
+use crate::plan::{InputRecord, changed_since, given_or_made, read_plan};
 use crate::problem::Problem;
 use crate::read::{present_inputs, read};
 use crate::site::Site;
@@ -69,11 +69,7 @@ pub fn calendar(
         Some(hemisphere) => hemisphere,
         None => Hemisphere::of_latitude_deg(read(site)?.latitude_deg),
     };
-    let inputs = present_inputs(site)?;
-    let changed = asked.plan.map(|folder| changed_since(folder, &inputs)).transpose()?.flatten();
-    let mut calendar = of_plan(&plan, (site, library), asked, hemisphere, changed)?;
-    calendar.inputs = inputs;
-    Ok(calendar)
+    of_plan(&plan, (site, library), asked, hemisphere, present_inputs(site)?)
 }
 
 /// The same of the plan in a folder, on a property that was read before; `start` as in [`CalendarAsked`].
@@ -91,10 +87,7 @@ pub fn calendar_on(
     plan.check(&asked, site, library)?;
     let of_ground = Hemisphere::of_latitude_deg(ready.latitude_deg);
     let hemisphere = site.calendar.hemisphere.unwrap_or(of_ground);
-    let changed = changed_since(folder, &ready.inputs)?;
-    let mut calendar = of_plan(&plan, (site, library), &asked, hemisphere, changed)?;
-    calendar.inputs.clone_from(&ready.inputs);
-    Ok(calendar)
+    of_plan(&plan, (site, library), &asked, hemisphere, ready.inputs.clone())
 }
 
 fn of_plan(
@@ -102,12 +95,13 @@ fn of_plan(
     (site, library): (&Site, &Library),
     asked: &CalendarAsked<'_>,
     hemisphere: Hemisphere,
-    changed: Option<Problem>,
+    inputs: Vec<InputRecord>,
 ) -> Result<Calendar, Vec<Problem>> {
     // Reckoned in the southern year throughout.
     let start = asked.start.map(|month| month.plus(-hemisphere.shift()));
     let jobs = jobs::reached(plan, start, site, library)?;
-    let mut told = told(&jobs, plan, hemisphere, start, asked)?;
+    let changed = asked.plan.map(|folder| changed_since(folder, &inputs)).transpose()?.flatten();
+    let mut told = told(&jobs, plan, inputs, (hemisphere, start), asked)?;
     told.warnings.extend(changed);
     told.warnings = told.warnings.into_iter().map(|one| one.named_from(site.folder())).collect();
     Ok(told)
@@ -116,8 +110,8 @@ fn of_plan(
 fn told(
     jobs: &Jobs,
     plan: &Needed,
-    hemisphere: Hemisphere,
-    start: Option<Month>,
+    inputs: Vec<InputRecord>,
+    (hemisphere, start): (Hemisphere, Option<Month>),
     asked: &CalendarAsked<'_>,
 ) -> Result<Calendar, Problem> {
     let start = match start {
@@ -136,7 +130,7 @@ fn told(
         schema: CALENDAR_SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
         site: plan.site.clone(),
-        inputs: Vec::new(),
+        inputs,
         hemisphere: match hemisphere {
             Hemisphere::South => "south",
             Hemisphere::North => "north",

@@ -65,7 +65,7 @@ fn calendar(
     let asked = CalendarAsked { plan: None, start, late_seed_months: late };
     plan.check(&asked, &site, &library).unwrap();
     let jobs = reached(&plan, start, &site, &library).unwrap();
-    told(&jobs, &plan, hemisphere, start, &asked).unwrap()
+    told(&jobs, &plan, Vec::new(), (hemisphere, start), &asked).unwrap()
 }
 
 fn task<'c>(calendar: &'c Calendar, id: &str) -> &'c TaskRow {
@@ -139,7 +139,7 @@ fn planting_that_is_longer_than_its_winter_is_told() {
         let (plan, site, library) = (plan_of_days(crew_days), site(), library());
         let asked = CalendarAsked { plan: None, start: None, late_seed_months: None };
         let jobs = reached(&plan, None, &site, &library).unwrap();
-        told(&jobs, &plan, Hemisphere::South, None, &asked).unwrap()
+        told(&jobs, &plan, Vec::new(), (Hemisphere::South, None), &asked).unwrap()
     };
     let enough = told_of(80);
     assert_eq!((task(&enough, "plant-2029").months, enough.warnings.len()), (4, 0));

@@ -56,8 +56,9 @@ pub(crate) fn of_drop_points(zones: &Zones, has_one: impl Fn(&Zone) -> bool) -> 
     )
 }
 
-/// Where a rule asks planters to ask, in words.
-pub(crate) fn within_words(rule: &KeepClearRule) -> String {
+/// Where a rule asks planters to ask, in words: `within 20 m of power line`.
+#[must_use]
+pub fn within_words(rule: &KeepClearRule) -> String {
     let metres = rule.ask_within.map_or(0.0, |distance| distance.0);
     format!("within {metres} m of {}", rule.name)
 }

@@ -7,6 +7,6 @@ pub mod eligible;
 mod work_cautions;
 
 pub use brief::BriefCaution;
-pub use cautions::cautions;
-pub(crate) use cautions::{of_drop_points, within_words};
+pub(crate) use cautions::of_drop_points;
+pub use cautions::{cautions, within_words};
 pub(crate) use work_cautions::of_work;

@@ -29,7 +29,7 @@ use ledger::{CarbonTable, Flows, Irr, Rate, annuity_factor, internal_rates, npv}
 use stock::Library;
 
 use crate::pipeline::{self, Property, Stage as PipelineStage};
-use crate::plan::{changed_since, given_or_made, read_plan};
+use crate::plan::{InputRecord, changed_since, given_or_made, read_plan};
 use crate::problem::Problem;
 use crate::read::present_inputs;
 use crate::site::{MoneyRules, Site};
@@ -60,11 +60,7 @@ pub fn reckon(
     let tables = tables(&site.money)?;
     let plan: Planted = given_or_made(site_file, folder, enter)?;
     plan.check(folder, library)?;
-    let inputs = present_inputs(site)?;
-    let changed = folder.map(|folder| changed_since(folder, &inputs)).transpose()?.flatten();
-    let mut money = of_plan(&plan, (site, library), tables, changed)?;
-    money.inputs = inputs;
-    Ok(money)
+    of_plan(&plan, (site, library), tables, (folder, present_inputs(site)?))
 }
 
 /// The same of the plan in a folder, on a property that was read before.
@@ -76,10 +72,7 @@ pub fn reckon_on(property: &Property, folder: &Path) -> Result<Money, Vec<Proble
     let tables = tables(&site.money)?;
     let plan: Planted = read_plan(folder)?;
     plan.check(Some(folder), library)?;
-    let changed = changed_since(folder, &ready.inputs)?;
-    let mut money = of_plan(&plan, (site, library), tables, changed)?;
-    money.inputs.clone_from(&ready.inputs);
-    Ok(money)
+    of_plan(&plan, (site, library), tables, (Some(folder), ready.inputs.clone()))
 }
 
 /// Tables of income and of carbon, where the site names them.
@@ -103,12 +96,13 @@ fn of_plan(
     plan: &Planted,
     (site, library): (&Site, &Library),
     (income, carbon): Tables,
-    changed: Option<Problem>,
+    (folder, inputs): (Option<&Path>, Vec<InputRecord>),
 ) -> Result<Money, Vec<Problem>> {
     let rules = &site.money;
     let costs = Costs::of(plan, site, library)?;
     let cash = Cash::new(&costs, plan, rules, income, carbon);
-    let mut money = told(plan, site, &costs, &cash)?;
+    let changed = folder.map(|folder| changed_since(folder, &inputs)).transpose()?.flatten();
+    let mut money = told(plan, site, inputs, (&costs, &cash))?;
     money.warnings.extend(plan.warnings(&costs, site, library));
     money.warnings.extend(cash.warnings(rules));
     money.warnings.extend(changed);
@@ -123,7 +117,12 @@ fn rate(per_year: f64) -> Result<Rate, Problem> {
     })
 }
 
-fn told(plan: &Planted, site: &Site, costs: &Costs, cash: &Cash) -> Result<Money, Problem> {
+fn told(
+    plan: &Planted,
+    site: &Site,
+    inputs: Vec<InputRecord>,
+    (costs, cash): (&Costs, &Cash),
+) -> Result<Money, Problem> {
     let rules = &site.money;
     let rate = rate(rules.discount_rate)?;
     let hectares = plan.planted_ha();
@@ -141,7 +140,7 @@ fn told(plan: &Planted, site: &Site, costs: &Costs, cash: &Cash) -> Result<Money
         schema: MONEY_SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
         site: plan.site.clone(),
-        inputs: Vec::new(),
+        inputs,
         caution: cautions::SHORT,
         settings: Settings::of(rules, plan.first_year, cash.years()),
         planted_plan_ha: hectares,

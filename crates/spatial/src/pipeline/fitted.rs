@@ -88,7 +88,18 @@ pub fn fitted(
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Fitted, Vec<Problem>> {
     enter(Stage::Read);
-    let heard = hear(site_file, reach)?;
+    fitted_from(hear(site_file, reach)?, reach, enter)
+}
+
+/// The same of what has been heard. `enter` is told of the stages after reading.
+///
+/// # Errors
+/// As [`fitted`].
+pub fn fitted_from(
+    heard: Heard,
+    reach: Reach,
+    enter: &mut dyn FnMut(Stage),
+) -> Result<Fitted, Vec<Problem>> {
     let ready = Arc::new(read(&heard.site)?);
     fitted_on(heard, ready, None, reach, enter)
 }
@@ -109,8 +120,7 @@ pub fn fitted_again(
     let (was, site) = (&before.site, &heard.site);
     if !same::layers(was, site) {
         enter(Stage::Read);
-        let ready = Arc::new(read(site)?);
-        return fitted_on(heard, ready, None, Reach::Orders, enter);
+        return fitted_from(heard, Reach::Orders, enter);
     }
     let ready = if same::drawn(was, site) {
         Arc::clone(&before.ready)

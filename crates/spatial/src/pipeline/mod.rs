@@ -10,7 +10,9 @@ use std::sync::Arc;
 
 use terrain::Raster;
 
-pub use fitted::{Fitted, Property, fitted, fitted_again, tolerated, unused_tolerances};
+pub use fitted::{
+    Fitted, Property, fitted, fitted_again, fitted_from, tolerated, unused_tolerances,
+};
 pub use heard::{Heard, Sound, Texts, hear, hear_texts, load};
 
 use crate::assign::{Mosaic, assign};

@@ -219,38 +219,12 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-
-    fn card(season: Option<i32>) -> CardRow {
-        CardRow {
-            card_no: 1,
-            zone_id: String::new(),
-            block_id: String::new(),
-            letter: String::new(),
-            colour: "",
-            colour_hex: String::new(),
-            stock_id: String::new(),
-            stock_name: String::new(),
-            season,
-            seedlings: 0,
-            order_qty: 0,
-            boxes: None,
-            spacing_m: 3.0,
-            pattern: Pattern::Square,
-            density_basis: AreaBasis::Ground,
-            drop_east_m: None,
-            drop_north_m: None,
-            to_track_m: None,
-            crew_days: None,
-            crew_days_by_the_end: None,
-            begins_on_crew_day: None,
-            hazards: String::new(),
-        }
-    }
+    use crate::write::fixture::card;
 
     /// Worked by hand: 0.6 and 0.4 days fill the first day, so the next card begins on the second.
     #[test]
     fn days_run_on_within_a_winter() {
-        let mut cards = [2028, 2027, 2028, 2028].map(|year| card(Some(year)));
+        let mut cards = [2028, 2027, 2028, 2028].map(|year| card(1, "Z001-RIDGE", Some(year)));
         put_days(&mut cards, &[0.6, 5.0, 0.4, 2.5]);
         let begins: Vec<_> = cards.iter().map(|card| card.begins_on_crew_day.unwrap()).collect();
         assert_eq!(begins, [1, 1, 1, 2]);

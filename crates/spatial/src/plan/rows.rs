@@ -84,6 +84,17 @@ pub struct Plan {
     pub plots: Vec<Plot>,
 }
 
+impl Plan {
+    /// Mean fit of what is planted, by map area, 0 to 1; 0 where nothing is.
+    #[must_use]
+    pub fn mean_fit(&self) -> f64 {
+        let (sum, area) = self.blocks.iter().fold((0.0, 0.0), |(sum, area), block| {
+            (sum + block.fit * block.plan_area_ha.0, area + block.plan_area_ha.0)
+        });
+        if area > 0.0 { sum / area } else { 0.0 }
+    }
+}
+
 /// How the ground was classed, where the site leaves it to the ground.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GroundReport {
@@ -397,6 +408,14 @@ pub struct OrderRow {
     pub plan_area_ha: PlanHectares,
     /// Blocks it stands in.
     pub blocks: usize,
+}
+
+impl OrderRow {
+    /// What its plants cost at a price for one, New Zealand dollars; `None`: no price is known.
+    #[must_use]
+    pub fn plants_nzd(&self, price_nzd: Option<f64>) -> Option<f64> {
+        price_nzd.map(|price| price * self.order_qty as f64)
+    }
 }
 
 /// What is asked of the nursery for one stock and one winter.

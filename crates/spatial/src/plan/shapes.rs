@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use geo::MultiPolygon;
+use geo::{BoundingRect, MultiPolygon, Rect};
 
 use super::layers::{PlanLayers, Shape, read_layers};
 use crate::problem::Problem;
+use crate::write::joined;
 
 /// Polygons of a plan with their names, in the plan's coordinate system.
 #[derive(Debug, Clone, Default)]
@@ -16,6 +17,15 @@ pub struct Shapes {
     pub keep_clear: Vec<(String, MultiPolygon<f64>)>,
     /// Kept stands.
     pub stands: Vec<(String, MultiPolygon<f64>)>,
+}
+
+impl Shapes {
+    /// The least rectangle around all of them; `None` where there are none.
+    #[must_use]
+    pub fn extent(&self) -> Option<Rect<f64>> {
+        let all = self.zones.iter().chain(&self.keep_clear).chain(&self.stands);
+        all.filter_map(|(_, shape)| shape.bounding_rect()).reduce(joined)
+    }
 }
 
 /// Reads the polygons of the plan in a folder, or beside its record.

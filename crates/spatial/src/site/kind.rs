@@ -147,7 +147,7 @@ pub(super) fn sound_text(text: &str) -> Result<(), Fault> {
     if text.trim().is_empty() {
         return Err(unlike("fill it in, or take the key out").found("blank text"));
     }
-    if text.chars().any(is_no_letter) {
+    if text.chars().any(stock::is_no_letter) {
         let found = "text with a line break, a tab or another control character";
         return Err(unlike("write it on one line; `\\` in a path is written `/`").found(found));
     }
@@ -156,11 +156,6 @@ pub(super) fn sound_text(text: &str) -> Result<(), Fault> {
         return Err(unlike("shorten it").found(found));
     }
     Ok(())
-}
-
-/// Control characters, and the two that XML has not and that are no characters at all.
-fn is_no_letter(letter: char) -> bool {
-    letter.is_control() || matches!(letter, '\u{FFFE}' | '\u{FFFF}')
 }
 
 fn date(item: &Item) -> Result<(), Fault> {

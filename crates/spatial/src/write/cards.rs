@@ -45,34 +45,16 @@ pub(super) fn drops_on_globe(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::Pattern;
-    use crate::units::AreaBasis;
     use crate::write::fixture;
 
     fn card(card_no: usize, drop: Option<[f64; 2]>) -> CardRow {
         CardRow {
-            card_no,
-            zone_id: "Z001".into(),
-            block_id: format!("Z001-{card_no}"),
-            letter: "A".into(),
-            colour: "sky",
-            colour_hex: "#62C7F4".into(),
-            stock_id: "RIDGE".into(),
-            stock_name: "=mānuka, tall".into(),
-            season: None,
-            seedlings: 1032,
-            order_qty: 1238,
-            boxes: None,
-            spacing_m: 3.0,
-            pattern: Pattern::Square,
-            density_basis: AreaBasis::Ground,
             drop_east_m: drop.map(|drop| drop[0]),
             drop_north_m: drop.map(|drop| drop[1]),
             to_track_m: drop.map(|_| 12.5),
-            crew_days: None,
-            crew_days_by_the_end: None,
-            begins_on_crew_day: None,
-            hazards: String::new(),
+            boxes: None,
+            spacing_m: 3.0,
+            ..fixture::card(card_no, &format!("Z001-{card_no}"), None)
         }
     }
 

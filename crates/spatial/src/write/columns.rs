@@ -49,6 +49,24 @@ impl<Row, Whole> Column<Row, Whole> {
         Self { name, kind, unit, basis, meaning, value }
     }
 
+    /// Its name to read: spaces and a capital, without the unit at its end.
+    #[must_use]
+    pub fn title(&self) -> String {
+        const UNITS: [&str; 8] = ["_ha", "_m", "_m2", "_deg", "_sph", "_c", "_mm", "_nzd"];
+        let bare = UNITS.into_iter().find_map(|unit| self.name.strip_suffix(unit));
+        let words = bare.unwrap_or(self.name).replace('_', " ");
+        let mut letters = words.chars();
+        let first = letters.next().map(|first| first.to_ascii_uppercase());
+        first.into_iter().chain(letters).collect()
+    }
+
+    /// Its unit and what that is counted on, such as `ha, map`; empty for names and classes.
+    #[must_use]
+    pub fn measure(&self) -> String {
+        let parts = [self.unit, self.basis].into_iter().filter(|part| !part.is_empty());
+        parts.collect::<Vec<_>>().join(", ")
+    }
+
     /// The value of a row.
     ///
     /// # Errors

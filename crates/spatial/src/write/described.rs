@@ -43,26 +43,14 @@ pub(super) fn words_of<Row, Whole>(
 }
 
 fn words<Row, Whole>(column: &Column<Row, Whole>) -> ColumnWords {
-    let unit = [column.unit, column.basis].into_iter().filter(|part| !part.is_empty());
-    let unit = unit.collect::<Vec<_>>().join(", ");
-    let mut title = plain_name(column.name);
+    let unit = column.measure();
+    let mut title = column.title();
     let mut description = column.meaning.to_owned();
     if !unit.is_empty() {
         title = format!("{title} ({unit})");
         description = format!("{description} Unit: {unit}.");
     }
     ColumnWords { name: column.name.to_owned(), title, description }
-}
-
-/// A name with spaces and a capital, without the unit at its end.
-fn plain_name(name: &str) -> String {
-    const UNITS: [&str; 8] = ["_ha", "_m", "_m2", "_deg", "_sph", "_c", "_mm", "_nzd"];
-    let bare = UNITS.into_iter().find_map(|unit| name.strip_suffix(unit)).unwrap_or(name);
-    let mut letters = bare.replace('_', " ").chars().collect::<Vec<_>>();
-    if let Some(first) = letters.first_mut() {
-        *first = first.to_ascii_uppercase();
-    }
-    letters.into_iter().collect()
 }
 
 /// Makes the tables of the schema extension, registers them, and fills in the columns of each layer.

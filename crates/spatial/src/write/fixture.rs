@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use geo::{Area, MultiPolygon, Polygon, polygon};
 
 use crate::plan::{
-    BlockRow, ClassRow, FitEdgesRow, GroundReport, InputRecord, KeepClearRow, MergeReport,
+    BlockRow, CardRow, ClassRow, FitEdgesRow, GroundReport, InputRecord, KeepClearRow, MergeReport,
     OrderRow, Plan, SolutionReport, Totals, ZoneRow,
 };
+use crate::site::Pattern;
 use crate::units::{AreaBasis, GroundHectares, PlanHectares};
 
 /// Around 1,800,000 east and 5,600,000 north of EPSG:2193.
@@ -170,5 +171,33 @@ pub(crate) fn plan() -> Plan {
         plants: Vec::new(),
         plots: Vec::new(),
         warnings: vec![],
+    }
+}
+
+/// A card of a block.
+pub(crate) fn card(card_no: usize, block_id: &str, season: Option<i32>) -> CardRow {
+    CardRow {
+        card_no,
+        zone_id: "Z001".into(),
+        block_id: block_id.into(),
+        letter: "A".into(),
+        colour: "sky",
+        colour_hex: "#62C7F4".into(),
+        stock_id: "RIDGE".into(),
+        stock_name: "=mānuka, tall".into(),
+        season,
+        seedlings: 1032,
+        order_qty: 1238,
+        boxes: Some(31),
+        spacing_m: 3.02,
+        pattern: Pattern::Square,
+        density_basis: AreaBasis::Ground,
+        drop_east_m: None,
+        drop_north_m: None,
+        to_track_m: None,
+        crew_days: None,
+        crew_days_by_the_end: None,
+        begins_on_crew_day: None,
+        hazards: String::new(),
     }
 }

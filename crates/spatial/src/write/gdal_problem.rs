@@ -9,9 +9,14 @@ use crate::problem::Problem;
 
 /// A step on a file that GDAL refused.
 pub(crate) fn gdal_problem(path: &Path, step: &str, error: &GdalError) -> Problem {
+    step_refused(path, step, said(error))
+}
+
+/// A step on a file that was refused, by whomever.
+pub(super) fn step_refused(path: &Path, step: &str, found: String) -> Problem {
     Problem::error(step)
         .file(path)
-        .found(said(error))
+        .found(found)
         .expected("a file that can be written and read back")
         .remedy("see that there is room on the disk and that the folder can be written")
 }

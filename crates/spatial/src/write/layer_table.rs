@@ -10,7 +10,6 @@ use geo::orient::Direction;
 use geo::{Area, BoundingRect, CoordsIter, MultiPolygon, Orient, Rect};
 
 use super::blob::polygons_blob;
-use super::described::words_of;
 use super::gdal_problem::gdal_problem;
 use super::layer::Layer;
 use super::spatial_index::Sides;
@@ -24,14 +23,7 @@ const AREA_TOLERANCE: f64 = 1e-6;
 
 impl<Row, Whole> Table for Layer<'_, Row, Whole> {
     fn outline(&self) -> Outline {
-        Outline {
-            name: self.name,
-            description: self.description,
-            geometry: Geometry::Polygons,
-            fields: self.columns.iter().map(|column| (column.name, column.kind)).collect(),
-            words: words_of(self.columns, "Polygons (MULTIPOLYGON)"),
-            sides: self.sides(),
-        }
+        Outline::new((self.name, self.description), Geometry::Polygons, self.columns, self.sides())
     }
 
     fn put_rows(&self, srs_id: i32, put: &mut PutRow<'_>) -> Result<(), Problem> {

@@ -41,7 +41,7 @@ mod value;
 mod workbook;
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 #[cfg(test)]
 mod globe_tests;
 #[cfg(test)]
@@ -72,6 +72,7 @@ pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
 pub(crate) use schedule::{ORDERS_CSV, disarmed, orders_csv};
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
+pub(crate) use table::joined;
 pub use value::{Kind, Value};
 pub(crate) use workbook::SCHEDULE_XLSX;
 

@@ -14,7 +14,6 @@ use palette::escaped;
 
 use super::blob::point_blob;
 use super::columns::{Column, PLANTS, PLOTS};
-use super::described::words_of;
 use super::gdal_problem::gdal_problem;
 use super::geopackage_check::differs;
 use super::lon_lat::ToLonLat;
@@ -77,14 +76,9 @@ pub(super) fn plots(plan: &Plan) -> Points<'_, Plot> {
 
 impl<Row, Whole> Table for Points<'_, Row, Whole> {
     fn outline(&self) -> Outline {
-        Outline {
-            name: self.name,
-            description: self.description,
-            geometry: Geometry::Point,
-            fields: self.columns.iter().map(|column| (column.name, column.kind)).collect(),
-            words: words_of(self.columns, "Point"),
-            sides: self.rows.iter().map(self.at).map(|[x, y]| [x, x, y, y]).collect(),
-        }
+        let places = self.rows.iter().map(self.at);
+        let sides = places.map(|[x, y]| [x, x, y, y]).collect();
+        Outline::new((self.name, self.description), Geometry::Point, self.columns, sides)
     }
 
     fn put_rows(&self, srs_id: i32, put: &mut PutRow<'_>) -> Result<(), Problem> {

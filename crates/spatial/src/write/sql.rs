@@ -4,6 +4,7 @@ use std::path::Path;
 
 use rusqlite::{Connection, OpenFlags, OptionalExtension, Row, ToSql, types::ToSqlOutput};
 
+use super::gdal_problem::step_refused;
 use super::value::Value;
 use crate::problem::Problem;
 
@@ -31,11 +32,7 @@ pub(super) fn all<T>(
 
 /// A step on a file that `SQLite` refused.
 pub(super) fn sql_problem(path: &Path, step: &str, error: &rusqlite::Error) -> Problem {
-    Problem::error(step)
-        .file(path)
-        .found(error.to_string())
-        .expected("a file that can be written and read back")
-        .remedy("see that there is room on the disk and that the folder can be written")
+    step_refused(path, step, error.to_string())
 }
 
 impl ToSql for Value {

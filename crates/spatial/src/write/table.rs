@@ -5,7 +5,8 @@ use std::path::Path;
 use gdal::Dataset;
 use geo::Rect;
 
-use super::described::ColumnWords;
+use super::columns::Column;
+use super::described::{ColumnWords, words_of};
 use super::spatial_index::Sides;
 use super::value::{Kind, Value};
 use crate::problem::Problem;
@@ -37,6 +38,27 @@ pub(crate) struct Outline {
 }
 
 impl Outline {
+    /// A table with these columns, whose rows lie within `sides`.
+    pub(super) fn new<Row, Whole>(
+        (name, description): (&'static str, &'static str),
+        geometry: Geometry,
+        columns: &[Column<Row, Whole>],
+        sides: Vec<Sides>,
+    ) -> Self {
+        let on_the_map = match geometry {
+            Geometry::Point => "Point",
+            Geometry::Polygons => "Polygons (MULTIPOLYGON)",
+        };
+        Self {
+            name,
+            description,
+            geometry,
+            fields: columns.iter().map(|column| (column.name, column.kind)).collect(),
+            words: words_of(columns, on_the_map),
+            sides,
+        }
+    }
+
     /// What all rows lie within; `None` where there are none.
     pub(super) fn extent(&self) -> Option<Rect<f64>> {
         extent_of(&self.sides)
@@ -71,7 +93,7 @@ pub(super) fn extent_of(sides: &[Sides]) -> Option<Rect<f64>> {
 }
 
 /// The least rectangle around two.
-pub(super) fn joined(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
+pub(crate) fn joined(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
     let (low, high) = (a.min(), a.max());
     Rect::new(
         (low.x.min(b.min().x), low.y.min(b.min().y)),

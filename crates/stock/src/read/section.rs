@@ -116,9 +116,7 @@ impl<'t> Section<'t> {
     /// A text on one line, trimmed, when it is there.
     pub(super) fn line(&self, key: &str, faults: &mut Faults<'_>) -> Option<&'t str> {
         let text = self.text(key, faults)?;
-        // Two that XML has not are no characters at all.
-        let is_no_letter = |one: char| one.is_control() || matches!(one, '\u{FFFE}' | '\u{FFFF}');
-        let sound = !text.trim().is_empty() && !text.chars().any(is_no_letter);
+        let sound = !text.trim().is_empty() && !text.chars().any(crate::is_no_letter);
         if !sound {
             let remedy = "write it in words on one line, or take it out";
             self.wrong(key, format!("{text:?}"), self.expected(key), remedy, faults);

@@ -26,7 +26,7 @@ export function drape(scene, geometry, extent) {
   };
   geometry.zones.forEach((polygons, of) => paint(polygons, fill(partsOf(scene, of))));
   for (const polygons of geometry.stands) paint(polygons, fill([{ ...LAND.stand, share: 1 }]));
-  for (const polygons of geometry.keepClear) paint(polygons, fill([{ ...LAND.keepClear, share: 1 }]));
+  for (const polygons of geometry.keepClear) paint(polygons, fill([{ ...LAND.keep_clear, share: 1 }]));
   pen.lineWidth = 5;
   pen.stroke(outline(state.property.boundary, at));
   return canvas;

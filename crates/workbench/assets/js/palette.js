@@ -1,28 +1,10 @@
-// Colours, letters and patterns of ground, the same as in every file of a plan (styles/README.md). Lines of stock come
-// with their look from the program; what is here is what never changes.
+// How things are drawn. Classes come from the palette of the program (classes.js, which it makes), lines of stock with
+// their plan.
+import { COVER_BANDS } from './classes.js';
+
+export { BORDER, COVER_BANDS, LAND } from './classes.js';
 
 /** @typedef {{key: string, label: string, letter: string, colour: string, pattern: string}} Class */
-
-/** Ink of borders and words on the map. */
-export const BORDER = '#222222';
-
-const classed = (key, label, letter, colour, pattern) => ({ key, label, letter, colour, pattern });
-
-/** @type {Record<string, Class>} */
-export const LAND = {
-  stand: classed('stand', 'native stand, kept', 's', '#12351F', 'dotted'),
-  keepClear: classed('keep_clear', 'kept clear', 'k', '#E4E2DC', 'falling'),
-  left: classed('left', 'left to regenerate', 'r', '#FFFFFF', 'plain'),
-};
-
-/** Shares of ground protected, from below. @type {Class[]} */
-export const COVER_BANDS = [
-  classed('1', 'under 20 % protected', '1', '#FDEFDE', 'falling'),
-  classed('2', '20 to 40 %', '2', '#A2C9B8', 'plain'),
-  classed('3', '40 to 60 %', '3', '#569F9B', 'level'),
-  classed('4', '60 to 80 %', '4', '#0B7683', 'rising'),
-  classed('5', '80 % and more', '5', '#004D6C', 'plain'),
-];
 
 /** The band that a share of ground protected lies in. @param {number|null} share */
 export function coverBand(share) {

@@ -6,7 +6,7 @@ use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
 use super::keys::{put, put_in};
 use super::{document, refused};
-use crate::change::Change;
+use crate::change::Choice;
 use crate::files::{CHOICES, Files, Places};
 use crate::plan_now::PlanNow;
 
@@ -19,12 +19,9 @@ pub(super) fn set(
     files: &mut Files,
     places: &Places,
     now: &PlanNow,
-    zone: &str,
-    change: &Change,
+    choice: &Choice,
 ) -> Result<String, Problem> {
-    let Change::Choice { line, forbid, density_sph, note, .. } = change else {
-        return Err(refused("change", "another change", "a choice for a zone", "reload the page"));
-    };
+    let zone = choice.zone.as_str();
     let Some(shape) = now.zone_shape(zone) else {
         return Err(refused(
             "zone",
@@ -37,7 +34,7 @@ pub(super) fn set(
     let head = choices.trailing().as_str().unwrap_or_default().to_owned();
     let tables = entries(&mut choices)?;
     let of_zone = |table: &Table| at_of(table).is_some_and(|at| shape.contains(&at));
-    let chooses = line.is_some() || !forbid.is_empty() || density_sph.is_some();
+    let chooses = choice.chooses();
     // Later entries for the same zone would be held against the first: one entry says it all.
     let places_of: Vec<usize> =
         tables.iter().enumerate().filter(|(_, table)| of_zone(table)).map(|(at, _)| at).collect();
@@ -47,7 +44,7 @@ pub(super) fn set(
     match places_of.first() {
         Some(at) if chooses => {
             if let Some(table) = tables.get_mut(*at) {
-                fill(table, line.as_deref(), forbid, *density_sph, note);
+                fill(table, choice);
             }
         }
         Some(at) => {
@@ -59,7 +56,7 @@ pub(super) fn set(
                 refused("zone", "no point inside it", "a zone with area", "reload the page")
             })?;
             table.insert("at", Item::Value([at.x(), at.y()].into_iter().collect::<Array>().into()));
-            fill(&mut table, line.as_deref(), forbid, *density_sph, note);
+            fill(&mut table, choice);
             if tables.is_empty() && !head.is_empty() {
                 // What stood in a file without entries stays above the first.
                 table.decor_mut().set_prefix(format!("{head}\n"));
@@ -73,13 +70,13 @@ pub(super) fn set(
     }
     files.choices = Some(choices.to_string());
     name_file(files, places)?;
-    Ok(words(zone, line.as_deref(), forbid, *density_sph))
+    Ok(words(choice))
 }
 
-fn words(zone: &str, line: Option<&str>, forbid: &[String], density: Option<f64>) -> String {
-    let line = line.map(|line| format!("{line} fixed"));
+fn words(Choice { zone, line, forbid, density_sph, .. }: &Choice) -> String {
+    let line = line.as_ref().map(|line| format!("{line} fixed"));
     let forbid = (!forbid.is_empty()).then(|| format!("{} forbidden", forbid.join(", ")));
-    let density = density.map(|sph| format!("{sph} plants a hectare"));
+    let density = density_sph.map(|sph| format!("{sph} plants a hectare"));
     let parts: Vec<String> = [line, forbid, density].into_iter().flatten().collect();
     if parts.is_empty() {
         format!("{zone}: nothing chosen by hand")
@@ -102,20 +99,14 @@ fn at_of(table: &Table) -> Option<Point<f64>> {
     Some(Point::new(number(at.get(0)?)?, number(at.get(1)?)?))
 }
 
-fn fill(
-    table: &mut Table,
-    line: Option<&str>,
-    forbid: &[String],
-    density: Option<f64>,
-    note: &str,
-) {
-    let forbid: Option<Array> =
-        (!forbid.is_empty()).then(|| forbid.iter().map(String::as_str).collect());
-    let note = Some(note.trim()).filter(|note| !note.is_empty());
+fn fill(table: &mut Table, choice: &Choice) {
+    let forbid = choice.forbid.iter().map(String::as_str);
+    let forbid: Option<Array> = (!choice.forbid.is_empty()).then(|| forbid.collect());
+    let note = Some(choice.note.trim()).filter(|note| !note.is_empty());
     let keys: [(&str, Option<Value>); 4] = [
-        ("line", line.map(Value::from)),
+        ("line", choice.line.as_deref().map(Value::from)),
         ("forbid", forbid.map(Value::from)),
-        ("density_sph", density.map(Value::from)),
+        ("density_sph", choice.density_sph.map(Value::from)),
         ("note", note.map(Value::from)),
     ];
     for (key, value) in keys {

@@ -36,7 +36,7 @@ pub(crate) fn edited(
         Change::Tolerance { line, factor, corners } => {
             stock::set_tolerance(&mut files.stock, places, (line, factor), corners.as_ref())?
         }
-        Change::Choice { zone, .. } => choice::set(&mut files, places, now, zone, change)?,
+        Change::Choice(choice) => choice::set(&mut files, places, now, choice)?,
         Change::Draw(drawing) => drawn::draw(&mut files, places, now, drawing)?,
         Change::Erase { what, index } => drawn::erase(&mut files, places, *what, *index)?,
     };
@@ -44,7 +44,7 @@ pub(crate) fn edited(
 }
 
 /// A text as TOML; it was read as TOML before.
-fn document(text: &str, item: &str) -> Result<toml_edit::DocumentMut, Problem> {
+pub(crate) fn document(text: &str, item: &str) -> Result<toml_edit::DocumentMut, Problem> {
     text.parse().map_err(|error: toml_edit::TomlError| {
         Problem::error(item)
             .found(error.message().to_owned())

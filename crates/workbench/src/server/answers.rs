@@ -12,9 +12,10 @@ use serde_json::{Value, json};
 use spatial::problem::Problem;
 
 use super::Shared;
+use crate::bench::Bench;
 use crate::change::Change;
 use crate::hand_over::{ReportAsked, export_of, file_of, report_of};
-use crate::pictures::{extent, heights, pictures, png_of};
+use crate::pictures::{extent, heights, pictures, png_of, range};
 use crate::plan_now::PlanNow;
 use crate::rules;
 use crate::scene::{coordinates, opened, scene, zone};
@@ -101,6 +102,20 @@ pub(super) async fn all_stock(State(shared): State<Shared>) -> Answer {
     Ok(Json(rules::stock(&shared.bench())))
 }
 
+/// Works on the bench, and answers with the scene that comes of it.
+async fn stepped(
+    shared: Shared,
+    known: Option<u64>,
+    work: impl FnOnce(&mut Bench) -> Result<(), Vec<Problem>> + Send + 'static,
+) -> Answer {
+    apart(move || {
+        let mut bench = shared.bench();
+        work(&mut bench)?;
+        Ok(Json(scene(&bench, known)?))
+    })
+    .await?
+}
+
 pub(super) async fn change(
     State(shared): State<Shared>,
     Query(Known { known }): Query<Known>,
@@ -108,36 +123,21 @@ pub(super) async fn change(
     body: Bytes,
 ) -> Answer {
     let change: Change = heard(&headers, &body)?;
-    apart(move || {
-        let mut bench = shared.bench();
-        bench.change(&change)?;
-        Ok(Json(scene(&bench, known)?))
-    })
-    .await?
+    stepped(shared, known, move |bench| bench.change(&change)).await
 }
 
 pub(super) async fn undo(
     State(shared): State<Shared>,
     Query(Known { known }): Query<Known>,
 ) -> Answer {
-    apart(move || {
-        let mut bench = shared.bench();
-        bench.undo()?;
-        Ok(Json(scene(&bench, known)?))
-    })
-    .await?
+    stepped(shared, known, Bench::undo).await
 }
 
 pub(super) async fn redo(
     State(shared): State<Shared>,
     Query(Known { known }): Query<Known>,
 ) -> Answer {
-    apart(move || {
-        let mut bench = shared.bench();
-        bench.redo()?;
-        Ok(Json(scene(&bench, known)?))
-    })
-    .await?
+    stepped(shared, known, Bench::redo).await
 }
 
 pub(super) async fn save(
@@ -147,11 +147,8 @@ pub(super) async fn save(
     apart(move || {
         let mut bench = shared.bench();
         let saved = bench.save()?;
-        let names: Vec<String> = saved
-            .iter()
-            .filter_map(|file| file.file_name())
-            .map(|name| name.to_string_lossy().into_owned())
-            .collect();
+        let names = saved.iter().filter_map(|file| file.file_name());
+        let names: Vec<_> = names.map(|name| name.to_string_lossy()).collect();
         Ok(Json(json!({ "saved": names, "scene": scene(&bench, known)? })))
     })
     .await?
@@ -225,17 +222,14 @@ pub(super) async fn terrain(State(shared): State<Shared>) -> Answer {
     let (now, _) = shared.now();
     apart(move || {
         let heights = heights(&now);
-        let known = heights.cells().iter().filter(|cell| cell.is_finite());
-        let ends = known.fold([f32::INFINITY, f32::NEG_INFINITY], |[least, most], cell| {
-            [least.min(*cell), most.max(*cell)]
-        });
+        let [least, most] = range(&heights);
         let grid = heights.grid();
         Ok(Json(json!({
             "columns": grid.cols(),
             "rows": grid.rows(),
             "extent": extent(grid),
-            "least_m": ends[0],
-            "most_m": ends[1],
+            "least_m": least,
+            "most_m": most,
         })))
     })
     .await?

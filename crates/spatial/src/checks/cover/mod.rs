@@ -40,7 +40,7 @@ pub use columns::PIECES;
 pub(crate) use planted::Told as PlantedRecord;
 pub use remedy::Remedy;
 pub(crate) use risk::{ZoneRisk, risks_of};
-pub use rows::{BAND_EDGES, CoverCheck, PieceRow, PlantedBy, YearRow};
+pub use rows::{BAND_EDGES, CoverCheck, MaySlipYear, PieceRow, PlantedBy, YearRow};
 pub(crate) use setting::pattern_of;
 pub use write::write_cover;
 pub(crate) use write::{

@@ -165,6 +165,46 @@ pub struct YearRow {
     pub below_plan_ha: PlanHectares,
 }
 
+/// Ground that may slip, of all slope groups together, at one year.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MaySlipYear {
+    /// Years after the first planting winter; `None`: today, before it.
+    pub year: Option<i32>,
+    /// Its map area.
+    pub may_slip_plan_ha: PlanHectares,
+    /// Map area of it protected.
+    pub protected_plan_ha: PlanHectares,
+    /// Map area of it below the target.
+    pub below_plan_ha: PlanHectares,
+}
+
+impl CoverCheck {
+    /// Ground that may slip, year by year, by the measure of the check.
+    #[must_use]
+    pub fn may_slip_by_year(&self) -> Vec<MaySlipYear> {
+        let mut years: BTreeMap<Option<i32>, MaySlipYear> = BTreeMap::new();
+        let counts = self.by_year_rows.iter().filter(|row| {
+            row.by == "slope_group"
+                && row.class != "all"
+                && row.may_slip_only
+                && row.measure == self.measure
+        });
+        for row in counts {
+            let none = PlanHectares(0.0);
+            let sum = years.entry(row.years).or_insert(MaySlipYear {
+                year: row.years,
+                may_slip_plan_ha: none,
+                protected_plan_ha: none,
+                below_plan_ha: none,
+            });
+            sum.may_slip_plan_ha.0 += row.plan_area_ha.0;
+            sum.protected_plan_ha.0 += row.protected_plan_ha.0;
+            sum.below_plan_ha.0 += row.below_plan_ha.0;
+        }
+        years.into_values().collect()
+    }
+}
+
 /// A piece of ground below the target at the target year.
 #[derive(Debug, Clone, Serialize)]
 pub struct PieceRow {

@@ -4,37 +4,8 @@ use proptest::prelude::*;
 
 use super::sheet::{Cell, Heading, Sheet, Total, WHOLE, at};
 use super::*;
-use crate::plan::{CardRow, DeliveryRow, LineOrderRow};
-use crate::site::Pattern;
-use crate::units::AreaBasis;
-use crate::write::fixture;
-
-fn card(card_no: usize, block_id: &str, season: Option<i32>) -> CardRow {
-    CardRow {
-        card_no,
-        zone_id: "Z001".into(),
-        block_id: block_id.into(),
-        letter: "A".into(),
-        colour: "sky",
-        colour_hex: "#62C7F4".into(),
-        stock_id: "RIDGE".into(),
-        stock_name: "=mānuka, tall".into(),
-        season,
-        seedlings: 1032,
-        order_qty: 1238,
-        boxes: Some(31),
-        spacing_m: 3.02,
-        pattern: Pattern::Square,
-        density_basis: AreaBasis::Ground,
-        drop_east_m: None,
-        drop_north_m: None,
-        to_track_m: None,
-        crew_days: None,
-        crew_days_by_the_end: None,
-        begins_on_crew_day: None,
-        hazards: String::new(),
-    }
-}
+use crate::plan::{DeliveryRow, LineOrderRow};
+use crate::write::fixture::{self, card};
 
 fn plan() -> Plan {
     let mut plan = fixture::plan();

@@ -36,7 +36,7 @@ export function layersOf(property, sceneOf, coverOf = () => null, isTarget = () 
   return layers;
 }
 
-const landLetter = { keep_clear: styles.classLetter(LAND.keepClear.letter), stand: styles.classLetter(LAND.stand.letter) };
+const landLetter = { keep_clear: styles.classLetter(LAND.keep_clear.letter), stand: styles.classLetter(LAND.stand.letter) };
 
 function letterOf(feature) {
   return landLetter[feature.get('kind')](feature);

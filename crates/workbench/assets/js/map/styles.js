@@ -42,7 +42,7 @@ function ofClass(one) {
   return () => (style ??= new Style({ fill: new Fill({ color: fill([{ ...one, share: 1 }]) }), stroke: thin }));
 }
 
-export const keepClear = ofClass(LAND.keepClear);
+export const keepClear = ofClass(LAND.keep_clear);
 export const stands = ofClass(LAND.stand);
 
 /** A letter on every feature of a class. */
