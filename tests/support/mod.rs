@@ -8,6 +8,7 @@
     reason = "each test file uses its own part, and a test that stops has failed"
 )]
 
+pub mod bench;
 pub mod written;
 
 use std::path::{Path, PathBuf};

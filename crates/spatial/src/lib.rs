@@ -28,6 +28,7 @@ pub mod season;
 pub mod seed;
 mod sheet;
 pub mod site;
+pub mod start;
 pub mod stock_file;
 pub mod survival;
 pub mod units;

@@ -15,7 +15,6 @@ pub(crate) fn asset(name: &str) -> Response {
     if name == CLASSES_JS {
         return ([(header::CONTENT_TYPE, "text/javascript")], classes_js()).into_response();
     }
-    let name = if name.is_empty() { "index.html" } else { name };
     let Some(file) = Assets::get(name) else { return StatusCode::NOT_FOUND.into_response() };
     let kind = HeaderValue::from_str(file.metadata.mimetype())
         .unwrap_or(HeaderValue::from_static("application/octet-stream"));

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use spatial::pipeline::{Heard, hear};
 use spatial::plan::Reach;
 use spatial::problem::Problem;
+use spatial::start::{self, Answers};
 use tempfile::TempDir;
 
 use crate::change::Change;
@@ -42,15 +43,29 @@ impl Bench {
         let heard = hear(site_file, Reach::Orders)?;
         let places = Places::of(&heard.site);
         let files = places.read()?;
-        let drafts = tempfile::tempdir().map_err(|error| {
-            Problem::error("temporary folder")
-                .found(error.to_string())
-                .expected("a folder for what is drawn")
-                .remedy("see that there is room on the disk")
-        })?;
+        let drafts = drafts()?;
         let heard = with_drawn(heard, &files, &places, &drafts)?;
-        let plan = Arc::new(PlanNow::of(heard, None)?);
-        Ok(Self {
+        let plan = PlanNow::of(heard, None)?;
+        Ok(Self::laid(places, files, drafts, plan))
+    }
+
+    /// Lays the site on the bench that answers about the files of a folder make, and writes it there once it has a plan.
+    ///
+    /// # Errors
+    /// Every problem that stops its plan, and then nothing is written; a disk that refuses.
+    pub(crate) fn begin(folder: &Path, answers: &Answers) -> Result<Self, Vec<Problem>> {
+        let heard = start::heard(folder, answers)?;
+        let places = Places::of(&heard.site);
+        let plan = PlanNow::of(heard, None)?;
+        let drafts = drafts()?;
+        start::write_site(folder, answers)?;
+        let files = places.read()?;
+        Ok(Self::laid(places, files, drafts, plan))
+    }
+
+    fn laid(places: Places, files: Files, drafts: TempDir, plan: PlanNow) -> Self {
+        let plan = Arc::new(plan);
+        Self {
             places,
             saved: files.clone(),
             steps: History::new(files),
@@ -61,7 +76,7 @@ impl Bench {
             revision: 1,
             geometry_revision: 1,
             drafts,
-        })
+        }
     }
 
     /// The present plan, or the last that could be made.
@@ -178,6 +193,16 @@ impl Bench {
             }
         }
     }
+}
+
+/// A folder for what is drawn, gone with the bench.
+fn drafts() -> Result<TempDir, Problem> {
+    tempfile::tempdir().map_err(|error| {
+        Problem::error("temporary folder")
+            .found(error.to_string())
+            .expected("a folder for what is drawn")
+            .remedy("see that there is room on the disk")
+    })
 }
 
 /// Has what is drawn read from a copy whose name changes when it does, so that no draft is in the folder of the site and

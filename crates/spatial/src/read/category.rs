@@ -62,10 +62,7 @@ pub(super) fn read<C>(
         let found = format!("a table of {} rows", source.table.len());
         return Err(fault().found(found).expected(format!("1 to {MAX_ROWS} rows")).into());
     }
-    let mut coded = match &source.field {
-        Some(field) => from_polygons(role, source, field, ground)?,
-        None => from_raster(role, source, ground)?,
-    };
+    let mut coded = coded(role, source, ground)?;
     let shares = shares(&coded, ground.property);
     let rows: Vec<Option<usize>> =
         coded.codes.iter().map(|code| row_of(&source.table, code)).collect();
@@ -102,6 +99,32 @@ pub(super) fn read<C>(
     let classes = Raster::new(*ground.grid, coded.cells.iter().map(class).collect())
         .map_err(|error| fault().found(error.to_string()))?;
     Ok(Category { classes, facts: coded.facts, warnings: coded.warnings })
+}
+
+/// Codes of a layer that lie on the property, each with its share and without a class, whatever the table has.
+///
+/// # Errors
+/// When the file cannot be read.
+pub(super) fn codes<C>(
+    role: &str,
+    source: &CategorySource<C>,
+    ground: &Ground<'_>,
+) -> Result<Vec<CategoryShare>, Vec<Problem>> {
+    let coded = coded(role, source, ground)?;
+    let shares = shares(&coded, ground.property).by_code;
+    let there = coded.codes.into_iter().zip(shares).filter(|(_, share)| *share > 0.0);
+    Ok(there.map(|(code, share)| CategoryShare { code, class: None, share }).collect())
+}
+
+fn coded<C>(
+    role: &str,
+    source: &CategorySource<C>,
+    ground: &Ground<'_>,
+) -> Result<Coded, Vec<Problem>> {
+    match &source.field {
+        Some(field) => from_polygons(role, source, field, ground),
+        None => from_raster(role, source, ground),
+    }
 }
 
 struct Shares {

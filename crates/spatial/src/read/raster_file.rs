@@ -20,6 +20,12 @@ const ABSURD: f64 = 1e30;
 /// Cells read from GDAL in one call.
 const STRIP_CELLS: usize = 1 << 20;
 
+/// Cells of a raster over all of which some are picked.
+const SPREAD_CELLS: usize = 25_000_000;
+
+/// Sides of the square of cells that is looked at of any raster.
+const SOME_SIDE: usize = 512;
+
 /// A raster open for reading. Only its first band is used.
 pub(super) struct RasterFile {
     /// What it is for, such as `elevation`.
@@ -212,6 +218,29 @@ impl RasterFile {
                 .expected("whole numbers: each cell holds the code of its class")
                 .remedy("name the raster of codes, not one of measurements")),
         }
+    }
+
+    /// Values as they are stored of some cells: all of them spread over a raster of usual size, those of the middle of a
+    /// larger one. Holes are left out.
+    ///
+    /// # Errors
+    /// When the file is cut short or broken.
+    pub(super) fn some_values(&self) -> Result<Vec<f64>, Problem> {
+        let Header { cols, rows, nodata, .. } = self.header;
+        let is_usual = cols.checked_mul(rows).is_some_and(|cells| cells <= SPREAD_CELLS);
+        let (from, size) = if is_usual {
+            ((0, 0), (cols, rows))
+        } else {
+            let middle = |all: usize| (all - all.min(SOME_SIDE)) / 2;
+            let from = (middle(cols) as isize, middle(rows) as isize);
+            (from, (cols.min(SOME_SIDE), rows.min(SOME_SIDE)))
+        };
+        let shape = (size.0.min(SOME_SIDE), size.1.min(SOME_SIDE));
+        let read = self.band()?.read_as::<f64>(from, size, shape, None);
+        let (_, values) = read.map_err(|error| self.broken(&error))?.into_shape_and_vec();
+        let is_hole = |value: &f64| nodata.is_some_and(|hole| same_value(*value, hole));
+        let is_value = |value: &f64| value.is_finite() && value.abs() <= ABSURD && !is_hole(value);
+        Ok(values.into_iter().filter(is_value).collect())
     }
 
     /// Calls `cell(value, valid)` for each cell of a window, row by row from the file's top.

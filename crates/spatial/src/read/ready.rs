@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use geo::{BoundingRect, LineString, MultiPolygon, Rect};
+use serde::Serialize;
 use terrain::{Grid, Raster};
 
 use super::align::{self, SITE};
@@ -14,7 +15,7 @@ use super::category::{self, Ground};
 use super::climate::{self, Climate};
 use super::crs::Crs;
 use super::elevation::{self, all_holes, apart, old_datum, range_of};
-use super::facts::{LayerFacts, percent};
+use super::facts::{CategoryShare, LayerFacts, percent};
 use super::inputs;
 use super::keep_clear::{self, KeepClearArea, grown, role_of};
 use super::measure::{self, Measure, on_property};
@@ -122,21 +123,7 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         findings.facts.push(LayerFacts::of_file("climate", &source.file, "12 monthly normals"));
         findings.keep(climate::read(source))
     });
-    let file = findings.keep(elevation::open(&site.layers.elevation.file));
-    let crs = file
-        .as_ref()
-        .and_then(|file| findings.keep(align::plan_crs(file, site.crs.as_deref(), &SITE)));
-    let boundary = if let Some(crs) = &crs {
-        findings.keep(boundary::read(&site.layers.boundary, crs))
-    } else {
-        findings.probe_vector("boundary", &site.layers.boundary, None);
-        None
-    };
-    let base = match (file, crs, boundary) {
-        (Some(file), Some(crs), Some(boundary)) => findings.base(site, &file, crs, boundary),
-        _ => None,
-    };
-    let Some(base) = base else {
+    let Some(base) = findings.placed(site) else {
         findings.probe_layers(site);
         return Err(findings.into_problems());
     };
@@ -171,6 +158,35 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
         reach: base.reach,
         drawn,
     })
+}
+
+/// The codes of a site's layers that lie on the property.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct CodesThere {
+    /// Of what grows there, with the share of the property of each.
+    pub cover: Vec<CategoryShare>,
+    /// Of soil drainage.
+    pub drainage: Vec<CategoryShare>,
+}
+
+/// Which codes lie on the property, whether the tables of the site have them or not.
+///
+/// # Errors
+/// Every problem of elevation, boundary and those two layers.
+pub fn codes_there(site: &Site) -> Result<CodesThere, Vec<Problem>> {
+    let mut findings = Findings::default();
+    let Some(base) = findings.placed(site) else { return Err(findings.into_problems()) };
+    let ground = Ground { grid: &base.grid, crs: &base.crs, property: &base.property };
+    let (cover, drainage) = (&site.layers.cover, &site.layers.drainage);
+    let cover = cover.as_ref().map(|source| category::codes("cover", source, &ground));
+    let drainage = drainage.as_ref().map(|source| category::codes("drainage", source, &ground));
+    let [cover, drainage] = [cover, drainage]
+        .map(|codes| codes.and_then(|codes| findings.keep(codes)).unwrap_or_default());
+    if findings.problems.is_empty() {
+        Ok(CodesThere { cover, drainage })
+    } else {
+        Err(findings.into_problems())
+    }
 }
 
 /// Reads anew what people have drawn for zones to keep to and what is kept clear, on layers that are otherwise as they
@@ -265,6 +281,21 @@ impl Findings {
     fn into_problems(mut self) -> Vec<Problem> {
         self.problems.append(&mut self.warnings);
         self.problems
+    }
+
+    /// Elevation and boundary, opened and laid on the plan's grid.
+    fn placed(&mut self, site: &Site) -> Option<Base> {
+        let file = self.keep(elevation::open(&site.layers.elevation.file));
+        let crs = file
+            .as_ref()
+            .and_then(|file| self.keep(align::plan_crs(file, site.crs.as_deref(), &SITE)));
+        let boundary = if let Some(crs) = &crs {
+            self.keep(boundary::read(&site.layers.boundary, crs))
+        } else {
+            self.probe_vector("boundary", &site.layers.boundary, None);
+            None
+        };
+        self.base(site, &file?, crs?, boundary?)
     }
 
     /// Grid, elevation and the cells of the property.

@@ -22,7 +22,7 @@ const SITE_TEXT: TextFile = TextFile {
 };
 
 /// Name of the site file in the folder of a site.
-pub(crate) const SITE_FILE: &str = "site.toml";
+pub const SITE_FILE: &str = "site.toml";
 
 /// Reads a site file; a folder stands for the `site.toml` in it.
 ///

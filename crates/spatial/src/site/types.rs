@@ -3,7 +3,7 @@
 use std::num::NonZeroU64;
 use std::path::PathBuf;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use stock::LandformClass;
 use terrain::{Kernel, Routing, SlopeMethod};
 
@@ -225,7 +225,7 @@ pub struct ErosionTerrain {
 }
 
 /// What is done with existing cover.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Treatment {
     /// Cleared or open: planted all over.
@@ -251,7 +251,7 @@ impl Treatment {
 
 /// The five-class soil drainage ladder, driest last.
 /// Source: national soil classification drainage classes (Milne et al. 1995; names from memory).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum DrainageClass {
     /// Very poorly drained.

@@ -4,14 +4,14 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::body::Bytes;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use spatial::problem::Problem;
 
-use super::Shared;
+use super::Laid;
 use crate::bench::Bench;
 use crate::change::Change;
 use crate::hand_over::{ReportAsked, export_of, file_of, report_of};
@@ -45,14 +45,16 @@ impl IntoResponse for Refused {
 pub(super) type Answer = Result<Json<Value>, Refused>;
 
 /// Work of some length, off the threads that listen.
-async fn apart<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Refused> {
+pub(super) async fn apart<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, Refused> {
     tokio::task::spawn_blocking(work).await.map_err(|error| {
         let problem = Problem::error("bench").found(error.to_string()).expected("an answer");
         problem.remedy("this is a fault of the program: please report it with what you did").into()
     })
 }
 
-pub(super) async fn property(State(shared): State<Shared>) -> Answer {
+pub(super) async fn property(shared: Laid) -> Answer {
     let (now, _) = shared.now();
     let site = &now.fitted.site;
     let ready = &now.fitted.ready;
@@ -77,34 +79,31 @@ pub(super) struct Known {
     known: Option<u64>,
 }
 
-pub(super) async fn present(
-    State(shared): State<Shared>,
-    Query(Known { known }): Query<Known>,
-) -> Answer {
+pub(super) async fn present(shared: Laid, Query(Known { known }): Query<Known>) -> Answer {
     apart(move || Ok(Json(scene(&shared.bench(), known)?))).await?
 }
 
-pub(super) async fn as_opened(State(shared): State<Shared>) -> Answer {
+pub(super) async fn as_opened(shared: Laid) -> Answer {
     apart(move || Ok(Json(opened(&shared.bench())?))).await?
 }
 
-pub(super) async fn one_zone(State(shared): State<Shared>, Path(id): Path<String>) -> Response {
+pub(super) async fn one_zone(shared: Laid, Path(id): Path<String>) -> Response {
     let (now, _) = shared.now();
     zone(&now, &id)
         .map_or_else(|| StatusCode::NOT_FOUND.into_response(), |told| Json(told).into_response())
 }
 
-pub(super) async fn all_rules(State(shared): State<Shared>) -> Answer {
+pub(super) async fn all_rules(shared: Laid) -> Answer {
     Ok(Json(rules::rules(&shared.bench())?))
 }
 
-pub(super) async fn all_stock(State(shared): State<Shared>) -> Answer {
+pub(super) async fn all_stock(shared: Laid) -> Answer {
     Ok(Json(rules::stock(&shared.bench())))
 }
 
 /// Works on the bench, and answers with the scene that comes of it.
 async fn stepped(
-    shared: Shared,
+    shared: Laid,
     known: Option<u64>,
     work: impl FnOnce(&mut Bench) -> Result<(), Vec<Problem>> + Send + 'static,
 ) -> Answer {
@@ -117,7 +116,7 @@ async fn stepped(
 }
 
 pub(super) async fn change(
-    State(shared): State<Shared>,
+    shared: Laid,
     Query(Known { known }): Query<Known>,
     headers: HeaderMap,
     body: Bytes,
@@ -126,24 +125,15 @@ pub(super) async fn change(
     stepped(shared, known, move |bench| bench.change(&change)).await
 }
 
-pub(super) async fn undo(
-    State(shared): State<Shared>,
-    Query(Known { known }): Query<Known>,
-) -> Answer {
+pub(super) async fn undo(shared: Laid, Query(Known { known }): Query<Known>) -> Answer {
     stepped(shared, known, Bench::undo).await
 }
 
-pub(super) async fn redo(
-    State(shared): State<Shared>,
-    Query(Known { known }): Query<Known>,
-) -> Answer {
+pub(super) async fn redo(shared: Laid, Query(Known { known }): Query<Known>) -> Answer {
     stepped(shared, known, Bench::redo).await
 }
 
-pub(super) async fn save(
-    State(shared): State<Shared>,
-    Query(Known { known }): Query<Known>,
-) -> Answer {
+pub(super) async fn save(shared: Laid, Query(Known { known }): Query<Known>) -> Answer {
     apart(move || {
         let mut bench = shared.bench();
         let saved = bench.save()?;
@@ -155,7 +145,10 @@ pub(super) async fn save(
 }
 
 /// A body of JSON.
-fn heard<T: for<'de> Deserialize<'de>>(headers: &HeaderMap, body: &[u8]) -> Result<T, Refused> {
+pub(super) fn heard<T: for<'de> Deserialize<'de>>(
+    headers: &HeaderMap,
+    body: &[u8],
+) -> Result<T, Refused> {
     let is_json = headers
         .get(header::CONTENT_TYPE)
         .and_then(|kind| kind.to_str().ok())
@@ -170,10 +163,7 @@ fn heard<T: for<'de> Deserialize<'de>>(headers: &HeaderMap, body: &[u8]) -> Resu
     serde_json::from_slice(body).map_err(|error| problem(error.to_string()))
 }
 
-pub(super) async fn raster(
-    State(shared): State<Shared>,
-    Path(name): Path<String>,
-) -> Result<Response, Refused> {
+pub(super) async fn raster(shared: Laid, Path(name): Path<String>) -> Result<Response, Refused> {
     let (now, _) = shared.now();
     let picture = apart(move || png_of(&now, name.strip_suffix(".png")?)).await?;
     Ok(picture_or_none(picture))
@@ -186,7 +176,7 @@ fn picture_or_none(picture: Option<Vec<u8>>) -> Response {
     }
 }
 
-pub(super) async fn cover(State(shared): State<Shared>) -> Answer {
+pub(super) async fn cover(shared: Laid) -> Answer {
     apart(move || {
         let (now, revision) = shared.now();
         Ok(Json(shared.cover.told(&now, revision)?))
@@ -196,7 +186,7 @@ pub(super) async fn cover(State(shared): State<Shared>) -> Answer {
 
 /// `today.png`, or years after the first planting winter.
 pub(super) async fn cover_picture(
-    State(shared): State<Shared>,
+    shared: Laid,
     Path(name): Path<String>,
 ) -> Result<Response, Refused> {
     let year = match name.strip_suffix(".png") {
@@ -214,11 +204,11 @@ pub(super) async fn cover_picture(
     .await?
 }
 
-pub(super) async fn mother_trees(State(shared): State<Shared>) -> Answer {
+pub(super) async fn mother_trees(shared: Laid) -> Answer {
     apart(move || Ok(Json(trees(&shared.now().0)?))).await?
 }
 
-pub(super) async fn terrain(State(shared): State<Shared>) -> Answer {
+pub(super) async fn terrain(shared: Laid) -> Answer {
     let (now, _) = shared.now();
     apart(move || {
         let heights = heights(&now);
@@ -236,7 +226,7 @@ pub(super) async fn terrain(State(shared): State<Shared>) -> Answer {
 }
 
 /// Heights, metres, as 32-bit numbers with the low byte first, row by row from the north; holes are NaN.
-pub(super) async fn terrain_heights(State(shared): State<Shared>) -> Result<Response, Refused> {
+pub(super) async fn terrain_heights(shared: Laid) -> Result<Response, Refused> {
     let (now, _) = shared.now();
     let bytes: Vec<u8> =
         apart(move || heights(&now).cells().iter().flat_map(|cell| cell.to_le_bytes()).collect())
@@ -244,21 +234,17 @@ pub(super) async fn terrain_heights(State(shared): State<Shared>) -> Result<Resp
     Ok(([(header::CONTENT_TYPE, "application/octet-stream")], bytes).into_response())
 }
 
-pub(super) async fn report(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Bytes,
-) -> Answer {
+pub(super) async fn report(shared: Laid, headers: HeaderMap, body: Bytes) -> Answer {
     let asked: ReportAsked = heard(&headers, &body)?;
     apart(move || Ok(Json(report_of(&*saved_plan(&shared)?, &asked)?))).await?
 }
 
-pub(super) async fn export(State(shared): State<Shared>) -> Answer {
+pub(super) async fn export(shared: Laid) -> Answer {
     apart(move || Ok(Json(export_of(&*saved_plan(&shared)?)?))).await?
 }
 
 /// The plan, when its files are saved: what is handed over must be what the files make.
-fn saved_plan(shared: &Shared) -> Result<Arc<PlanNow>, Problem> {
+fn saved_plan(shared: &Laid) -> Result<Arc<PlanNow>, Problem> {
     let bench = shared.bench();
     let problem = Problem::error("hand over");
     if !bench.unsaved().is_empty() {
@@ -277,10 +263,7 @@ fn saved_plan(shared: &Shared) -> Result<Arc<PlanNow>, Problem> {
     Ok(Arc::clone(bench.now()))
 }
 
-pub(super) async fn file(
-    State(shared): State<Shared>,
-    Path((folder, name)): Path<(String, String)>,
-) -> Response {
+pub(super) async fn file(shared: Laid, Path((folder, name)): Path<(String, String)>) -> Response {
     let (now, _) = shared.now();
     let Some(file) = file_of(&now, &folder, &name) else {
         return StatusCode::NOT_FOUND.into_response();

@@ -63,7 +63,7 @@ pub(super) async fn front(
         return (StatusCode::SEE_OTHER, told).into_response();
     }
     match guard.admit(request.method(), request.headers()) {
-        Ok(()) => asset(""),
+        Ok(()) => asset(if shared.laid.get().is_some() { "index.html" } else { "begin.html" }),
         Err(_) => (StatusCode::FORBIDDEN, USED).into_response(),
     }
 }

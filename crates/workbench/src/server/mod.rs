@@ -1,25 +1,27 @@
 //! The server: this machine alone, one sitting, one bench.
 
 mod answers;
+mod begin;
 mod door;
+mod laid;
 
 use std::net::Ipv4Addr;
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, OnceLock};
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::Uri;
 use axum::middleware::{from_fn, from_fn_with_state};
-use axum::routing::{get, post};
+use axum::routing::{get, post, put};
 use spatial::problem::Problem;
+use spatial::site::SITE_FILE;
 use tokio::net::TcpListener;
 
 use crate::assets::asset;
 use crate::bench::Bench;
-use crate::cover::CoverChecks;
 use crate::guard::Guard;
-use crate::plan_now::PlanNow;
+use laid::Laid;
 
 /// Largest change that is heard, bytes: a drawing of some ten thousand corners.
 const LARGEST_CHANGE: usize = 1 << 20;
@@ -43,12 +45,14 @@ pub struct Sitting {
 #[derive(Clone)]
 struct Shared {
     guard: Arc<Guard>,
-    bench: Arc<Mutex<Bench>>,
-    cover: Arc<CoverChecks>,
+    /// The folder of the site.
+    folder: Arc<PathBuf>,
+    /// The bench; none before there is a site.
+    laid: Arc<OnceLock<Laid>>,
 }
 
 impl Open {
-    /// Plans the site and takes the port; nothing is served before [`Sitting::serve`].
+    /// Plans the site, where there is one, and takes the port; nothing is served before [`Sitting::serve`].
     ///
     /// # Errors
     /// Every problem that stops the plan; a port that is taken.
@@ -62,15 +66,29 @@ impl Open {
                 .expected("a system that gives them")
                 .remedy("without them the page cannot be kept to yourself")
         })?;
-        let bench = Bench::open(&self.site)?;
+        let laid = OnceLock::new();
+        let folder = if self.is_to_begin() {
+            self.site.clone()
+        } else {
+            let bench = Laid::new(Bench::open(&self.site)?);
+            let folder = bench.folder();
+            laid.get_or_init(|| bench);
+            folder
+        };
         Ok(Sitting {
             listener,
             shared: Shared {
                 guard: Arc::new(guard),
-                bench: Arc::new(Mutex::new(bench)),
-                cover: Arc::default(),
+                folder: Arc::new(folder),
+                laid: Arc::new(laid),
             },
         })
+    }
+
+    /// Whether a folder without a site is named, from whose files one is to be made.
+    #[must_use]
+    pub fn is_to_begin(&self) -> bool {
+        self.site.is_dir() && !self.site.join(SITE_FILE).exists()
     }
 }
 
@@ -131,6 +149,11 @@ fn router(shared: Shared) -> Router {
         .route("/api/export", post(answers::export))
         .route("/files/{folder}/{name}", get(answers::file))
         .fallback(async |address: Uri| asset(address.path().trim_start_matches('/')))
+        .route("/api/begin", get(begin::state))
+        .route("/api/begin/files/{name}", put(begin::take_in))
+        .route("/api/begin/system", post(begin::system))
+        .route("/api/begin/look", post(begin::looked))
+        .route("/api/begin/plan", post(begin::plan))
         .layer(DefaultBodyLimit::max(LARGEST_CHANGE))
         .layer(from_fn_with_state(shared.clone(), door::admitted));
     Router::new()
@@ -138,17 +161,4 @@ fn router(shared: Shared) -> Router {
         .merge(inside)
         .layer(from_fn(door::sealed))
         .with_state(shared)
-}
-
-impl Shared {
-    fn bench(&self) -> MutexGuard<'_, Bench> {
-        // A step that panicked has changed nothing: states take their place when they are whole.
-        self.bench.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// The present plan with its revision.
-    fn now(&self) -> (Arc<PlanNow>, u64) {
-        let bench = self.bench();
-        (Arc::clone(bench.now()), bench.revision())
-    }
 }

@@ -1,0 +1,131 @@
+//! A bench by its own door: the real binary, spoken to over HTTP.
+
+use std::fmt::Write as _;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+use serde_json::Value;
+
+/// A bench that serves a folder until it is dropped.
+pub struct Bench {
+    pub child: Child,
+    pub port: u16,
+    pub cookie: String,
+}
+
+/// An answer: status, head, body.
+pub struct Answer {
+    pub status: u16,
+    pub head: String,
+    pub body: Vec<u8>,
+}
+
+impl Bench {
+    /// A bench whose link has been used.
+    pub fn open(folder: &Path) -> Self {
+        let (mut bench, link) = Self::begin(folder);
+        let (_, key) = link.split_once("/?key=").unwrap();
+        let answer = bench.raw("GET", &format!("/?key={key}"), &[], b"");
+        assert_eq!(answer.status, 303, "{}", answer.head);
+        let cookie =
+            answer.head.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap();
+        cookie.split(';').next().unwrap().clone_into(&mut bench.cookie);
+        bench
+    }
+
+    /// A bench whose link has not been used, and the link.
+    pub fn begin(folder: &Path) -> (Self, String) {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_hillweave"))
+            .args(["open", ".", "--quiet"])
+            .current_dir(folder)
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut link = String::new();
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut link).unwrap();
+        let (host, _) = link.split_once("/?key=").unwrap();
+        let port = host.rsplit_once(':').unwrap().1.parse().unwrap();
+        (Self { child, port, cookie: String::new() }, link.trim().to_owned())
+    }
+
+    /// A request with just these headers beside its length; the host stands for itself unless it is among them.
+    pub fn raw(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answer {
+        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        if !headers.iter().any(|(name, _)| *name == "Host") {
+            write!(head, "Host: 127.0.0.1:{}\r\n", self.port).unwrap();
+        }
+        for (name, value) in headers {
+            write!(head, "{name}: {value}\r\n").unwrap();
+        }
+        write!(head, "Content-Length: {}\r\n\r\n", body.len()).unwrap();
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        // The other end may have had enough before it has read all.
+        let _ = stream.write_all(body);
+        let mut all = Vec::new();
+        let _ = stream.read_to_end(&mut all);
+        let end = all.windows(4).position(|four| four == b"\r\n\r\n").unwrap_or(all.len());
+        let head = String::from_utf8_lossy(&all[..end]).into_owned();
+        let status = head.split(' ').nth(1).map_or(0, |status| status.parse().unwrap());
+        Answer { status, head, body: all.get(end + 4..).unwrap_or_default().to_vec() }
+    }
+
+    /// Asks with the cookie, and JSON where there is a body.
+    pub fn ask(&self, method: &str, path: &str, body: Option<&Value>) -> Answer {
+        let body = body.map_or(Vec::new(), |body| body.to_string().into_bytes());
+        let headers = [("Cookie", &*self.cookie), ("Content-Type", "application/json")];
+        self.raw(method, path, &headers, &body)
+    }
+
+    /// Asks with the cookie and a body of bytes.
+    pub fn ask_with(&self, method: &str, path: &str, body: &[u8]) -> Answer {
+        self.raw(method, path, &[("Cookie", &*self.cookie)], body)
+    }
+
+    /// Begins to send a body of a length, and goes after a part of it.
+    pub fn cut_short(&self, path: &str, length: usize, part: &[u8]) {
+        let head = format!(
+            "PUT {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nContent-Length: {length}\r\n\r\n",
+            self.port, self.cookie
+        );
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        stream.write_all(part).unwrap();
+    }
+
+    /// Reads JSON.
+    pub fn get(&self, path: &str) -> Value {
+        let answer = self.ask("GET", path, None);
+        assert_eq!(answer.status, 200, "{path}: {}", String::from_utf8_lossy(&answer.body));
+        serde_json::from_slice(&answer.body).unwrap()
+    }
+
+    /// Sends JSON and reads what comes back.
+    pub fn post(&self, path: &str, body: &Value) -> Value {
+        let answer = self.ask("POST", path, Some(body));
+        let told = String::from_utf8_lossy(&answer.body).into_owned();
+        assert_eq!(answer.status, 200, "{path} {body}: {told}");
+        serde_json::from_str(&told).unwrap()
+    }
+
+    /// Makes a change.
+    pub fn change(&self, body: &Value) -> Value {
+        self.post("/api/change", body)
+    }
+
+    /// Why a change is refused.
+    pub fn refused(&self, body: &Value) -> String {
+        let answer = self.ask("POST", "/api/change", Some(body));
+        assert_eq!(answer.status, 422, "{body}");
+        String::from_utf8(answer.body).unwrap()
+    }
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
