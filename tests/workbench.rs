@@ -7,17 +7,17 @@ mod support;
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
 use std::process::Command;
 
 use rand::{RngExt, SeedableRng};
 use serde_json::{Value, json};
-use support::bench::Bench;
+use support::bench::{Bench, files, property};
 use support::{expect, scratch, small};
 
 /// What a scene shows of a plan; the steps that led to it left out.
 fn plan_of(scene: &Value) -> BTreeMap<String, Value> {
-    const STEPS: [&str; 11] = [
+    const STEPS: [&str; 12] = [
+        "ground_revision",
         "revision",
         "geometry_revision",
         "can_undo",
@@ -43,29 +43,6 @@ fn assert_same(a: &Value, b: &Value, what: &str) {
     for (name, told) in &a {
         assert!(told == &b[name], "{what}: {name}\n{told}\n{}", b[name]);
     }
-}
-
-/// A small property with comments in its files.
-fn property() -> tempfile::TempDir {
-    let folder = scratch();
-    small::write(folder.path());
-    small::replace(
-        folder.path(),
-        "site.toml",
-        "min_area_ha = 0.1\n",
-        "min_area_ha = 0.1 # as small as the crew can find\n",
-    );
-    folder
-}
-
-fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
-    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
-    entries
-        .filter(|path| path.is_file())
-        .map(|path| {
-            (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
-        })
-        .collect()
 }
 
 /// Easting and northing so far into the small property from its north-west corner.
@@ -135,12 +112,17 @@ fn random_steps_go_back_and_come_again_to_the_byte() {
     let bench = Bench::open(folder.path());
     let start = bench.get("/api/scene");
     let kinds = changes();
-    let mut steps = 0;
+    let mut steps = 0_usize;
     for _ in 0..30 {
         let change = &kinds[draws.random_range(0..kinds.len())];
+        let revision = bench.get("/api/scene")["revision"].clone();
         let answer = bench.ask("POST", "/api/change", Some(change));
         match answer.status {
-            200 => steps += 1,
+            // What changes no file is no step.
+            200 => {
+                let scene: Value = serde_json::from_slice(&answer.body).unwrap();
+                steps += usize::from(scene["revision"] != revision);
+            }
             // Something that is not there cannot be erased or chosen for.
             422 => {
                 assert!(
@@ -234,8 +216,21 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
         (json!({ "choice": { "zone": "Z001", "line": "nobody" } }), "the id of a line"),
         (json!({ "erase": { "what": "break", "index": 4 } }), "something that was drawn"),
         (
-            json!({ "draw": { "what": "break", "geometry": square(20.0, 20.0, 9.0), "name": "a\"b'<c>\\u0000" } }),
+            json!({ "draw": { "what": "break", "geometry": square(20.0, 20.0, 9.0), "name": "a\"b'<c>" } }),
             "",
+        ),
+        (
+            json!({ "draw": { "what": "keep_clear", "geometry": square(20.0, 20.0, 9.0), "name": "a\u{0}b" } }),
+            "control character",
+        ),
+        (
+            json!({ "draw": { "what": "keep_clear", "geometry": { "type": "Point", "coordinates": [174.5, -38.2] }, "distance_m": 5.0 } }),
+            "from the property",
+        ),
+        (json!({ "choice": { "zone": "Z001", "note": "steep" } }), "nothing is chosen"),
+        (
+            json!({ "choice": { "zone": "Z001", "line": "low", "geometry_revision": 7 } }),
+            "drawn anew since",
         ),
         (json!({ "sing": {} }), "sing"),
     ] {
@@ -261,7 +256,7 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
 fn a_second_client_without_the_link_gets_nothing() {
     let folder = property();
     let bench = Bench::open(folder.path());
-    let cookie = ("Cookie", bench.cookie.as_str());
+    let [cookie, word] = bench.ours();
     let kind = ("Content-Type", "application/json");
     let change = json!({ "supply": { "line": "low", "plants": 1 } }).to_string();
     let status = |method: &str, path: &str, headers: &[(&str, &str)]| {
@@ -289,22 +284,32 @@ fn a_second_client_without_the_link_gets_nothing() {
         ("Sec-Fetch-Site", "cross-site"),
         ("Host", "elsewhere.example"),
     ] {
-        assert_eq!(status("POST", "/api/change", &[kind, cookie, foreign]), 403, "{foreign:?}");
+        assert_eq!(
+            status("POST", "/api/change", &[kind, cookie, word, foreign]),
+            403,
+            "{foreign:?}"
+        );
         assert_eq!(status("GET", "/api/scene", &[cookie, foreign]), 403, "{foreign:?}");
     }
+    // A page of another port of this machine is sent the cookie too: it changes nothing.
+    assert_eq!(status("POST", "/api/change", &[kind, cookie]), 403);
+    assert_eq!(status("POST", "/api/save", &[cookie, ("X-Hillweave-Word", "guess")]), 403);
     // Bodies that are no change, and too large ones.
     assert_eq!(
         bench
             .raw(
                 "POST",
                 "/api/change",
-                &[cookie, ("Content-Type", "text/plain")],
+                &[cookie, word, ("Content-Type", "text/plain")],
                 change.as_bytes()
             )
             .status,
         422
     );
-    assert_eq!(bench.raw("POST", "/api/change", &[cookie, kind], &vec![b' '; 2 << 20]).status, 413);
+    assert_eq!(
+        bench.raw("POST", "/api/change", &[cookie, word, kind], &vec![b' '; 2 << 20]).status,
+        413
+    );
     // No way out of the folders that the bench writes.
     fs::create_dir(folder.path().join("bench_plan")).unwrap();
     fs::write(folder.path().join("bench_plan/plan.json"), "{}").unwrap();

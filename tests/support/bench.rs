@@ -1,6 +1,8 @@
 //! A bench by its own door: the real binary, spoken to over HTTP.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
@@ -8,11 +10,16 @@ use std::process::{Child, Command, Stdio};
 
 use serde_json::Value;
 
+use super::{scratch, small};
+
 /// A bench that serves a folder until it is dropped.
 pub struct Bench {
     pub child: Child,
     pub port: u16,
     pub cookie: String,
+    /// The page's own word, in every request that changes something.
+    pub word: String,
+    temporary: tempfile::TempDir,
 }
 
 /// An answer: status, head, body.
@@ -32,14 +39,18 @@ impl Bench {
         let cookie =
             answer.head.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap();
         cookie.split(';').next().unwrap().clone_into(&mut bench.cookie);
+        let place = answer.head.lines().find_map(|line| line.strip_prefix("location: /#word="));
+        place.unwrap().clone_into(&mut bench.word);
         bench
     }
 
     /// A bench whose link has not been used, and the link.
     pub fn begin(folder: &Path) -> (Self, String) {
+        let temporary = scratch();
         let mut child = Command::new(env!("CARGO_BIN_EXE_hillweave"))
             .args(["open", ".", "--quiet"])
             .current_dir(folder)
+            .env("TMPDIR", temporary.path())
             .stdout(Stdio::piped())
             .spawn()
             .unwrap();
@@ -47,7 +58,10 @@ impl Bench {
         BufReader::new(child.stdout.take().unwrap()).read_line(&mut link).unwrap();
         let (host, _) = link.split_once("/?key=").unwrap();
         let port = host.rsplit_once(':').unwrap().1.parse().unwrap();
-        (Self { child, port, cookie: String::new() }, link.trim().to_owned())
+        (
+            Self { child, port, cookie: String::new(), word: String::new(), temporary },
+            link.trim().to_owned(),
+        )
     }
 
     /// A request with just these headers beside its length; the host stands for itself unless it is among them.
@@ -72,27 +86,58 @@ impl Bench {
         Answer { status, head, body: all.get(end + 4..).unwrap_or_default().to_vec() }
     }
 
+    /// Headers of the page of this sitting.
+    pub fn ours(&self) -> [(&str, &str); 2] {
+        [("Cookie", &*self.cookie), ("X-Hillweave-Word", &*self.word)]
+    }
+
     /// Asks with the cookie, and JSON where there is a body.
     pub fn ask(&self, method: &str, path: &str, body: Option<&Value>) -> Answer {
         let body = body.map_or(Vec::new(), |body| body.to_string().into_bytes());
-        let headers = [("Cookie", &*self.cookie), ("Content-Type", "application/json")];
-        self.raw(method, path, &headers, &body)
+        let [cookie, word] = self.ours();
+        self.raw(method, path, &[cookie, word, ("Content-Type", "application/json")], &body)
     }
 
     /// Asks with the cookie and a body of bytes.
     pub fn ask_with(&self, method: &str, path: &str, body: &[u8]) -> Answer {
-        self.raw(method, path, &[("Cookie", &*self.cookie)], body)
+        self.raw(method, path, &self.ours(), body)
     }
 
     /// Begins to send a body of a length, and goes after a part of it.
     pub fn cut_short(&self, path: &str, length: usize, part: &[u8]) {
         let head = format!(
-            "PUT {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nContent-Length: {length}\r\n\r\n",
-            self.port, self.cookie
+            "PUT {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nX-Hillweave-Word: {}\r\nContent-Length: {length}\r\n\r\n",
+            self.port, self.cookie, self.word
         );
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
         stream.write_all(head.as_bytes()).unwrap();
         stream.write_all(part).unwrap();
+    }
+
+    /// Sends a head, and its body after a while; status and answer.
+    pub fn slowly(&self, path: &str, body: &[u8], wait: std::time::Duration) -> (u16, String) {
+        let mut head = format!(
+            "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n",
+            self.port
+        );
+        for (name, value) in self.ours() {
+            write!(head, "{name}: {value}\r\n").unwrap();
+        }
+        write!(head, "Content-Type: application/json\r\nContent-Length: {}\r\n\r\n", body.len())
+            .unwrap();
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        std::thread::sleep(wait);
+        stream.write_all(body).unwrap();
+        let mut all = Vec::new();
+        stream.read_to_end(&mut all).unwrap();
+        let told = String::from_utf8_lossy(&all).into_owned();
+        (told.split(' ').nth(1).map_or(0, |status| status.parse().unwrap()), told)
+    }
+
+    /// Where this bench has its temporary files.
+    pub fn temporary(&self) -> &Path {
+        self.temporary.path()
     }
 
     /// Reads JSON.
@@ -128,4 +173,28 @@ impl Drop for Bench {
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
+}
+
+/// A small property with comments in its files.
+pub fn property() -> tempfile::TempDir {
+    let folder = scratch();
+    small::write(folder.path());
+    small::replace(
+        folder.path(),
+        "site.toml",
+        "min_area_ha = 0.1\n",
+        "min_area_ha = 0.1 # as small as the crew can find\n",
+    );
+    folder
+}
+
+/// Files of a folder by name.
+pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    entries
+        .filter(|path| path.is_file())
+        .map(|path| {
+            (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
+        })
+        .collect()
 }

@@ -5,10 +5,13 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use spatial::overrides::Override;
 use spatial::pipeline::{Heard, hear};
-use spatial::plan::Reach;
+use spatial::plan::{Plan, Reach};
 use spatial::problem::Problem;
+use spatial::read::present_inputs;
 use spatial::start::{self, Answers};
+use stock::Library;
 use tempfile::TempDir;
 
 use crate::change::Change;
@@ -16,8 +19,16 @@ use crate::edit::edited;
 use crate::files::{DRAWN, Files, Places};
 use crate::history::History;
 use crate::plan_now::PlanNow;
-use crate::save::save;
+use crate::save::{save, unchanged};
 use crate::told::{Told, differences};
+
+/// Stock and choices of files that no plan can be made of.
+pub(crate) struct Draft {
+    /// The stock.
+    pub(crate) library: Library,
+    /// Choices made by hand.
+    pub(crate) choices: Vec<Override>,
+}
 
 /// A plan on the bench.
 pub(crate) struct Bench {
@@ -28,9 +39,11 @@ pub(crate) struct Bench {
     now: Arc<PlanNow>,
     /// Why the present files have no plan; the plan is then of the last that had one.
     stopped: Vec<Problem>,
+    draft: Option<Draft>,
     told: Option<Told>,
     revision: u64,
     geometry_revision: u64,
+    ground_revision: u64,
     drafts: TempDir,
 }
 
@@ -72,9 +85,11 @@ impl Bench {
             opened: Arc::clone(&plan),
             now: plan,
             stopped: Vec::new(),
+            draft: None,
             told: None,
             revision: 1,
             geometry_revision: 1,
+            ground_revision: 1,
             drafts,
         }
     }
@@ -114,6 +129,11 @@ impl Bench {
         self.geometry_revision
     }
 
+    /// Counts changes of what the pictures of the ground show.
+    pub(crate) fn ground_revision(&self) -> u64 {
+        self.ground_revision
+    }
+
     /// The steps.
     pub(crate) fn steps(&self) -> &History<Files> {
         &self.steps
@@ -124,76 +144,163 @@ impl Bench {
         self.files().unlike(&self.saved, &self.places)
     }
 
-    /// Makes a change.
+    /// Stock and choices of the present files where no plan can be made of them.
+    pub(crate) fn draft(&self) -> Option<&Draft> {
+        self.draft.as_ref()
+    }
+
+    /// Makes a change. One that changes no file is no step.
     ///
     /// # Errors
     /// When it cannot be written, or the files would then not be sound; all is then as it was. Files that are sound and
     /// that no plan can be made of are kept, and [`Bench::stopped`] says why.
     pub(crate) fn change(&mut self, change: &Change) -> Result<(), Vec<Problem>> {
+        self.is_of_these_zones(change)?;
         let (files, words) = edited(self.files(), &self.places, &self.now, change)?;
-        let heard = self.heard(&files)?;
+        if files == *self.files() {
+            return Ok(());
+        }
+        let answer = self.answer(self.heard(&files)?);
         self.steps.push(files, words.clone());
-        self.answer(words, heard);
+        self.settle(words, answer);
         Ok(())
     }
 
     /// Takes a step back; nothing happens where there is none.
     ///
     /// # Errors
-    /// When the disk refuses what was drawn.
+    /// When the disk refuses what was drawn; the step is then not taken.
     pub(crate) fn undo(&mut self) -> Result<(), Vec<Problem>> {
-        let words = self.steps.undo_words().map(|words| format!("taken back: {words}"));
-        if self.steps.undo() { self.plan_again(words) } else { Ok(()) }
+        let Some(files) = self.steps.before() else { return Ok(()) };
+        let answer = self.answer(self.heard(files)?);
+        let words = self.steps.undo_words().unwrap_or_default();
+        let words = format!("taken back: {words}");
+        self.steps.undo();
+        self.settle(words, answer);
+        Ok(())
     }
 
     /// Takes a step again; nothing happens where there is none.
     ///
     /// # Errors
-    /// When the disk refuses what was drawn.
+    /// As [`Bench::undo`].
     pub(crate) fn redo(&mut self) -> Result<(), Vec<Problem>> {
-        let words = self.steps.redo_words().map(|words| format!("done again: {words}"));
-        if self.steps.redo() { self.plan_again(words) } else { Ok(()) }
+        let Some(files) = self.steps.after() else { return Ok(()) };
+        let answer = self.answer(self.heard(files)?);
+        let words = self.steps.redo_words().unwrap_or_default();
+        let words = format!("done again: {words}");
+        self.steps.redo();
+        self.settle(words, answer);
+        Ok(())
     }
 
     /// Writes the files that have changed.
     ///
     /// # Errors
-    /// When another has changed them meanwhile, or the disk refuses; the files are then as they were.
+    /// When no plan can be made of them, another has changed one of the site's files meanwhile, or the disk refuses; the
+    /// files are then as they were.
     pub(crate) fn save(&mut self) -> Result<Vec<PathBuf>, Problem> {
+        if let Some(why) = self.stopped.first() {
+            return Err(Problem::error("save")
+                .found(format!("files that no plan can be made of: {}", why.item))
+                .expected("a plan, so that the site can be opened again")
+                .remedy("mend what the page names, or take the last step back"));
+        }
         let written = save(&self.places, self.steps.now(), &self.saved)?;
         self.saved = self.steps.now().clone();
         Ok(written)
     }
 
-    fn plan_again(&mut self, words: Option<String>) -> Result<(), Vec<Problem>> {
-        let heard = self.heard(self.files())?;
-        self.answer(words.unwrap_or_default(), heard);
-        Ok(())
+    /// The saved plan with the sums of its inputs as they are now, for handing over.
+    ///
+    /// # Errors
+    /// When something is not saved, no plan can be made, or a file of the site is not what the plan was made from.
+    pub(crate) fn handed_over(&self) -> Result<(Arc<PlanNow>, Plan), Vec<Problem>> {
+        let problem = Problem::error("hand over");
+        if !self.unsaved().is_empty() {
+            let found = format!("changes in {} that are not saved", self.unsaved().join(", "));
+            return Err(problem
+                .found(found)
+                .expected("the files that the plan is made of")
+                .remedy("save first")
+                .into());
+        }
+        if !self.stopped.is_empty() {
+            return Err(problem
+                .found("files that no plan can be made of")
+                .expected("a plan")
+                .remedy("mend what the page names, or take the last step back")
+                .into());
+        }
+        unchanged(&self.places, &self.saved)?;
+        let site = self.places.hear(&self.saved)?.site;
+        let inputs = present_inputs(&site)?;
+        let texts = self.places.with(&self.saved).map(|(file, _)| file.to_path_buf());
+        let is_text = |file: &Path| texts.contains(&site.folder().join(file));
+        for read in self.now.fitted.ready.inputs.iter().filter(|read| !is_text(&read.file)) {
+            let present = inputs.iter().find(|one| one.file == read.file);
+            if present.is_some_and(|present| present.sha256 != read.sha256) {
+                return Err(problem
+                    .file(&read.file)
+                    .found("a layer that has changed since the bench read it")
+                    .expected("the layer that the plan is made from")
+                    .remedy("end this sitting and open the site again")
+                    .into());
+            }
+        }
+        let plan = Plan { inputs, ..self.now.plan.clone() };
+        Ok((Arc::clone(&self.now), plan))
+    }
+
+    /// A zone's name is of the zones that were drawn when it was read.
+    fn is_of_these_zones(&self, change: &Change) -> Result<(), Problem> {
+        let Change::Choice(choice) = change else { return Ok(()) };
+        if choice.geometry_revision.is_none_or(|of| of == self.geometry_revision) {
+            return Ok(());
+        }
+        Err(Problem::error("zone")
+            .found(format!("`{}` of zones that have been drawn anew since", choice.zone))
+            .expected("a zone of the present plan")
+            .remedy("look at the map again, and choose there"))
     }
 
     fn heard(&self, files: &Files) -> Result<Heard, Vec<Problem>> {
         Ok(with_drawn(self.places.hear(files)?, files, &self.places, &self.drafts)?)
     }
 
-    fn answer(&mut self, words: String, heard: Heard) {
+    /// What comes of files; nothing is changed by it.
+    fn answer(&self, heard: Heard) -> Answer {
+        let draft = Draft { library: heard.library.clone(), choices: heard.choices.clone() };
+        PlanNow::of(heard, Some(&*self.now)).map_err(|problems| (problems, draft))
+    }
+
+    fn settle(&mut self, words: String, answer: Answer) {
         self.revision += 1;
-        match PlanNow::of(heard, Some(&*self.now)) {
+        match answer {
             Ok(plan) => {
                 self.told = Some(differences(words, &self.now, &plan));
                 if !plan.has_zones_of(&self.now) {
                     self.geometry_revision += 1;
                 }
+                if !plan.has_ground_of(&self.now) {
+                    self.ground_revision += 1;
+                }
                 self.now = Arc::new(plan);
                 self.stopped.clear();
+                self.draft = None;
             }
-            Err(problems) => {
+            Err((problems, draft)) => {
                 self.told = Some(Told::nothing(words));
                 let folder = self.now.fitted.site.folder();
                 self.stopped = problems.into_iter().map(|one| one.named_from(folder)).collect();
+                self.draft = Some(draft);
             }
         }
     }
 }
+
+/// A plan, or why there is none and what the files say all the same.
+type Answer = Result<PlanNow, (Vec<Problem>, Draft)>;
 
 /// A folder for what is drawn, gone with the bench.
 fn drafts() -> Result<TempDir, Problem> {

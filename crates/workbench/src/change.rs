@@ -1,6 +1,6 @@
 //! What may be changed, as the page asks for it.
 
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
 
 /// One change of a plan on the bench.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -36,7 +36,7 @@ pub(crate) enum Change {
         /// Where it begins and ends; `None`: the factor does not limit it.
         corners: Option<Corners>,
     },
-    /// A choice made by hand for a zone; one that chooses nothing is taken out.
+    /// A choice made by hand for a zone; one that then chooses nothing is taken out.
     Choice(Choice),
     /// Something drawn on the map.
     Draw(Drawing),
@@ -49,28 +49,44 @@ pub(crate) enum Change {
     },
 }
 
-/// What is chosen by hand for a zone.
+/// What is changed of a choice for a zone. A part that is not named stays as it is; one that is `null` goes.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Choice {
-    /// Its id in the present plan.
+    /// Its id.
     pub(crate) zone: String,
+    /// The zones that the id is of, as the scene counts them: an id of earlier ones may be other ground.
+    #[serde(default)]
+    pub(crate) geometry_revision: Option<u64>,
     /// The line that takes all of it.
-    pub(crate) line: Option<String>,
+    #[serde(default)]
+    pub(crate) line: Part<String>,
     /// Lines that may not stand there.
     #[serde(default)]
-    pub(crate) forbid: Vec<String>,
+    pub(crate) forbid: Part<Vec<String>>,
     /// Plants a hectare, on the site's basis.
-    pub(crate) density_sph: Option<f64>,
+    #[serde(default)]
+    pub(crate) density_sph: Part<f64>,
     /// Why.
     #[serde(default)]
-    pub(crate) note: String,
+    pub(crate) note: Part<String>,
 }
 
-impl Choice {
-    /// Whether anything is chosen.
-    pub(crate) fn chooses(&self) -> bool {
-        self.line.is_some() || !self.forbid.is_empty() || self.density_sph.is_some()
+/// A part of something that is changed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) enum Part<T> {
+    /// It stays as it is.
+    #[default]
+    AsItIs,
+    /// It goes.
+    Gone,
+    /// This takes its place.
+    Anew(T),
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for Part<T> {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        Ok(Option::deserialize(from)?.map_or(Self::Gone, Self::Anew))
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! The link carries a word of 128 random bits that opens the door once: it is exchanged for a cookie that scripts
 //! cannot read and that no other site makes a browser send. What comes under another host name (DNS rebinding), from
-//! another origin, or without the cookie gets nothing.
+//! another origin, or without the cookie gets nothing. A browser gives a cookie to every port of this machine: what
+//! changes anything must also name a second word, which the page keeps where pages of other ports cannot read it.
 //!
 //! Sources: RFC 6265bis, cookies (`HttpOnly`, `SameSite=Strict`); the Fetch standard, `Origin` and `Sec-Fetch-Site`
 //! headers; from memory.
@@ -10,6 +11,9 @@
 use std::sync::Mutex;
 
 use axum::http::{HeaderMap, Method, header};
+
+/// Header with the word of the page.
+pub(crate) const WORD: &str = "x-hillweave-word";
 
 /// Name of the cookie; the port keeps benches of one machine apart.
 const COOKIE: &str = "hillweave_bench";
@@ -21,6 +25,8 @@ pub(crate) struct Guard {
     link: Mutex<Option<String>>,
     /// In the cookie.
     cookie: String,
+    /// In the header of what changes anything.
+    word: String,
 }
 
 /// Why a request is turned away.
@@ -32,6 +38,8 @@ pub(crate) enum Refusal {
     Origin,
     /// It lacks the cookie.
     Cookie,
+    /// It would change something, and lacks the word of the page.
+    Word,
 }
 
 impl Guard {
@@ -40,7 +48,7 @@ impl Guard {
     /// # Errors
     /// When the system gives no random bits.
     pub(crate) fn new(port: u16) -> Result<Self, getrandom::Error> {
-        Ok(Self { port, link: Mutex::new(Some(word()?)), cookie: word()? })
+        Ok(Self { port, link: Mutex::new(Some(word()?)), cookie: word()?, word: word()? })
     }
 
     /// The link to give to the browser; empty when it has been used.
@@ -49,13 +57,18 @@ impl Guard {
         format!("http://127.0.0.1:{}/?key={key}", self.port)
     }
 
-    /// The cookie for a link's word, once.
-    pub(crate) fn exchange(&self, key: &str) -> Option<String> {
+    /// The cookie for a link's word, once, and the place of the page with its own word: in the fragment, which browsers
+    /// keep to themselves.
+    pub(crate) fn exchange(&self, key: &str) -> Option<(String, String)> {
         let mut link = self.link.lock().ok()?;
         let is_right = link.as_deref().is_some_and(|right| same(right, key));
         is_right.then(|| {
             *link = None;
-            format!("{COOKIE}_{}={}; HttpOnly; SameSite=Strict; Path=/", self.port, self.cookie)
+            let cookie = format!("{COOKIE}_{}={}", self.port, self.cookie);
+            (
+                format!("{cookie}; HttpOnly; SameSite=Strict; Path=/"),
+                format!("/#word={}", self.word),
+            )
         })
     }
 
@@ -79,7 +92,12 @@ impl Guard {
             headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
         let mut words =
             cookies.flat_map(|all| all.split("; ")).filter_map(|one| one.strip_prefix(&name));
-        if words.any(|word| same(word, &self.cookie)) { Ok(()) } else { Err(Refusal::Cookie) }
+        if !words.any(|word| same(word, &self.cookie)) {
+            return Err(Refusal::Cookie);
+        }
+        let only_reads = method == Method::GET || method == Method::HEAD;
+        let has_word = || text(headers, WORD).is_some_and(|word| same(word, &self.word));
+        if only_reads || has_word() { Ok(()) } else { Err(Refusal::Word) }
     }
 
     /// Whether a request names this machine.
@@ -127,8 +145,9 @@ mod tests {
         let key = guard.link().split_once("key=").unwrap().1.to_owned();
         assert_eq!(key.len(), 32);
         assert_eq!(guard.exchange("0123"), None);
-        let cookie = guard.exchange(&key).unwrap();
+        let (cookie, place) = guard.exchange(&key).unwrap();
         assert!(cookie.contains("HttpOnly; SameSite=Strict"));
+        assert!(place.starts_with("/#word=") && !cookie.contains(&place[7..]));
         assert_eq!(guard.exchange(&key), None);
         assert_eq!(guard.exchange(""), None);
     }
@@ -137,10 +156,11 @@ mod tests {
     fn only_this_machines_own_page_is_admitted() {
         let guard = Guard::new(4000).unwrap();
         let key = guard.link().split_once("key=").unwrap().1.to_owned();
-        let cookie = guard.exchange(&key).unwrap();
+        let (cookie, place) = guard.exchange(&key).unwrap();
         let cookie = cookie.split(';').next().unwrap();
         let host = ("host", "127.0.0.1:4000");
-        let own = [host, ("cookie", cookie), ("origin", "http://127.0.0.1:4000")];
+        let word = (WORD, place.strip_prefix("/#word=").unwrap());
+        let own = [host, ("cookie", cookie), ("origin", "http://127.0.0.1:4000"), word];
         assert_eq!(guard.admit(&Method::POST, &headers(&own)), Ok(()));
         let with = |extra: &[(&'static str, &str)]| {
             let mut all = headers(&own);
@@ -155,6 +175,12 @@ mod tests {
         assert_eq!(with(&[("sec-fetch-site", "same-site")]), Err(Refusal::Origin));
         assert_eq!(with(&[("cookie", "hillweave_bench_4000=guess")]), Err(Refusal::Cookie));
         assert_eq!(guard.admit(&Method::GET, &headers(&[host])), Err(Refusal::Cookie));
+        // A page of another port has the cookie: it may look, and change nothing.
+        let other = headers(&[host, ("cookie", cookie)]);
+        assert_eq!(guard.admit(&Method::GET, &other), Ok(()));
+        assert_eq!(guard.admit(&Method::POST, &other), Err(Refusal::Word));
+        assert_eq!(guard.admit(&Method::PUT, &other), Err(Refusal::Word));
+        assert_eq!(with(&[(WORD, "guess")]), Err(Refusal::Word));
         assert_eq!(guard.admit(&Method::GET, &HeaderMap::new()), Err(Refusal::Host));
     }
 }

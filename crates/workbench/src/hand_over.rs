@@ -10,7 +10,7 @@ use serde_json::{Value as Json, json};
 use spatial::calendar::Month;
 use spatial::export::{Format, export};
 use spatial::pipeline::write_plan;
-use spatial::plan::USUAL_SEED;
+use spatial::plan::{Plan, USUAL_SEED};
 use spatial::problem::Problem;
 use spatial::seed::Day;
 use spatial::write::Written;
@@ -36,11 +36,15 @@ pub(crate) struct ReportAsked {
 ///
 /// # Errors
 /// Every problem that stops it; an earlier report stays as it was.
-pub(crate) fn report_of(now: &PlanNow, asked: &ReportAsked) -> Result<Json, Vec<Problem>> {
+pub(crate) fn report_of(
+    now: &PlanNow,
+    plan: &Plan,
+    asked: &ReportAsked,
+) -> Result<Json, Vec<Problem>> {
     let start =
         given(asked.start.as_deref()).map(|text| read::<Month>("start", text)).transpose()?;
     let date = given(asked.date.as_deref()).map(|text| read::<Day>("date", text)).transpose()?;
-    let plan = plan_of(now)?;
+    let plan = plan_of(now, plan)?;
     let site = now.fitted.site.file.as_path();
     let asked = Asked { site: Some(site), plan: Some(&plan), start, seed: USUAL_SEED };
     let dossier = gather(&asked, &mut |_| {})?;
@@ -54,8 +58,8 @@ pub(crate) fn report_of(now: &PlanNow, asked: &ReportAsked) -> Result<Json, Vec<
 ///
 /// # Errors
 /// As [`report_of`].
-pub(crate) fn export_of(now: &PlanNow) -> Result<Json, Vec<Problem>> {
-    let plan = plan_of(now)?;
+pub(crate) fn export_of(now: &PlanNow, plan: &Plan) -> Result<Json, Vec<Problem>> {
+    let plan = plan_of(now, plan)?;
     let target = beside(now, EXPORT);
     let (record, written) = export(&plan, &Format::ALL, (&target, true), &mut |_| {})?;
     Ok(told(EXPORT, &written, &json!(record.warnings)))
@@ -66,14 +70,17 @@ pub(crate) fn file_of(now: &PlanNow, folder: &str, name: &str) -> Option<PathBuf
     let is_ours = [PLAN, REPORT, EXPORT].contains(&folder);
     // A name alone: nothing of it leads out of the folder.
     let is_name = !name.is_empty() && Path::new(name).file_name() == Some(name.as_ref());
-    let file = beside(now, folder).join(name);
+    let inside = beside(now, folder);
+    let file = inside.join(name);
+    // Neither the folder nor the file may be a link to elsewhere.
+    let is_folder = inside.symlink_metadata().is_ok_and(|about| about.is_dir());
     let is_plain = file.symlink_metadata().is_ok_and(|about| about.is_file());
-    (is_ours && is_name && is_plain).then_some(file)
+    (is_ours && is_name && is_folder && is_plain).then_some(file)
 }
 
-fn plan_of(now: &PlanNow) -> Result<PathBuf, Problem> {
+fn plan_of(now: &PlanNow, plan: &Plan) -> Result<PathBuf, Problem> {
     let target = beside(now, PLAN);
-    write_plan(&now.plan, &now.fitted.ready.crs, &target, true)?;
+    write_plan(plan, &now.fitted.ready.crs, &target, true)?;
     Ok(target)
 }
 

@@ -36,6 +36,16 @@ impl<T> History<T> {
         self.steps.get(self.present + 1).map(|(_, words)| words.as_str())
     }
 
+    /// The state that a step back leads to.
+    pub(crate) fn before(&self) -> Option<&T> {
+        Some(&self.steps.get(self.present.checked_sub(1)?)?.0)
+    }
+
+    /// The state that a step onwards again leads to.
+    pub(crate) fn after(&self) -> Option<&T> {
+        self.steps.get(self.present + 1).map(|(state, _)| state)
+    }
+
     /// A step back; whether there was one.
     pub(crate) fn undo(&mut self) -> bool {
         let is_there = self.present > 0;

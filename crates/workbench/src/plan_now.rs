@@ -63,6 +63,11 @@ impl PlanNow {
         Arc::ptr_eq(&self.fitted.zones, &other.fitted.zones)
     }
 
+    /// Whether another plan has the very same ground, and classes of it, in its pictures.
+    pub(crate) fn has_ground_of(&self, other: &Self) -> bool {
+        self.has_zones_of(other) && Arc::ptr_eq(&self.fitted.ground, &other.fitted.ground)
+    }
+
     /// The polygon of a zone.
     pub(crate) fn zone_shape(&self, id: &str) -> Option<&MultiPolygon<f64>> {
         self.plan.zones.iter().find(|zone| zone.zone_id == id).map(|zone| &zone.geometry)

@@ -3,7 +3,7 @@
 use serde_json::{Value as Json, json};
 use spatial::problem::Problem;
 use spatial::site::{KEYS, Key, Kind, Presence};
-use stock::{Factor, Stock};
+use stock::{Factor, Stock, Supply};
 use toml_edit::{DocumentMut, Item};
 
 use crate::bench::Bench;
@@ -96,6 +96,7 @@ fn as_json(item: &Item) -> Option<Json> {
 /// Every line of the stock file with what it takes.
 pub(crate) fn stock(bench: &Bench) -> Json {
     let now = bench.now();
+    let library = bench.draft().map_or(&now.fitted.library, |draft| &draft.library);
     let legend = legend(now);
     let factor = |factor: Factor| json!({ "key": factor.key(), "title": factor.label(), "unit": factor.unit() });
     let line = |(at, stock): (usize, &Stock)| {
@@ -124,6 +125,7 @@ pub(crate) fn stock(bench: &Bench) -> Json {
             "letter": spatial::plan::line_letter(at),
             "colour": legend.class(&stock.id).map(|class| class.colour.to_string()),
             "supply": stock.supply_total(),
+            "supply_by_winter": matches!(stock.supply, Supply::Seasons(_)),
             "price_nzd": stock.price_nzd,
             "min_lot": stock.min_lot,
             "tolerance": tolerance,
@@ -131,6 +133,6 @@ pub(crate) fn stock(bench: &Bench) -> Json {
     };
     json!({
         "factors": Factor::NUMERIC.map(factor),
-        "lines": now.fitted.library.stocks().iter().enumerate().map(line).collect::<Vec<_>>(),
+        "lines": library.stocks().iter().enumerate().map(line).collect::<Vec<_>>(),
     })
 }

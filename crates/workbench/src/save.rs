@@ -13,23 +13,16 @@ use crate::files::{Files, Places};
 /// its place; where one then cannot, those that did are put back.
 ///
 /// # Errors
-/// When another has changed a file since it was read, or the disk refuses. The files are then as they were.
+/// When another has changed a file of the site since it was read, or the disk refuses. The files are then as they were.
 pub(crate) fn save(places: &Places, now: &Files, saved: &Files) -> Result<Vec<PathBuf>, Problem> {
-    let there = places.read()?;
+    unchanged(places, saved)?;
     let mut staged = Vec::new();
-    let before = places.with(saved).into_iter().zip(places.with(&there));
-    for ((file, text), ((_, was), (_, found))) in places.with(now).into_iter().zip(before) {
-        if text == was {
-            continue;
+    for ((file, text), (_, was)) in places.with(now).into_iter().zip(places.with(saved)) {
+        if text != was {
+            // What stands behind a link is written, and the link stays.
+            let file = fs::canonicalize(file).unwrap_or_else(|_| file.to_path_buf());
+            staged.push(Staged::new(&file, text, was)?);
         }
-        if found != was {
-            return Err(Problem::error("save")
-                .file(file)
-                .found("a file that has changed since the bench read it")
-                .expected("the file as it was opened or last saved")
-                .remedy("keep a copy of that change, open the site again and make it there"));
-        }
-        staged.push(Staged::new(file, text, was)?);
     }
     let mut done: Vec<(PathBuf, Option<&str>)> = Vec::new();
     for Staged { file, text, was } in staged {
@@ -43,6 +36,25 @@ pub(crate) fn save(places: &Places, now: &Files, saved: &Files) -> Result<Vec<Pa
         done.push((file, was));
     }
     Ok(done.into_iter().map(|(file, _)| file).collect())
+}
+
+/// Holds the files of the site against what was read or saved last.
+///
+/// # Errors
+/// When another has changed one of them since, or one cannot be read.
+pub(crate) fn unchanged(places: &Places, saved: &Files) -> Result<(), Problem> {
+    let there = places.read()?;
+    let pairs = places.with(saved).into_iter().zip(places.with(&there));
+    for ((file, was), (_, found)) in pairs {
+        if found != was {
+            return Err(Problem::error("files of the site")
+                .file(file)
+                .found("a file that has changed since the bench read it")
+                .expected("the file as it was opened or last saved")
+                .remedy("keep a copy of that change, open the site again and make it there"));
+        }
+    }
+    Ok(())
 }
 
 /// A text on its way into its place.

@@ -6,11 +6,13 @@ use geo::MultiPolygon;
 use palette::Legend;
 use serde::Serialize;
 use serde_json::{Value as Json, json};
+use spatial::overrides::Overrides;
 use spatial::plan::{DeliveryRow, Plan, line_letter};
 use spatial::problem::Problem;
 use spatial::write::columns::{BLOCKS, KEEP_CLEAR, ORDERS, STANDS, ZONES};
+use stock::Library;
 
-use crate::bench::Bench;
+use crate::bench::{Bench, Draft};
 use crate::edit::told as drawn;
 use crate::plan_now::PlanNow;
 use crate::table::Table;
@@ -32,13 +34,14 @@ pub(crate) fn scene(bench: &Bench, known: Option<u64>) -> Result<Json, Problem> 
     let has_shapes = known == Some(bench.geometry_revision());
     let mut scene = layers(now, !has_shapes)?;
     let steps = bench.steps();
-    let drawings = drawn(bench.files(), now)?.into_iter();
+    let drawings = drawn(bench.files(), now).into_iter();
     let drawings: Vec<Json> = drawings
         .map(|(what, index, name, geometry)| json!({ "what": what, "index": index, "name": name, "geometry": geometry }))
         .collect();
     let more = json!({
         "revision": bench.revision(),
         "geometry_revision": bench.geometry_revision(),
+        "ground_revision": bench.ground_revision(),
         "can_undo": steps.undo_words().is_some(),
         "can_redo": steps.redo_words().is_some(),
         "undo_words": steps.undo_words(),
@@ -51,6 +54,9 @@ pub(crate) fn scene(bench: &Bench, known: Option<u64>) -> Result<Json, Problem> 
         "change": bench.told(),
     });
     join(&mut scene, more);
+    if let Some(draft) = bench.draft() {
+        join(&mut scene, json!({ "choices": drafted(now, draft) }));
+    }
     Ok(scene)
 }
 
@@ -174,10 +180,22 @@ fn shares(now: &PlanNow) -> Vec<Vec<Json>> {
 
 /// Choices made by hand that are heard.
 fn choices(now: &PlanNow) -> Vec<Json> {
-    let stocks = now.fitted.library.stocks();
+    placed(now, &now.fitted.library, &now.fitted.overrides)
+}
+
+/// Choices of files that no plan can be made of, on the zones of the last plan.
+fn drafted(now: &PlanNow, draft: &Draft) -> Vec<Json> {
+    let (overrides, _) =
+        Overrides::place(draft.choices.clone(), &now.fitted.zones, &now.fitted.site.file);
+    placed(now, &draft.library, &overrides)
+}
+
+fn placed(now: &PlanNow, library: &Library, overrides: &Overrides) -> Vec<Json> {
+    let stocks = library.stocks();
     let id = |line: usize| stocks.get(line).map(|stock| stock.id.clone());
-    let placed = now.fitted.overrides.placed.iter();
-    placed
+    overrides
+        .placed
+        .iter()
         .map(|(zone, choice)| {
             json!({
                 "zone_id": now.plan.zones.get(*zone).map(|zone| &zone.zone_id),
@@ -191,7 +209,8 @@ fn choices(now: &PlanNow) -> Vec<Json> {
 }
 
 /// One zone with all that is told of it.
-pub(crate) fn zone(now: &PlanNow, id: &str) -> Option<Json> {
+pub(crate) fn zone(bench: &Bench, id: &str) -> Option<Json> {
+    let now = bench.now();
     let plan = &now.plan;
     let row = plan.zones.iter().find(|zone| zone.zone_id == id)?;
     let legend = legend(now);
@@ -220,7 +239,8 @@ pub(crate) fn zone(now: &PlanNow, id: &str) -> Option<Json> {
     let cautions = plan.cautions.iter().filter(|one| one.zones.iter().any(|zone| zone == id));
     let cautions: Vec<String> =
         cautions.map(|one| format!("{}: {}", one.about, one.text)).collect();
-    let choice = choices(now).into_iter().find(|choice| choice["zone_id"] == id);
+    let all = bench.draft().map_or_else(|| choices(now), |draft| drafted(now, draft));
+    let choice = all.into_iter().find(|choice| choice["zone_id"] == id);
     Some(
         json!({ "zone": row, "fits": fits, "blocks": blocks, "choice": choice, "cautions": cautions }),
     )

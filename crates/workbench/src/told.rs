@@ -17,6 +17,8 @@ pub(crate) struct Told {
     pub(crate) figures: Vec<Figure>,
     /// Zones on which something else stands, or that are drawn otherwise.
     pub(crate) zones_changed: Vec<String>,
+    /// Whether a plan could be made.
+    pub(crate) planned: bool,
 }
 
 /// A figure before and after.
@@ -35,7 +37,7 @@ pub(crate) struct Figure {
 impl Told {
     /// A step after which no plan could be made.
     pub(crate) fn nothing(words: String) -> Self {
-        Self { words, figures: Vec::new(), zones_changed: Vec::new() }
+        Self { words, figures: Vec::new(), zones_changed: Vec::new(), planned: false }
     }
 }
 
@@ -56,13 +58,29 @@ pub(crate) fn differences(words: String, before: &PlanNow, after: &PlanNow) -> T
             figure("plants into the ground", "plants", &|plan| plan.totals.seedlings as f64),
             figure("plants to order", "plants", &|plan| plan.totals.order_qty as f64),
             figure(cost, "NZ$", &|plan| plan.totals.cost_nzd),
+            Figure {
+                name: "plants without a price",
+                unit: "plants",
+                before: without_a_price(before),
+                after: without_a_price(after),
+            },
             figure("planted", "ha of map", &|plan| plan.totals.planted_plan_ha.0),
             figure("no line stands on", "ha of map", &|plan| plan.totals.left_plan_ha.0),
             figure("mean fit of what is planted", "0 to 1", &Plan::mean_fit),
             figure("days of one person", "days", &|plan| plan.totals.person_days),
         ],
         zones_changed: changed(a, b),
+        planned: true,
     }
+}
+
+/// Plants to order of lines that nobody has put a price on: no cost counts them.
+fn without_a_price(now: &PlanNow) -> f64 {
+    let stocks = now.fitted.library.stocks();
+    let has_price =
+        |id: &str| stocks.iter().any(|stock| stock.id == id && stock.price_nzd.is_some());
+    let orders = now.plan.orders.iter().filter(|order| !has_price(&order.stock_id));
+    orders.map(|order| order.order_qty as f64).sum()
 }
 
 /// A zone by its ground and what stands on it, whatever its name.

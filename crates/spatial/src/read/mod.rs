@@ -58,7 +58,6 @@ pub(crate) use inputs::{checksum, records};
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub(crate) use measure::read_share;
 pub use raster_file::MAX_CELLS;
-pub(crate) use ready::present_inputs;
-pub use ready::{CodesThere, Ready, codes_there, read, read_drawn};
+pub use ready::{CodesThere, Ready, codes_there, present_inputs, read, read_drawn};
 pub use seed_zones::SeedZones;
 pub use tracks::TRACKS_WITHIN_M;

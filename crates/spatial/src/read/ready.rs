@@ -715,7 +715,7 @@ fn drainage_name(class: DrainageClass) -> String {
 ///
 /// # Errors
 /// When one cannot be read to its end.
-pub(crate) fn present_inputs(site: &Site) -> Result<Vec<InputRecord>, Vec<Problem>> {
+pub fn present_inputs(site: &Site) -> Result<Vec<InputRecord>, Vec<Problem>> {
     let mut files = files_of(site);
     files.retain(|(_, file)| file.exists());
     inputs::records(site.folder(), &files)

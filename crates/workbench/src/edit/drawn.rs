@@ -1,5 +1,8 @@
 //! What is drawn on the map: a feature of `drawn.geojson`, and the keys of `site.toml` that name it.
 
+use std::fmt::Write as _;
+
+use geo::{Distance, Euclidean};
 use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
 use serde_json::{Map, Value as Json};
 use spatial::problem::Problem;
@@ -73,20 +76,23 @@ pub(super) fn erase(
 }
 
 /// What was drawn, in metres of the plan: what it is, its number, its name, its shape.
-pub(crate) fn told(
-    files: &Files,
-    now: &PlanNow,
-) -> Result<Vec<(String, u64, String, Json)>, Problem> {
+pub(crate) fn told(files: &Files, now: &PlanNow) -> Vec<(String, u64, String, Json)> {
     let mut told = Vec::new();
-    for feature in features(files)?.features {
+    // A file that was not drawn here is read by the engine as any layer; there is nothing in it to take back.
+    let Ok(all) = features(files) else { return told };
+    for feature in all.features {
+        let what = text_of(&feature, "what");
+        let is_ours =
+            [What::Break, What::Zone, What::KeepClear].iter().any(|one| one.key() == what);
         let Some((number, mut shape)) = number_of(&feature).zip(feature.geometry.clone()) else {
             continue;
         };
-        moved(&mut shape.value, &mut |place| now.to_plan(place))?;
-        let what = text_of(&feature, "what");
-        told.push((what, number, name(&feature), serde_json::to_value(&shape).unwrap_or_default()));
+        if is_ours && moved(&mut shape.value, &mut |place| now.to_plan(place)).is_ok() {
+            let shape = serde_json::to_value(&shape).unwrap_or_default();
+            told.push((what, number, name(&feature), shape));
+        }
     }
-    Ok(told)
+    told
 }
 
 fn name_of(drawing: &Drawing, number: u64) -> String {
@@ -99,19 +105,41 @@ fn name_of(drawing: &Drawing, number: u64) -> String {
 fn features(files: &Files) -> Result<FeatureCollection, Problem> {
     let Some(text) = &files.drawn else { return Ok(FeatureCollection::default()) };
     match text.parse::<GeoJson>() {
-        Ok(GeoJson::FeatureCollection(all)) => Ok(all),
+        Ok(GeoJson::FeatureCollection(all)) if names_degrees(&all) => Ok(all),
+        Ok(GeoJson::FeatureCollection(_)) => Err("features in a system of their own".to_owned()),
         Ok(_) => Err("another kind of GeoJSON".to_owned()),
         Err(error) => Err(error.to_string()),
     }
     .map_err(|found| {
-        refused(DRAWN, found, "a FeatureCollection", "mend the file or move it away").file(DRAWN)
+        let expected = "a FeatureCollection in longitude and latitude (RFC 7946)";
+        let remedy = "give that file another name, in site.toml too, so that the page can draw in one of its own";
+        refused(DRAWN, found, expected, remedy).file(DRAWN)
+    })
+}
+
+/// Whether features are in longitude and latitude: a file that names a system, as was done before RFC 7946, must name
+/// that one.
+fn names_degrees(all: &FeatureCollection) -> bool {
+    let named = all.foreign_members.as_ref().and_then(|members| members.get("crs"));
+    named.is_none_or(|named| {
+        let name = named["properties"]["name"].as_str().unwrap_or_default();
+        name.ends_with("CRS84") || name.ends_with(":4326")
     })
 }
 
 fn text(all: &FeatureCollection) -> String {
     // One feature a line, so that a person can read what changed.
     let features: Vec<String> = all.features.iter().map(ToString::to_string).collect();
-    format!("{{\"type\":\"FeatureCollection\",\"features\":[\n{}\n]}}\n", features.join(",\n"))
+    // What else the file says stays: its name, the system that it names.
+    let members = all.foreign_members.iter().flatten();
+    let members = members.fold(String::new(), |mut text, (key, value)| {
+        let _ = write!(text, "{}:{value},", Json::from(key.as_str()));
+        text
+    });
+    format!(
+        "{{\"type\":\"FeatureCollection\",{members}\"features\":[\n{}\n]}}\n",
+        features.join(",\n")
+    )
 }
 
 fn number_of(feature: &Feature) -> Option<u64> {
@@ -146,10 +174,30 @@ fn on_globe(now: &PlanNow, drawing: &Drawing) -> Result<geojson::Geometry, Probl
         let expected = "a line with two points or more, or an area with three corners or more";
         return Err(refused("geometry", "another shape", expected, "draw it again"));
     }
+    meets_property(now, drawing)?;
     let mut shape = drawing.geometry.clone();
     let rounded = |degrees: f64| (degrees * DECIMALS).round() / DECIMALS;
     moved(&mut shape.value, &mut |place| now.to_globe(place).map(|at| at.map(rounded)))?;
     Ok(shape)
+}
+
+/// What is drawn lies on the property, or within the distance that it keeps clear.
+fn meets_property(now: &PlanNow, drawing: &Drawing) -> Result<(), Problem> {
+    let shape = geo::Geometry::<f64>::try_from(&drawing.geometry.value).map_err(|error| {
+        refused("geometry", error.to_string(), "a line, an area or a point", "draw it again")
+    })?;
+    let boundary = &now.fitted.ready.boundary;
+    let apart_m =
+        boundary.iter().map(|part| Euclidean.distance(part, &shape)).fold(f64::INFINITY, f64::min);
+    if apart_m <= drawing.distance_m.max(0.0) {
+        return Ok(());
+    }
+    Err(refused(
+        "geometry",
+        format!("a place {apart_m:.0} m from the property"),
+        "a place on it, in easting and northing of the plan's system",
+        "look whether the two numbers are of another system, or the wrong way round",
+    ))
 }
 
 /// Moves every place of a shape.
@@ -166,11 +214,18 @@ fn moved(
     };
     match shape {
         GeometryValue::Point { coordinates } => one(coordinates),
-        GeometryValue::LineString { coordinates } => coordinates.iter_mut().try_for_each(one),
-        GeometryValue::Polygon { coordinates } => {
+        GeometryValue::LineString { coordinates } | GeometryValue::MultiPoint { coordinates } => {
+            coordinates.iter_mut().try_for_each(one)
+        }
+        GeometryValue::Polygon { coordinates } | GeometryValue::MultiLineString { coordinates } => {
             coordinates.iter_mut().flatten().try_for_each(one)
         }
-        _ => Ok(()),
+        GeometryValue::MultiPolygon { coordinates } => {
+            coordinates.iter_mut().flatten().flatten().try_for_each(one)
+        }
+        GeometryValue::GeometryCollection { geometries } => {
+            geometries.iter_mut().try_for_each(|part| moved(&mut part.value, to))
+        }
     }
 }
 
@@ -186,7 +241,14 @@ fn name_layer(site: &mut DocumentMut, places: &Places, what: What) -> Result<(),
         table.set_implicit(true);
         Item::Table(table)
     });
-    let Some(layers) = layers.as_table_mut() else { return Ok(()) };
+    let Some(layers) = layers.as_table_mut() else {
+        return Err(refused(
+            "layers",
+            "a value",
+            "tables under [layers]",
+            "write them so in site.toml",
+        ));
+    };
     match layers.get(key).and_then(|layer| layer.get("file")).and_then(Item::as_str) {
         Some(DRAWN) => return Ok(()),
         Some(other) => {

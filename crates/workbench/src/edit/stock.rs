@@ -19,6 +19,11 @@ pub(super) fn set(
 ) -> Result<String, Problem> {
     let mut stock = document_of(text, places)?;
     let table = line_of(&mut stock, line)?;
+    if table.get(key).is_some_and(Item::is_table_like) {
+        let remedy = "change it in the stock file: one number would take the place of all winters";
+        let problem = refused(key, "a supply by winter", "one number for all winters", remedy);
+        return Err(problem.file(&places.stock));
+    }
     let words = if let Some(value) = value {
         let words = format!("{line}: {key} = {value}");
         put_in(table, key, value);

@@ -1,6 +1,6 @@
 //! What is answered to each request.
 
-use std::sync::Arc;
+use std::sync::PoisonError;
 
 use axum::Json;
 use axum::body::Bytes;
@@ -9,6 +9,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::{Value, json};
+use spatial::plan::Plan;
 use spatial::problem::Problem;
 
 use super::Laid;
@@ -87,18 +88,18 @@ pub(super) async fn as_opened(shared: Laid) -> Answer {
     apart(move || Ok(Json(opened(&shared.bench())?))).await?
 }
 
-pub(super) async fn one_zone(shared: Laid, Path(id): Path<String>) -> Response {
-    let (now, _) = shared.now();
-    zone(&now, &id)
-        .map_or_else(|| StatusCode::NOT_FOUND.into_response(), |told| Json(told).into_response())
+pub(super) async fn one_zone(shared: Laid, Path(id): Path<String>) -> Result<Response, Refused> {
+    let told = apart(move || zone(&shared.bench(), &id)).await?;
+    Ok(told
+        .map_or_else(|| StatusCode::NOT_FOUND.into_response(), |told| Json(told).into_response()))
 }
 
 pub(super) async fn all_rules(shared: Laid) -> Answer {
-    Ok(Json(rules::rules(&shared.bench())?))
+    apart(move || Ok(Json(rules::rules(&shared.bench())?))).await?
 }
 
 pub(super) async fn all_stock(shared: Laid) -> Answer {
-    Ok(Json(rules::stock(&shared.bench())))
+    apart(move || Ok(Json(rules::stock(&shared.bench())))).await?
 }
 
 /// Works on the bench, and answers with the scene that comes of it.
@@ -108,9 +109,10 @@ async fn stepped(
     work: impl FnOnce(&mut Bench) -> Result<(), Vec<Problem>> + Send + 'static,
 ) -> Answer {
     apart(move || {
-        let mut bench = shared.bench();
-        work(&mut bench)?;
-        Ok(Json(scene(&bench, known)?))
+        shared.work(|bench| {
+            work(bench)?;
+            Ok(Json(scene(bench, known)?))
+        })
     })
     .await?
 }
@@ -179,7 +181,11 @@ fn picture_or_none(picture: Option<Vec<u8>>) -> Response {
 pub(super) async fn cover(shared: Laid) -> Answer {
     apart(move || {
         let (now, revision) = shared.now();
-        Ok(Json(shared.cover.told(&now, revision)?))
+        let mut told = shared.cover.told(&now, revision)?;
+        if let Value::Object(told) = &mut told {
+            told.insert("revision".to_owned(), revision.into());
+        }
+        Ok(Json(told))
     })
     .await?
 }
@@ -236,31 +242,24 @@ pub(super) async fn terrain_heights(shared: Laid) -> Result<Response, Refused> {
 
 pub(super) async fn report(shared: Laid, headers: HeaderMap, body: Bytes) -> Answer {
     let asked: ReportAsked = heard(&headers, &body)?;
-    apart(move || Ok(Json(report_of(&*saved_plan(&shared)?, &asked)?))).await?
+    handed_over(shared, move |now, plan| report_of(now, plan, &asked)).await
 }
 
 pub(super) async fn export(shared: Laid) -> Answer {
-    apart(move || Ok(Json(export_of(&*saved_plan(&shared)?)?))).await?
+    handed_over(shared, export_of).await
 }
 
-/// The plan, when its files are saved: what is handed over must be what the files make.
-fn saved_plan(shared: &Laid) -> Result<Arc<PlanNow>, Problem> {
-    let bench = shared.bench();
-    let problem = Problem::error("hand over");
-    if !bench.unsaved().is_empty() {
-        let found = format!("changes in {} that are not saved", bench.unsaved().join(", "));
-        return Err(problem
-            .found(found)
-            .expected("the files that the plan is made of")
-            .remedy("save first"));
-    }
-    if !bench.stopped().is_empty() {
-        return Err(problem
-            .found("files that no plan can be made of")
-            .expected("a plan")
-            .remedy("mend what the page names, or take the last step back"));
-    }
-    Ok(Arc::clone(bench.now()))
+/// Writes what is handed over, one at a time; it is of the saved files.
+async fn handed_over(
+    shared: Laid,
+    write: impl FnOnce(&PlanNow, &Plan) -> Result<Value, Vec<Problem>> + Send + 'static,
+) -> Answer {
+    apart(move || {
+        let _alone = shared.handing.lock().unwrap_or_else(PoisonError::into_inner);
+        let (now, plan) = shared.bench().handed_over()?;
+        Ok(Json(write(&now, &plan)?))
+    })
+    .await?
 }
 
 pub(super) async fn file(shared: Laid, Path((folder, name)): Path<(String, String)>) -> Response {

@@ -10,10 +10,11 @@ use serde::Deserialize;
 use serde_json::json;
 use spatial::problem::Problem;
 use spatial::start::{self, Answers};
+use tokio::time::timeout;
 
-use super::Shared;
 use super::answers::{Answer, Refused, apart, heard};
 use super::laid::Laid;
+use super::{LONGEST_REQUEST, Shared};
 use crate::begin::{self, Arriving, told};
 use crate::bench::Bench;
 
@@ -41,7 +42,11 @@ pub(super) async fn take_in(
     mut body: Body,
 ) -> Answer {
     let mut arriving = Arriving::new(&folder, &name)?;
-    while let Some(frame) = body.frame().await {
+    loop {
+        let Ok(next) = timeout(LONGEST_REQUEST, body.frame()).await else {
+            return Err(arriving.cut_short("nothing came for a while").into());
+        };
+        let Some(frame) = next else { break };
         let frame = frame.map_err(|error| arriving.cut_short(&error.to_string()))?;
         if let Ok(bytes) = frame.into_data() {
             arriving.write(&bytes)?;

@@ -1,12 +1,14 @@
 //! The door: who is let in, and what browsers are told with every answer.
 
+use axum::body::{Body, to_bytes};
 use axum::extract::{Query, Request, State};
-use axum::http::{HeaderName, HeaderValue, StatusCode, header};
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
+use tokio::time::timeout;
 
-use super::Shared;
+use super::{LARGEST_CHANGE, LONGEST_REQUEST, Shared};
 use crate::assets::asset;
 
 /// Turns away who is not of this sitting.
@@ -18,6 +20,17 @@ pub(super) async fn admitted(
     match shared.guard.admit(request.method(), request.headers()) {
         Ok(()) => next.run(request).await,
         Err(_) => StatusCode::FORBIDDEN.into_response(),
+    }
+}
+
+/// Takes in the whole of a request before anything comes of it, within a time and a size: an answer is lost where a body is
+/// left unread, and one that never ends would keep the sitting from ending.
+pub(super) async fn whole(request: Request, next: Next) -> Response {
+    let (head, body) = request.into_parts();
+    match timeout(LONGEST_REQUEST, to_bytes(body, LARGEST_CHANGE)).await {
+        Ok(Ok(bytes)) => next.run(Request::from_parts(head, Body::from(bytes))).await,
+        Ok(Err(_)) => StatusCode::PAYLOAD_TOO_LARGE.into_response(),
+        Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
     }
 }
 
@@ -58,8 +71,10 @@ pub(super) async fn front(
     if guard.admit_host(request.headers()).is_err() {
         return StatusCode::FORBIDDEN.into_response();
     }
-    if let Some(cookie) = key.and_then(|key| guard.exchange(&key)) {
-        let told = [(header::SET_COOKIE, cookie), (header::LOCATION, "/".to_owned())];
+    // A look at the head alone, as a preview takes it, does not use the link up.
+    let is_visit = request.method() == Method::GET;
+    if let Some((cookie, place)) = key.filter(|_| is_visit).and_then(|key| guard.exchange(&key)) {
+        let told = [(header::SET_COOKIE, cookie), (header::LOCATION, place)];
         return (StatusCode::SEE_OTHER, told).into_response();
     }
     match guard.admit(request.method(), request.headers()) {

@@ -16,23 +16,43 @@ use crate::plan_now::PlanNow;
 #[derive(Clone)]
 pub(super) struct Laid {
     bench: Arc<Mutex<Bench>>,
+    /// The present plan with its revision, for those who need not wait for the next.
+    present: Arc<Mutex<(Arc<PlanNow>, u64)>>,
     pub(super) cover: Arc<CoverChecks>,
+    /// Held while something is handed over: one at a time.
+    pub(super) handing: Arc<Mutex<()>>,
 }
 
 impl Laid {
     pub(super) fn new(bench: Bench) -> Self {
-        Self { bench: Arc::new(Mutex::new(bench)), cover: Arc::default() }
+        let present = (Arc::clone(bench.now()), bench.revision());
+        Self {
+            bench: Arc::new(Mutex::new(bench)),
+            present: Arc::new(Mutex::new(present)),
+            cover: Arc::default(),
+            handing: Arc::default(),
+        }
     }
 
+    /// The bench; whoever works on it, others wait for.
     pub(super) fn bench(&self) -> MutexGuard<'_, Bench> {
-        // A step that panicked has changed nothing: states take their place when they are whole.
+        // A step that panicked has changed nothing: a plan is made before the step is taken.
         self.bench.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The present plan with its revision.
+    /// Works on the bench, and shows what comes of it.
+    pub(super) fn work<T>(&self, work: impl FnOnce(&mut Bench) -> T) -> T {
+        let mut bench = self.bench();
+        let done = work(&mut bench);
+        *self.present.lock().unwrap_or_else(PoisonError::into_inner) =
+            (Arc::clone(bench.now()), bench.revision());
+        done
+    }
+
+    /// The present plan with its revision; nobody waits for a plan in the making.
     pub(super) fn now(&self) -> (Arc<PlanNow>, u64) {
-        let bench = self.bench();
-        (Arc::clone(bench.now()), bench.revision())
+        let present = self.present.lock().unwrap_or_else(PoisonError::into_inner);
+        (Arc::clone(&present.0), present.1)
     }
 
     /// The folder of the site.

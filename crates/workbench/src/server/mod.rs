@@ -5,18 +5,20 @@ mod begin;
 mod door;
 mod laid;
 
+use std::future::IntoFuture as _;
 use std::net::Ipv4Addr;
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
+use std::time::Duration;
 
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
 use axum::http::Uri;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::{get, post, put};
 use spatial::problem::Problem;
 use spatial::site::SITE_FILE;
 use tokio::net::TcpListener;
+use tokio::time::sleep;
 
 use crate::assets::asset;
 use crate::bench::Bench;
@@ -25,6 +27,12 @@ use laid::Laid;
 
 /// Largest change that is heard, bytes: a drawing of some ten thousand corners.
 const LARGEST_CHANGE: usize = 1 << 20;
+
+/// Longest that a request may take to arrive: a change in one piece, or the next piece of a file.
+const LONGEST_REQUEST: Duration = Duration::from_secs(20);
+
+/// How long requests that are being answered may go on once the sitting is to end.
+const LAST_ANSWERS: Duration = Duration::from_secs(2);
 
 /// What to open, and where.
 #[derive(Debug, Clone)]
@@ -109,14 +117,19 @@ impl Sitting {
         };
         let runtime =
             tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(refused)?;
-        runtime
-            .block_on(async {
-                self.listener.set_nonblocking(true)?;
-                let listener = TcpListener::from_std(self.listener)?;
-                let stop = async { drop(tokio::signal::ctrl_c().await) };
-                axum::serve(listener, router(self.shared)).with_graceful_shutdown(stop).await
-            })
-            .map_err(refused)
+        let served = runtime.block_on(async {
+            self.listener.set_nonblocking(true)?;
+            let listener = TcpListener::from_std(self.listener)?;
+            let stop = async || drop(tokio::signal::ctrl_c().await);
+            let serve = axum::serve(listener, router(self.shared)).with_graceful_shutdown(stop());
+            tokio::select! {
+                served = serve.into_future() => served,
+                () = async { stop().await; sleep(LAST_ANSWERS).await } => Ok(()),
+            }
+        });
+        // A plan in the making is let go: it has written nothing.
+        runtime.shutdown_background();
+        served.map_err(refused)
     }
 }
 
@@ -150,11 +163,11 @@ fn router(shared: Shared) -> Router {
         .route("/files/{folder}/{name}", get(answers::file))
         .fallback(async |address: Uri| asset(address.path().trim_start_matches('/')))
         .route("/api/begin", get(begin::state))
-        .route("/api/begin/files/{name}", put(begin::take_in))
         .route("/api/begin/system", post(begin::system))
         .route("/api/begin/look", post(begin::looked))
         .route("/api/begin/plan", post(begin::plan))
-        .layer(DefaultBodyLimit::max(LARGEST_CHANGE))
+        .layer(from_fn(door::whole))
+        .route("/api/begin/files/{name}", put(begin::take_in))
         .layer(from_fn_with_state(shared.clone(), door::admitted));
     Router::new()
         .route("/", get(door::front))

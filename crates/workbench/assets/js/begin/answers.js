@@ -1,4 +1,5 @@
 // What has been said of the files so far, in the form that the program hears.
+import { today } from '../today.js';
 
 /** What the program told of the folder, and what is said of it. */
 export const answers = {
@@ -33,13 +34,6 @@ export function begin(told) {
 function useOf({ file, layer, role, field, keep_clear: rule, why }) {
   const dated = rule && { ...rule, date: today() };
   return { file, layer, role, field, unit: null, keep_clear: dated, why, guessed: role };
-}
-
-/** The day today, as files write it. */
-export function today() {
-  const now = new Date();
-  const two = (part) => String(part).padStart(2, '0');
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
 /** The layer that has a role. @param {string} role */

@@ -3,6 +3,7 @@ import { Refusal } from '../api.js';
 import { announce } from '../announce.js';
 import { h, put } from '../dom.js';
 import { problemList } from '../problems.js';
+import { word } from '../word.js';
 import { size } from '../words.js';
 
 /** @param {HTMLElement} section @param {() => void} arrived called when files have come in */
@@ -88,7 +89,7 @@ async function within(folder) {
 async function takeIn(file) {
   let answer;
   try {
-    answer = await fetch(`/api/begin/files/${encodeURIComponent(file.name)}`, { method: 'PUT', body: file });
+    answer = await fetch(`/api/begin/files/${encodeURIComponent(file.name)}`, { method: 'PUT', headers: { 'x-hillweave-word': word() }, body: file });
   } catch (fault) {
     throw new Refusal([problem(file, `no answer (${fault.message})`)]);
   }

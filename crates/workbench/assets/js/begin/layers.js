@@ -3,8 +3,9 @@ import { Refusal, send } from '../api.js';
 import { announce } from '../announce.js';
 import { button, field, h, put } from '../dom.js';
 import { problemList } from '../problems.js';
+import { today } from '../today.js';
 import { measured, number } from '../words.js';
-import { answers, forgetCodes, keyOf, today } from './answers.js';
+import { answers, forgetCodes, keyOf } from './answers.js';
 
 const MADE_OF = { points: 'points', lines: 'lines', polygons: 'polygons', shapes: 'shapes of several kinds', rows: 'rows without shapes', codes: 'cells with codes', measurements: 'cells with measurements' };
 const SHAPED = ['points', 'lines', 'polygons', 'shapes'];
