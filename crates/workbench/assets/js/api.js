@@ -1,8 +1,9 @@
 // What is asked of the program, and what it answers. Addresses are of this page's own origin alone.
+import { word } from './word.js';
 
 /**
- * @typedef {{severity: 'error'|'warning', file?: string, item: string, line?: number, column?: number,
- *   found: string, expected: string, remedy: string}} Problem
+ * @typedef {{severity: 'error'|'warning', file?: string, item: string, place?: [number, number],
+ *   found: string, expected: string, remedy: string}} Problem `place`: line and column in the file, from 1
  * @typedef {{name: string, title: string, unit: string, kind: 'text'|'integer'|'real', meaning: string}} Column
  * @typedef {{columns: Column[], rows: (string|number|null)[][]}} Table
  * @typedef {{stock_id: string, name: string, kind: string, letter: string, colour: string, ink: string, pattern: string,
@@ -25,7 +26,12 @@ export function read(path) {
 
 /** Sends `body` to `path` and reads what comes back. @param {string} path @param {unknown} body */
 export function send(path, body) {
-  return ask(path, { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) });
+  return ask(path, { method: 'POST', headers: { 'content-type': 'application/json', ...worded() }, body: JSON.stringify(body) });
+}
+
+/** What every request carries that changes something. @returns {Record<string, string>} */
+function worded() {
+  return word() ? { 'x-hillweave-word': word() } : {};
 }
 
 /** Reads bytes from `path`. @param {string} path @returns {Promise<ArrayBuffer>} */

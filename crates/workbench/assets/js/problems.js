@@ -7,10 +7,10 @@ export function problemList(problems) {
 }
 
 /** @param {import('./api.js').Problem} problem */
-export function problemBox({ severity, file, item, line, column, found, expected, remedy }) {
-  const place = line ? `, line ${line}${column ? `, column ${column}` : ''}` : '';
+export function problemBox({ severity, file, item, place, found, expected, remedy }) {
+  const where = place ? `, line ${place[0]}, column ${place[1]}` : '';
   const rows = [['Found', found], ['Expected', expected], ['Remedy', remedy]].filter(([, words]) => words);
   return h('div', { class: 'problem' },
-    h('strong', {}, severity === 'warning' ? 'Warning: ' : 'Problem: '), [file, item].filter(Boolean).join(': '), place,
+    h('strong', {}, severity === 'warning' ? 'Warning: ' : 'Problem: '), [file, item].filter(Boolean).join(': '), where,
     h('dl', {}, ...rows.flatMap(([name, words]) => [h('dt', {}, name), h('dd', {}, words)])));
 }

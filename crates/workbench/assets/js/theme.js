@@ -1,4 +1,4 @@
-// Light, dark, or as the machine has it; the choice is kept on this machine.
+// Light, dark, or as the machine has it. The browser keeps the choice for this address: another port begins afresh.
 
 const KEPT = 'hillweave-theme';
 
