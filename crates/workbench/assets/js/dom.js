@@ -38,7 +38,19 @@ export function put(element, ...children) {
 
 /** A button. @param {string} words @param {() => void} act @param {Record<string, any>} [told] */
 export function button(words, act, told = {}) {
-  return h('button', { type: 'button', onclick: act, ...told }, words);
+  return whenAble(h('button', { type: 'button', ...told }, words), act);
+}
+
+/** Has a button act unless it is off. @param {HTMLButtonElement} of @param {() => void} act */
+export function whenAble(of, act) {
+  of.addEventListener('click', () => { if (of.getAttribute('aria-disabled') !== 'true') act(); });
+  return of;
+}
+
+/** Turns a button on or off; one that is off still holds the focus. @param {HTMLButtonElement} of @param {boolean} is */
+export function able(of, is) {
+  if (is) of.removeAttribute('aria-disabled');
+  else of.setAttribute('aria-disabled', 'true');
 }
 
 let count = 0;

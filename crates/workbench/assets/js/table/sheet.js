@@ -1,5 +1,6 @@
 // One table: sorted, filtered, a page of rows at a time, one row chosen.
-import { h, put } from '../dom.js';
+import { able, button, h, put } from '../dom.js';
+import { keeping } from '../focus.js';
 import { cell, number, plainUnit } from '../words.js';
 
 const PAGE = 100; // rows drawn at once
@@ -18,8 +19,8 @@ export function sheet({ kind, caption, brief, pick, empty }) {
   const scroller = h('div', { class: 'sheet-of', tabindex: 0, role: 'region', 'aria-label': caption },
     h('table', {}, h('caption', { class: 'told' }, caption), h('thead', {}, head), body));
   const words = h('span', { class: 'quiet' });
-  const back = h('button', { type: 'button', 'aria-label': 'Rows before', title: 'Rows before', onclick: () => turn(-1) }, '‹');
-  const onward = h('button', { type: 'button', 'aria-label': 'Rows after', title: 'Rows after', onclick: () => turn(1) }, '›');
+  const back = button('‹', () => turn(-1), { 'aria-label': 'Rows before', title: 'Rows before' });
+  const onward = button('›', () => turn(1), { 'aria-label': 'Rows after', title: 'Rows after' });
   const pager = h('span', { class: 'row' }, words, back, onward);
 
   function columns() {
@@ -35,7 +36,15 @@ export function sheet({ kind, caption, brief, pick, empty }) {
     shown.page = Math.min(shown.page, Math.max(0, Math.ceil(shown.order.length / PAGE) - 1));
   }
 
+  /** Draws head and rows; the focus stays with its column or its row, or else with the table. */
   function draw() {
+    keeping(scroller, fillTable, ({ dataset: { column, row } }) => {
+      if (column) return head.querySelector(`[data-column="${CSS.escape(column)}"]`);
+      return (row && body.querySelector(`[data-row="${CSS.escape(row)}"]`)) || body.querySelector('tr.chosen button') || scroller;
+    });
+  }
+
+  function fillTable() {
     if (!shown.table) {
       put(head);
       put(body, empty ? h('tr', {}, h('td', {}, empty)) : null);
@@ -53,8 +62,8 @@ export function sheet({ kind, caption, brief, pick, empty }) {
     const all = shown.table.rows.length;
     words.textContent = shown.order.length === 0 ? `0 of ${number(all)} rows`
       : `${number(from + 1)} to ${number(from + page.length)} of ${number(shown.order.length)}${shown.order.length < all ? ` (all: ${number(all)})` : ''}`;
-    back.disabled = shown.page === 0;
-    onward.disabled = from + PAGE >= shown.order.length;
+    able(back, shown.page > 0);
+    able(onward, from + PAGE < shown.order.length);
     back.hidden = onward.hidden = shown.order.length <= PAGE;
   }
 
@@ -83,13 +92,19 @@ export function sheet({ kind, caption, brief, pick, empty }) {
     shown.sort = column.at;
     reorder();
     draw();
-    head.querySelector(`[data-column="${column.name}"]`)?.focus();
   }
 
   function turn(by) {
     shown.page += by;
     draw();
     scroller.scrollTop = 0;
+  }
+
+  /** Scrolls the table alone: the page stays where it is. */
+  function intoSight(row) {
+    if (!row) return;
+    const [above, below] = [row.offsetTop - head.offsetHeight, row.offsetTop + row.offsetHeight - scroller.clientHeight];
+    scroller.scrollTop = Math.max(Math.min(scroller.scrollTop, above), below);
   }
 
   body.addEventListener('keydown', (event) => {
@@ -119,11 +134,8 @@ export function sheet({ kind, caption, brief, pick, empty }) {
       shown.chosen = id;
       const at = shown.order.findIndex((one) => shown.table.rows[one][0] === id);
       if (at >= 0) shown.page = Math.floor(at / PAGE);
-      const held = body.contains(document.activeElement);
       draw();
-      const button = body.querySelector('tr.chosen button');
-      if (held) button?.focus({ preventScroll: true });
-      button?.closest('tr').scrollIntoView({ block: 'nearest' });
+      intoSight(body.querySelector('tr.chosen'));
     },
   };
 }
