@@ -1,6 +1,7 @@
 // Two plans side by side: as opened and as it is now, moving as one, with the list of what differs.
 import { button, h, put } from './dom.js';
 import { figureList } from './done.js';
+import { keeping } from './focus.js';
 import { stillMap } from './map/still_map.js';
 import { inWords } from './map/spoken.js';
 import { refill } from './map/layers.js';
@@ -8,12 +9,8 @@ import { zonesNamed } from './map/main_map.js';
 import { partsOf } from './patterns.js';
 import { readOpened } from './plan.js';
 import { choose, on, state } from './store.js';
+import { compared } from './totals.js';
 import { number } from './words.js';
-
-const FIGURES = [
-  ['seedlings', 'seedlings', 'plants'], ['order', 'order_qty', 'plants'], ['cost of plants', 'cost_nzd', 'NZ$'],
-  ['planted', 'planted_plan_ha', 'ha of map'], ['left to regenerate', 'left_open_plan_ha', 'ha of map'], ['planting', 'person_days', 'days of one person'],
-];
 
 /** @param {HTMLElement} box @returns {Promise<() => void>} what to do when it is shown again */
 export async function twoPlans(box, main) {
@@ -34,7 +31,7 @@ export async function twoPlans(box, main) {
     const changed = differing(opened, state.scene);
     refill(is.layers.changed, zonesNamed(is.layers, changed.map((one) => one.id)));
     refill(was.layers.changed, zonesNamed(was.layers, changed.map((one) => one.id)));
-    put(differences, ...told(opened, state.scene, changed));
+    keeping(differences, () => put(differences, ...told(opened, state.scene, changed)), () => differences);
   };
   on('scene', () => { if (state.view === 'two') showNow(); });
   return () => {
@@ -63,12 +60,11 @@ function sameGround(was, is) {
 }
 
 function told(opened, scene, changed) {
-  const figures = FIGURES.map(([name, key, unit]) => ({ name, unit, before: opened.totals[key], after: scene.totals[key] }));
   const redrawn = sameGround(opened.geometry.zones, state.geometry.zones) ? null
     : h('p', { class: 'hint' }, 'Zones have been drawn anew since: a name may stand for other ground than it did.');
   return [
     h('h3', {}, 'What differs'),
-    h('ul', {}, ...figureList(figures)),
+    h('ul', {}, ...figureList(compared(opened.totals, scene.totals))),
     redrawn,
     changed.length === 0 ? h('p', {}, 'Every zone has the lines that it had.')
       : h('table', {}, h('caption', {}, changed.length === 1 ? 'One zone with other lines, outlined by dashes' : `${number(changed.length)} zones with other lines, outlined by dashes`),

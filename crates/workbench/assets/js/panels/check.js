@@ -2,7 +2,8 @@
 import { h, put } from '../dom.js';
 import { problemBox } from '../problems.js';
 import { on } from '../store.js';
-import { measured, number } from '../words.js';
+import { TOTALS } from '../totals.js';
+import { measured } from '../words.js';
 
 /** @returns {HTMLElement} the panel */
 export function checkPanel() {
@@ -25,24 +26,10 @@ function sections(scene) {
 }
 
 function totalsTable(totals) {
-  const rows = [
-    ['Property', totals.property_plan_ha, 'ha of map'],
-    ['Planting zones', totals.zones_plan_ha, 'ha of map'],
-    ['Planted', totals.planted_plan_ha, 'ha of map'],
-    ['Planted', totals.planted_ground_ha, 'ha of slope'],
-    ['Left to regenerate', totals.left_open_plan_ha, 'ha of map'],
-    ['of it open', totals.left_open_plan_ha, 'ha of map'],
-    ['Native stands', totals.stands_plan_ha, 'ha of map'],
-    ['Kept clear', totals.keep_clear_plan_ha, 'ha of map'],
-    ['Seedlings', totals.seedlings, 'plants'],
-    ['To order', totals.order_qty, 'plants'],
-    ['Cost of plants', totals.cost_nzd, 'NZ$'],
-    ['Budget', totals.budget_nzd, 'NZ$'],
-    ['Planting', totals.person_days, 'days of one person'],
-  ];
+  const rows = TOTALS.map(([key, words, unit]) => [words, totals[key], unit]);
   const groups = Object.entries(totals.slope_group_plan_ha).map(([group, area]) => [`Slope group ${group}`, area, 'ha of map']);
   return h('table', {}, h('caption', { class: 'told' }, 'Totals of the property'),
     h('thead', {}, h('tr', {}, h('th', { scope: 'col' }, 'What'), h('th', { scope: 'col', class: 'figure' }, 'How much'))),
     h('tbody', {}, ...[...rows, ...groups].filter(([, value]) => value !== null && value !== undefined)
-      .map(([words, value, unit]) => h('tr', {}, h('th', { scope: 'row' }, words), h('td', { class: 'figure' }, Number.isInteger(value) ? `${number(value)} ${unit}` : measured(value, unit))))));
+      .map(([words, value, unit]) => h('tr', {}, h('th', { scope: 'row' }, words), h('td', { class: 'figure' }, measured(value, unit))))));
 }
