@@ -1,6 +1,7 @@
 // What the last change did: before, after, difference, with sign and unit.
 import { button, h, put } from './dom.js';
-import { on } from './store.js';
+import { leave } from './focus.js';
+import { on, set } from './store.js';
 import { behind, bothSides, difference, number } from './words.js';
 
 const STAGES = {
@@ -8,18 +9,23 @@ const STAGES = {
   mosaic: 'Lines assigned anew', counts: 'Plants counted anew',
 };
 
+const NO_PLAN = 'Kept, but no plan can be made of it as it stands: mend it or undo it. Map and tables show the last plan that could be made.';
+
 /** @param {HTMLElement} box */
 export function startDone(box) {
-  on('scene', ({ change, took }) => {
-    box.hidden = !change;
-    if (!change) return;
-    const zones = change.zones_changed;
-    const where = zones.length === 0 ? 'No zone changed.' : `${number(zones.length)} ${zones.length === 1 ? 'zone' : 'zones'} changed, outlined by dashes.`;
+  on('did', (did) => {
+    box.hidden = !did;
+    if (!did) return;
+    const close = button('Close', () => { set('did', null); leave(); }, { 'aria-label': 'Close what the change did' });
     put(box,
-      h('div', { class: 'head' }, h('h2', {}, sentence(change.words)), h('span', { class: 'quiet' }, `${where} ${told(took)}`),
-        button('Close', () => { box.hidden = true; }, { 'aria-label': 'Close what the change did' })),
-      h('ul', {}, ...figureList(change.figures)));
+      h('div', { class: 'head' }, h('h2', {}, sentence(did.words)), h('span', { class: 'quiet' }, did.planned ? where(did) : NO_PLAN), close),
+      did.planned ? h('ul', {}, ...figureList(did.figures)) : null);
   });
+}
+
+function where({ zones_changed: zones, took }) {
+  const told = zones.length === 0 ? 'No zone changed.' : `${number(zones.length)} ${zones.length === 1 ? 'zone' : 'zones'} changed, outlined by dashes.`;
+  return `${told} ${took?.from ? `${STAGES[took.from] ?? took.from} in ${number(took.ms)} ms.` : ''}`;
 }
 
 /** What moved, each by itself, then the names of what did not. */
@@ -33,10 +39,6 @@ function figure(one) {
   const { name, unit } = one;
   const [was, is] = bothSides(one);
   return h('li', {}, `${name}: ${was} → ${is} ${behind(unit)} `, h('span', { class: 'gap' }, `(${difference(one)})`));
-}
-
-function told(took) {
-  return took?.from ? `${STAGES[took.from] ?? took.from} in ${number(took.ms)} ms.` : '';
 }
 
 function sentence(words) {

@@ -2,11 +2,11 @@
 import { read, Refusal, send } from './api.js';
 import { announce } from './announce.js';
 import { set, state } from './store.js';
-import { difference } from './words.js';
+import { behind, difference, number } from './words.js';
 
 /** Reads the plan as it is now. */
 export async function readScene() {
-  take(await read('/api/scene'));
+  take(await read(`/api/scene${known()}`));
 }
 
 /** Reads the plan as it was when opened, once. */
@@ -17,26 +17,37 @@ export async function readOpened() {
 
 let last = Promise.resolve();
 
-/** Asks for one change; changes wait for one another. @param {object} change @returns {Promise<boolean>} done */
-export function change(body) {
-  return inTurn(() => send(`/api/change${known()}`, body));
+/** Until every step that was asked for is answered. */
+export function settled() {
+  return last;
 }
 
-/** @returns {Promise<boolean>} */
+/**
+ * Asks for one change; changes wait for one another.
+ *
+ * @param {object|((scene: object) => object)} told the change, or what makes it of the plan as it is when its turn comes
+ * @returns {Promise<import('./api.js').Problem[]>} why it was not done; empty when it was
+ */
+export function change(told) {
+  return inTurn('step', () => send(`/api/change${known()}`, typeof told === 'function' ? told(state.scene) : told));
+}
+
+/** Takes a step back. */
 export function undo() {
-  return inTurn(() => send(`/api/undo${known()}`, {}));
+  return inTurn('step', () => send(`/api/undo${known()}`, {}));
 }
 
-/** @returns {Promise<boolean>} */
+/** Takes a step again. */
 export function redo() {
-  return inTurn(() => send(`/api/redo${known()}`, {}));
+  return inTurn('step', () => send(`/api/redo${known()}`, {}));
 }
 
-/** @returns {Promise<boolean>} */
+/** Writes what has changed. */
 export function save() {
-  return inTurn(async () => {
-    const { saved, scene } = await send('/api/save', {});
+  return inTurn('save', async () => {
+    const { saved, scene } = await send(`/api/save${known()}`, {});
     announce(saved.length ? `Saved: ${saved.join(', ')}.` : 'Nothing to save.');
+    set('saved', { files: saved, at: new Date() });
     return scene;
   });
 }
@@ -45,18 +56,20 @@ function known() {
   return state.scene ? `?known=${state.scene.geometry_revision}` : '';
 }
 
-function inTurn(work) {
+/** Does `work` when all before it is done. A refusal stands until one of its own kind is done. */
+function inTurn(kind, work) {
   const turn = last.then(async () => {
     set('busy', state.busy + 1);
     try {
       take(await work());
-      set('refused', []);
-      return true;
+      if (state.refused?.kind === kind) set('refused', null);
+      return [];
     } catch (fault) {
       if (!(fault instanceof Refusal)) throw fault;
-      set('refused', fault.problems);
+      set('refused', { kind, problems: fault.problems });
       announce(`Not done. ${fault.message}`);
-      return false;
+      await readAnew();
+      return fault.problems;
     } finally {
       set('busy', state.busy - 1);
     }
@@ -65,12 +78,29 @@ function inTurn(work) {
   return turn;
 }
 
+/** After a refusal the page may be behind the program. A program that does not answer leaves it as it is. */
+async function readAnew() {
+  try {
+    await readScene();
+  } catch (fault) {
+    if (!(fault instanceof Refusal)) throw fault;
+  }
+}
+
 /** Takes a scene as the new state; polygons that the program left out are those that are here already. */
 function take(scene) {
-  const told = scene.zones.geometry ? withOwnGeometry(scene).geometry : state.geometry;
-  state.geometry = told;
+  const isStep = state.scene !== null && scene.revision !== state.scene.revision;
+  if (scene.zones.geometry) state.geometry = withOwnGeometry(scene).geometry;
+  if (isStep) state.saved = null;
   set('scene', scene);
-  if (scene.change) announce(inWords(scene.change));
+  if (!isStep) return;
+  set('did', scene.change && { ...scene.change, took: scene.took, planned: isPlanned(scene) });
+  if (scene.change) announce(inWords(state.did));
+}
+
+/** Whether the last change has a plan. */
+function isPlanned({ change: did, stale }) {
+  return did.planned ?? !stale;
 }
 
 function withOwnGeometry(scene) {
@@ -79,8 +109,9 @@ function withOwnGeometry(scene) {
 }
 
 /** A change in a sentence or two. */
-function inWords({ words, figures, zones_changed: zones }) {
-  const moved = figures.filter((one) => one.before !== one.after).map((one) => `${one.name} ${difference(one)}`);
-  const where = zones.length ? ` ${zones.length} zones changed.` : '';
+function inWords({ words, figures, zones_changed: zones, planned }) {
+  if (!planned) return `${words}: kept, but no plan can be made of it. The map shows the last plan that could be made.`;
+  const moved = figures.filter((one) => one.before !== one.after).map((one) => `${one.name} ${difference(one)} ${behind(one.unit)}`);
+  const where = zones.length ? ` ${number(zones.length)} ${zones.length === 1 ? 'zone' : 'zones'} changed.` : '';
   return `${words}.${where} ${moved.length ? moved.join(', ') : 'No figure changed'}.`;
 }

@@ -6,11 +6,14 @@ export const state = {
   scene: null, // the plan as it is now
   geometry: null, // polygons of zones, keep-clear ground and stands, as of scene.geometry_revision
   opened: null, // the plan as it was when opened, or null until it is asked for
-  chosen: null, // {kind: 'zone'|'keep_clear'|'stand'|'line', id}
+  chosen: null, // {kind: 'zone'|'keep_clear'|'stand'|'line'|'piece'|'tree', id}
   view: 'map', // 'map' | 'two' | 'hill' | 'print'
   cover: null, // what the check of cover found, or null until it is asked for
   trees: null, // places to look for mother trees, or null until they are asked for
   coverYear: null, // year shown, or null for none
+  did: null, // what the last change did, or null when that is put away
+  refused: null, // {kind: 'step'|'save', problems}: what was refused last, or null
+  saved: null, // {files, at}: what was saved since the last change, or null
   busy: 0, // changes under way
 };
 

@@ -30,14 +30,14 @@ export function cell(value, column) {
   return number(value, digitsFor(value, column.unit));
 }
 
-/** What a change did to one figure: sign, number, unit. @param {{unit: string, before: number, after: number}} figure */
+/** What a change did to one figure: sign and number, in its unit. @param {{unit: string, before: number, after: number}} figure */
 export function difference({ unit, before, after }) {
   if (before === null || after === null || before === undefined || after === undefined) return 'not known';
   const gap = after - before;
   const digits = finer(before, after, unit);
   const told = number(Math.abs(gap), digits);
   const sign = Number(told.replaceAll(',', '')) === 0 ? '±' : gap > 0 ? '+' : '−';
-  return `${sign}${told}${unit ? ` ${behind(unit)}` : ''}`;
+  return `${sign}${told}`;
 }
 
 /** `before` and `after` with as many digits as tell them apart. @param {{unit: string, before: number, after: number}} figure */

@@ -1,70 +1,98 @@
 // The card of a zone: why it is one, how each line fits, what stands there, and choices by hand.
+import { announce } from './announce.js';
 import { read, Refusal } from './api.js';
-import { button, field, h, put } from './dom.js';
+import { button, h, put } from './dom.js';
 import { fitBar } from './fit_bar.js';
-import { change } from './plan.js';
+import { keeping, leave } from './focus.js';
 import { lookOf } from './palette.js';
 import { swatch } from './patterns.js';
 import { problemList } from './problems.js';
+import { isNarrow } from './rooms.js';
 import { choose, on, state } from './store.js';
 import { factsOf, inWords } from './map/spoken.js';
 import { stepZone } from './map/main_map.js';
 import { measured, number, percent } from './words.js';
+import { zoneChoices } from './zone_choices.js';
 
 /** Keeps the card up to date. @param {HTMLElement} box */
 export function startCard(box) {
+  const [above, below] = [h('div'), h('div')];
+  let choices = null; // fields of the zone that is shown: they outlast what stands around them
   let asked = 0;
+  let told = null; // what the card was last opened for
+
   const show = async () => {
     const { chosen, scene } = state;
     asked += 1;
     const mine = asked;
     box.hidden = !chosen;
     if (!chosen) {
+      told = null;
+      choices = null;
       put(box);
       return;
     }
     if (chosen.kind !== 'zone') {
-      put(box, top(nameOf(chosen.id)), h('p', {}, inWords(scene, chosen)), factList(factsOf(state, chosen)));
+      plain(top(nameOf(chosen.id)), h('p', {}, inWords(scene, chosen)), factList(factsOf(state, chosen)));
       return;
     }
     try {
-      const told = await read(`/api/zone/${encodeURIComponent(chosen.id)}`);
-      if (mine === asked) redraw(box, told);
+      const answer = await read(`/api/zone/${encodeURIComponent(chosen.id)}`);
+      if (mine === asked) ofZone(answer);
     } catch (fault) {
       if (!(fault instanceof Refusal)) throw fault;
-      if (mine === asked) put(box, top(chosen.id), h('p', {}, inWords(scene, chosen)), problemList(fault.problems));
+      if (mine === asked) plain(top(chosen.id), h('p', {}, inWords(scene, chosen)), problemList(fault.problems));
     }
   };
+
+  function plain(...parts) {
+    choices = null;
+    redraw(() => put(box, ...parts));
+  }
+
+  function ofZone({ zone, fits, blocks, choice, cautions }) {
+    const ground = state.geometry.zones[state.scene.zones.rows.findIndex((row) => row[0] === zone.zone_id)];
+    const isSame = choices?.isOf(zone.zone_id, ground, fits) ?? false;
+    if (!isSame) choices = zoneChoices(zone.zone_id, ground, fits);
+    redraw(() => {
+      put(above, ...reasons({ zone, blocks }));
+      put(below, fitting(fits), cautionList(cautions));
+      if (!isSame || !above.isConnected) put(box, above, choices.section, below);
+      choices.show(fits, choice);
+    });
+  }
+
+  /** Draws with the scroll and the focus where they were, or comes into sight for something new. */
+  function redraw(draw) {
+    const scroll = box.scrollTop;
+    keeping(box, draw, ({ dataset: { keep } }) => box.querySelector(`[data-keep="${keep}"]`) ?? box);
+    const isNew = told !== state.chosen;
+    told = state.chosen;
+    box.scrollTop = isNew ? 0 : scroll;
+    if (isNew && isNarrow()) {
+      box.querySelector('.top').scrollIntoView({ block: 'nearest' });
+      announce('Its card is below the map.');
+    }
+  }
+
   on('chosen', show);
   on('scene', show);
-}
-
-/** Draws the card anew with the scroll and the focus where they were. */
-function redraw(box, told) {
-  const scroll = box.scrollTop;
-  const held = box.contains(document.activeElement) ? document.activeElement.dataset.keep : null;
-  put(box, ...card(told));
-  box.scrollTop = scroll;
-  if (held) box.querySelector(`[data-keep="${held}"]`)?.focus({ preventScroll: true });
 }
 
 function top(id) {
   return h('div', { class: 'top' }, h('h2', {}, id), h('div', { class: 'row' },
     button('‹', () => stepZone(-1), { 'aria-label': 'Zone before', dataset: { keep: 'before' } }),
     button('›', () => stepZone(1), { 'aria-label': 'Next zone', dataset: { keep: 'after' } }),
-    button('Close', () => { choose(null); document.getElementById('map')?.focus(); }, { dataset: { keep: 'close' } })));
+    button('Close', () => { choose(null); leave(); }, { dataset: { keep: 'close' } })));
 }
 
-function card({ zone, fits, blocks, choice, cautions }) {
+function reasons({ zone, blocks }) {
   return [
     top(`Zone ${zone.zone_id}`),
-    h('p', {}, zone.reason, '.'),
+    h('p', { class: 'reason' }, zone.reason, '.'),
     zone.short_reason ? h('p', { class: 'quiet' }, zone.short_reason) : null,
     facts(zone),
     planting(zone, blocks),
-    byHand(zone, fits, choice),
-    fitting(zone, fits),
-    cautionList(cautions),
   ];
 }
 
@@ -102,7 +130,7 @@ function nameOf(stock) {
   return state.scene.lines.find((one) => one.stock_id === stock)?.name ?? stock;
 }
 
-function fitting(zone, fits) {
+function fitting(fits) {
   const best = [...fits].sort((a, b) => b.fit - a.fit);
   return h('section', {}, h('h3', {}, 'How each line fits'),
     h('p', { class: 'hint' }, 'Fit from 0 to 1. Shares of ground: S1 high, S2 moderate, S3 marginal, N not suitable.'),
@@ -121,27 +149,3 @@ function cautionList(cautions) {
   if (!cautions?.length) return null;
   return h('section', {}, h('h3', {}, `Cautions (${cautions.length})`), h('ul', {}, ...cautions.map((one) => h('li', {}, one))));
 }
-
-/** Choices by hand: each is sent as soon as it is made. */
-function byHand(zone, fits, choice) {
-  const now = { line: choice?.line ?? null, forbid: choice?.forbid ?? [], density_sph: choice?.density_sph ?? null, note: choice?.note ?? '' };
-  const sendIt = (part) => change({ choice: { zone: zone.zone_id, ...now, ...part } });
-  const line = h('select', { dataset: { keep: 'line' }, onchange: () => sendIt({ line: line.value || null }) },
-    h('option', { value: '' }, 'left to the plan'),
-    ...fits.map((fit) => h('option', { value: fit.stock_id }, `${fit.letter} ${fit.name} (fit ${number(fit.fit, 2)})`)));
-  line.value = now.line ?? '';
-  const density = h('input', { type: 'number', min: 1, max: 100000, step: 'any', value: now.density_sph ?? '', dataset: { keep: 'density' }, onchange: () => sendIt({ density_sph: density.value === '' ? null : density.valueAsNumber }) });
-  const note = h('input', { type: 'text', maxlength: 400, value: now.note, dataset: { keep: 'note' }, onchange: () => sendIt({ note: note.value }) });
-  const forbid = fits.map((fit) => {
-    const box = h('input', { type: 'checkbox', id: `forbid-${fit.stock_id}`, dataset: { keep: `forbid-${fit.stock_id}` }, onchange: () => sendIt({ forbid: box.checked ? [...now.forbid, fit.stock_id] : now.forbid.filter((one) => one !== fit.stock_id) }) });
-    box.checked = now.forbid.includes(fit.stock_id);
-    return h('span', { class: 'tick' }, box, h('label', { for: box.id }, `${fit.letter} ${fit.name}`));
-  });
-  return h('section', {}, h('h3', {}, 'Choices by hand'),
-    field('Fix the line', line),
-    h('fieldset', { class: 'forbid' }, h('legend', {}, 'Never here'), ...forbid),
-    field('Plants to a hectare', density, 'Empty: as the density rules say.'),
-    field('Note', note, 'Kept with the choice.'),
-    button('Leave all to the plan', () => change({ choice: { zone: zone.zone_id, line: null, forbid: [], density_sph: null, note: '' } }), { disabled: !choice, dataset: { keep: 'reset' } }));
-}
-
