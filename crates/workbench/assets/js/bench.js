@@ -11,12 +11,13 @@ import { tabs } from './tabs.js';
 export function startBench(list, panels, map) {
   panels.style.minHeight = '0';
   panels.style.overflow = 'auto';
+  const draw = drawPanel(map);
   tabs(list, panels, [
     { key: 'look', title: 'Look', panel: lookPanel(map) },
     { key: 'rules', title: 'Rules', panel: rulesPanel() },
     { key: 'stock', title: 'Stock', panel: stockPanel() },
-    { key: 'draw', title: 'Draw', panel: drawPanel(map) },
+    { key: 'draw', title: 'Draw', panel: draw.panel },
     { key: 'check', title: 'Check', panel: checkPanel() },
     { key: 'hand-over', title: 'Hand over', panel: handOverPanel() },
-  ]);
+  ], (key) => draw.opened(key === 'draw'));
 }

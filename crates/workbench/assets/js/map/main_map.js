@@ -5,6 +5,7 @@ import { choose, on, state } from '../store.js';
 import { features, placeFeatures } from './features.js';
 import { coordinates, quiet, scaleBar, zoomButtons } from './furniture.js';
 import { gridLines } from './grid.js';
+import { interactions } from './interactions.js';
 import { fillLayers, layersOf, refill, showPicture } from './layers.js';
 import { projection } from './projection.js';
 import { inWords } from './spoken.js';
@@ -43,8 +44,14 @@ export function mainMap(box, view) {
     'Arrow keys move the map, plus and minus come nearer and go farther, N and P go to the next and the previous zone, Home sees the whole property, Escape leaves the choice. The tables below hold the same.');
   const cross = crosshair();
   box.append(target, keys, cross);
-  const map = new ol.Map({ target, view, layers: Object.values(layers), controls: [], keyboardEventTarget: target, moveTolerance: 3 });
-  const whole = () => wholeProperty(view, property, map);
+  const map = new ol.Map({ target, view, layers: Object.values(layers), controls: [], interactions: interactions(target), keyboardEventTarget: target, moveTolerance: 3 });
+  let seenWhole = null; // where the view stands while it sees the whole property
+  const whole = () => {
+    wholeProperty(view, property, map);
+    seenWhole = [view.getCenter(), view.getResolution()].join();
+  };
+  // A map that becomes smaller still sees the whole property where it did.
+  map.on('change:size', () => { if (map.getSize() && [view.getCenter(), view.getResolution()].join() === seenWhole) whole(); });
   box.append(
     zoomButtons(view, whole),
     h('div', { class: 'readout' }, scaleBar(view), coordinates(map, property.crs)));
@@ -62,7 +69,6 @@ export function mainMap(box, view) {
     }
     shownLines = scene.zones;
     refill(layers.drawn, scene.drawn.map(drawnFeature));
-    refill(layers.changed, zonesNamed(layers, scene.change?.zones_changed ?? []));
     showChoice(state.chosen);
   };
   const showChoice = (chosen) => {
@@ -70,12 +76,13 @@ export function mainMap(box, view) {
     refill(layers.chosen, outlines(layers, chosen));
   };
   on('scene', follow);
+  on('did', (did) => refill(layers.changed, zonesNamed(layers, did?.zones_changed ?? [])));
   on('chosen', (chosen) => {
     showChoice(chosen);
     if (chosen) bringIntoView(view, map, layers.chosen.getSource());
   });
   on('cover', (cover) => {
-    if (cover) refill(layers.pieces, features(cover.pieces, cover.pieces.geometry, 'piece'));
+    refill(layers.pieces, cover ? features(cover.pieces, cover.pieces.geometry, 'piece') : []);
   });
   on('trees', (trees) => {
     layers.trees.setVisible(trees !== null);
@@ -89,8 +96,6 @@ export function mainMap(box, view) {
   layers.grid.on('change:visible', drawGrid);
   map.on('singleclick', (event) => { if (!drawing(map)) chooseAt(event.coordinate, layers, view.getResolution()); });
   target.addEventListener('keydown', (event) => keyed(event, whole));
-  target.addEventListener('focus', () => { cross.removeAttribute('hidden'); });
-  target.addEventListener('blur', () => { if (!drawing(map)) cross.setAttribute('hidden', ''); });
   if (state.scene) follow(state.scene);
   return { map, layers, cross, view, whole };
 }
@@ -102,7 +107,7 @@ function drawing(map) {
 
 function crosshair() {
   const lines = 'M14 2v9M14 17v9M2 14h9M17 14h9';
-  return svg('svg', { class: 'cross', viewBox: '0 0 28 28', 'aria-hidden': 'true', hidden: true },
+  return svg('svg', { class: 'cross', viewBox: '0 0 28 28', 'aria-hidden': 'true' },
     svg('path', { class: 'halo', d: lines }), svg('path', { d: lines }));
 }
 
@@ -185,5 +190,5 @@ export function stepZone(step) {
 
 /** Shows the raster `one` beneath the plan, or nothing. */
 export function showGround(layers, one) {
-  showPicture(layers.ground, state.property, one ? `/api/raster/${one.id}.png` : null, one?.extent);
+  showPicture(layers.ground, state.property, one ? `/api/raster/${one.id}.png?of=${state.property.of}` : null, one?.extent);
 }

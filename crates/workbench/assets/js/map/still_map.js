@@ -1,4 +1,5 @@
 // A map of a plan that does not follow the state: the plan as it was opened, or the plan on paper.
+import { interactions } from './interactions.js';
 import { fillLayers, layersOf } from './layers.js';
 import { state } from '../store.js';
 const { ol } = globalThis;
@@ -8,7 +9,7 @@ const { ol } = globalThis;
  *
  * @param {HTMLElement} target
  * @param {object} scene a plan with its geometry
- * @param {{view: ol.View, interactions?: ol.Collection, pixelRatio?: number}} told
+ * @param {{view: ol.View, keyboardEventTarget?: HTMLElement, pixelRatio?: number}} told
  * @param {ol.layer.Base[]} [more] layers above
  */
 export function stillMap(target, scene, told, main, more = []) {
@@ -20,7 +21,6 @@ export function stillMap(target, scene, told, main, more = []) {
     layers[key].setOpacity(main.layers[key].getOpacity());
     layers[key].setVisible(main.layers[key].getVisible());
   }
-  const map = new ol.Map({ target, controls: [], layers: [...Object.values(layers), ...more], ...told });
+  const map = new ol.Map({ target, controls: [], interactions: interactions(target), layers: [...Object.values(layers), ...more], ...told });
   return { map, layers };
 }
-
