@@ -1,5 +1,5 @@
 // Opens the page: what the site is, the plan as it is now, and every room.
-import { read, Refusal } from './api.js';
+import { Refusal } from './api.js';
 import { startCautions } from './cautions.js';
 import { startDone } from './done.js';
 import { startMasthead } from './masthead.js';
@@ -7,7 +7,9 @@ import { startNotice } from './notice.js';
 import { startBench } from './bench.js';
 import { problemList } from './problems.js';
 import { readScene } from './plan.js';
-import { set } from './store.js';
+import { followGround, readProperty } from './property.js';
+import { startRooms } from './rooms.js';
+import { state } from './store.js';
 import { startDrawer } from './table/drawer.js';
 import { startTheme } from './theme.js';
 import { startViews } from './views.js';
@@ -17,11 +19,12 @@ const room = (id) => document.getElementById(id);
 
 async function open() {
   startTheme(room('theme'));
-  const property = await read('/api/property');
-  set('property', property);
+  await readProperty();
+  const { property } = state;
   document.title = `${property.name} · hillweave`;
   room('property-name').textContent = property.name;
   room('property-words').textContent = `${property.crs_name || property.crs} · ${property.folder}`;
+  startRooms(room('rooms'));
   startMasthead();
   startNotice(room('notice'));
   const map = startViews(room('views-of'), room('views'));
@@ -30,6 +33,7 @@ async function open() {
   startDrawer(room('drawer'));
   startCautions(room('cautions'), room('cautions-open'), map);
   startCard(room('card'));
+  followGround();
   await readScene();
   performance.mark('plan-shown');
 }

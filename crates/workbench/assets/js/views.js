@@ -4,6 +4,23 @@ import { h } from './dom.js';
 import { mainMap, viewOf } from './map/main_map.js';
 import { set, state } from './store.js';
 
+/** Where the skip links lead in each view; null: there is no such room. */
+const SKIPS = {
+  map: { words: 'Map', to: 'map', bench: true, tables: true },
+  two: { words: 'Two plans', to: 'view-two', bench: true, tables: false },
+  hill: { words: 'Hill', to: 'view-hill', bench: true, tables: false },
+  print: { words: 'Print sheet', to: 'view-print', bench: false, tables: false },
+};
+
+function skips(key) {
+  const { words, to, bench, tables } = SKIPS[key];
+  const first = document.getElementById('skip-view');
+  first.textContent = words;
+  first.href = `#${to}`;
+  document.getElementById('skip-bench').hidden = !bench;
+  document.getElementById('skip-tables').hidden = !tables;
+}
+
 /**
  * Makes the main map in `box` and hears the switches in `switches`.
  *
@@ -26,9 +43,9 @@ export function startViews(box, switches) {
     for (const [name, one] of Object.entries(made)) one.box.hidden = name !== key;
     set('view', key);
     document.getElementById('rooms').dataset.view = key;
-    document.getElementById('skip-tables').hidden = key !== 'map';
+    skips(key);
     if (!made[key]) {
-      const into = h('div', { class: 'view', dataset: { view: key } });
+      const into = h('div', { class: 'view', id: SKIPS[key].to, tabindex: -1, dataset: { view: key } });
       box.append(into);
       made[key] = { box: into, shown: () => {} };
       made[key].shown = (await makers[key](into)) ?? (() => {});
