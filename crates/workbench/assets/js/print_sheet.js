@@ -13,6 +13,28 @@ const SCALES = [2500, 5000, 7500, 10000, 15000, 20000, 25000];
 const MM_PER_PIXEL = 25.4 / 96; // of CSS, by definition
 const BAR_MM = 50; // the longest scale bar
 
+/** How the legend stands, from roomy to tight. */
+const LEGENDS = ['beside', 'beside small', 'beneath', 'beneath small'];
+
+/** Gives the legend the first place on `sheet` that holds all of it; what no place holds is told as left out. */
+function fitLegend(sheet) {
+  const aside = sheet.querySelector('.aside');
+  const fits = () => aside.scrollHeight <= aside.clientHeight + 1 && aside.scrollWidth <= aside.clientWidth + 1;
+  const has = LEGENDS.some((place) => {
+    sheet.dataset.legend = place;
+    return fits();
+  });
+  if (has) return;
+  const list = aside.querySelector('.legend');
+  const more = h('li', { class: 'more' });
+  list.append(more);
+  for (let out = 1; list.children.length > 2; out += 1) {
+    more.previousElementSibling.remove();
+    more.textContent = `and ${number(out)} more that this sheet has no room for: take larger paper, or see the tables.`;
+    if (fits()) return;
+  }
+}
+
 /** @param {HTMLElement} box @returns {() => void} what to do when it is shown again */
 export function printSheet(box, main) {
   box.classList.add('printing');
@@ -41,7 +63,8 @@ export function printSheet(box, main) {
     const target = h('div', { class: 'map', tabindex: 0, role: 'application', 'aria-label': 'Map on the sheet: arrow keys move it' });
     const frame = h('div', { class: 'frame' }, target);
     sheet.className = `paper ${paper.value}`;
-    put(sheet, h('header', {}, h('div', {}, h('h2', {}, state.property.name), h('p', {}, title.value)), h('p', {}, scaleWords())), frame, aside(), foot());
+    put(sheet, head(), frame, aside(), foot());
+    fitLegend(sheet);
     const resolution = metresPerPixel();
     const view = new ol.View({ projection: main.view.getProjection(), center: centre, resolution, minResolution: resolution, maxResolution: resolution, enableRotation: false });
     shown = stillMap(target, { ...state.scene, geometry: state.geometry }, { view, keyboardEventTarget: target, pixelRatio: 2 }, main);
@@ -57,6 +80,12 @@ export function printSheet(box, main) {
 
   const metresPerPixel = () => (Number(scale.value) * MM_PER_PIXEL) / 1000;
   const scaleWords = () => `1:${number(Number(scale.value))} on ${paper.selectedOptions[0].textContent.slice(0, 2)} paper`;
+
+  function head() {
+    const day = new Date().toLocaleDateString('en-NZ', { day: 'numeric', month: 'long', year: 'numeric' });
+    return h('header', {}, h('div', {}, h('h2', {}, state.property.name), h('p', {}, title.value)),
+      h('div', { class: 'when' }, h('p', {}, scaleWords()), h('p', {}, `Drawn on ${day}`)));
+  }
 
   function aside() {
     const length = roundBelow((BAR_MM / 1000) * Number(scale.value));
