@@ -3,10 +3,11 @@ import { join } from 'node:path';
 
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 const PATIENCE = 60_000; // milliseconds for one answer of the program
+const HASTE = 8_000; // the same on a page with a fault
 
 export class Walk {
   constructor({ name, axe, url, shots }) {
-    Object.assign(this, { name, axe, url, shots, findings: [], passed: 0, measured: {}, pardoned: [] });
+    Object.assign(this, { name, axe, url, shots, findings: [], steps: 0, axeRules: 0, measured: {}, pardoned: [] });
   }
 
   /** Opens the page; `spoil` breaks it first. */
@@ -21,7 +22,7 @@ export class Walk {
     });
     if (spoil) await spoil(context, origin);
     this.page = await context.newPage();
-    this.page.setDefaultTimeout(PATIENCE);
+    this.page.setDefaultTimeout(spoil ? HASTE : PATIENCE);
     this.page.on('pageerror', (error) => this.found('error of a script', String(error)));
     this.page.on('console', (message) => {
       const text = `${message.text()} ${message.location().url}`;
@@ -29,7 +30,7 @@ export class Walk {
     });
     const from = Date.now();
     await this.page.goto(this.url);
-    await this.page.waitForFunction(() => document.querySelector('#drawer tbody th button'), null, { timeout: spoil ? 8_000 : PATIENCE });
+    await this.page.waitForFunction(() => document.querySelector('#drawer tbody th button'), null);
     await this.painted();
     this.measured.page_to_first_map_ms ??= Date.now() - from;
   }
@@ -44,7 +45,7 @@ export class Walk {
 
   /** Holds a step to its word. */
   must(holds, check, words = '') {
-    if (holds) this.passed += 1;
+    if (holds) this.steps += 1;
     else this.found(check, String(words));
   }
 
@@ -52,9 +53,9 @@ export class Walk {
   async state(name) {
     await this.page.evaluate(this.axe);
     const { violations, passes } = await this.page.evaluate((tags) => axe.run(document, { runOnly: { type: 'tag', values: tags } }), TAGS); // eslint-disable-line no-undef
-    this.must(passes.length > 10, 'axe looked at the page', passes.length);
+    if (passes.length <= 10) this.found('axe looked at the page', passes.length);
     for (const one of violations) this.found(`axe ${one.id}`, `${name}: ${one.nodes.length}: ${one.nodes[0].html.slice(0, 200)} ${one.nodes[0].failureSummary?.split('\n').slice(1, 3).join(' ')}`);
-    this.passed += passes.length;
+    this.axeRules += passes.length;
     if (this.shots) await this.page.screenshot({ path: join(this.shots, `${this.name.replaceAll(' ', '_')}-${name.replaceAll(' ', '_')}.png`) });
   }
 
@@ -63,6 +64,48 @@ export class Walk {
     await this.page.waitForFunction(() => document.body.getAttribute('aria-busy') !== 'true');
     await this.page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
     await this.page.waitForTimeout(250);
+  }
+
+  /** Holds answers to `path` back for so many milliseconds, until what is returned is called. */
+  async slow(path, milliseconds) {
+    const held = async (route) => {
+      await new Promise((done) => { setTimeout(done, milliseconds); });
+      await route.fallback();
+    };
+    await this.page.route((asked) => asked.pathname === path, held);
+    return () => this.page.unrouteAll({ behavior: 'wait' });
+  }
+
+  /** What holds the focus, as a selector would name it. */
+  held() {
+    return this.page.evaluate(() => {
+      const { tagName, id, dataset, textContent } = document.activeElement;
+      return [tagName.toLowerCase(), id && `#${id}`, ...Object.entries(dataset).map(([key, value]) => `[${key}=${value}]`), ` ${textContent.trim().slice(0, 30)}`].join('');
+    });
+  }
+
+  /** Whether the focus is on something. */
+  async mustHold(check) {
+    const held = await this.held();
+    this.must(!held.startsWith('body'), check, held);
+  }
+
+  /** How many pixels of the map have a colour. @param {string} colour `#rrggbb` */
+  paints(colour) {
+    return this.page.evaluate((wanted) => {
+      const [r, g, b] = [1, 3, 5].map((at) => Number.parseInt(wanted.slice(at, at + 2), 16));
+      let count = 0;
+      for (const canvas of document.querySelectorAll('#map .ol-layer canvas')) {
+        const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+        for (let at = 0; at < data.length; at += 4) if (data[at] === r && data[at + 1] === g && data[at + 2] === b && data[at + 3] > 250) count += 1;
+      }
+      return count;
+    }, colour);
+  }
+
+  /** The plan as the program tells it now. */
+  scene() {
+    return this.page.evaluate(() => fetch('/api/scene').then((answer) => answer.json()));
   }
 
   /** Does `act`, which must ask the program at `path`, and waits for what comes of it. @returns the answer */
@@ -106,7 +149,12 @@ export class Walk {
 
   /** Everything back to how it was opened. */
   async undoAll() {
-    while (await this.page.locator('#undo').isEnabled()) await this.asks('/api/undo', () => this.page.click('#undo'));
+    while (await this.isOn('#undo')) await this.asks('/api/undo', () => this.page.click('#undo'));
+  }
+
+  /** Whether a button can be pressed. */
+  async isOn(selector) {
+    return (await this.page.locator(selector).getAttribute('aria-disabled')) !== 'true';
   }
 
   /** Colours that the map shows, roughly. */
