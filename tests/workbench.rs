@@ -420,6 +420,22 @@ fn pictures_and_cover_and_heights_are_served() {
         .unwrap();
     let apart = then["below_plan_ha"].as_f64().unwrap() - check["below_plan_ha"].as_f64().unwrap();
     assert!(apart.abs() < 1e-9, "{then}");
+    // What a change does to cover is what the command finds before and after it.
+    assert_eq!(bench.get("/api/cover/change")["figures"], json!([]));
+    bench.change(&json!({ "rule": { "path": "density.usual_sph", "value": 300 } }));
+    let told = bench.get("/api/cover/change");
+    bench.post("/api/save", &json!({}));
+    expect(folder.path(), &["cover", ".", "-o", "cover", "--quiet", "--overwrite"], 1);
+    let now: Value =
+        serde_json::from_slice(&fs::read(folder.path().join("cover/cover.json")).unwrap()).unwrap();
+    let below =
+        told["figures"].as_array().unwrap().iter().find(|one| one["name"] == "below the target");
+    let below = below.unwrap();
+    assert_eq!(
+        (&below["before"], &below["after"]),
+        (&check["below_plan_ha"], &now["below_plan_ha"])
+    );
+    assert!(below["after"].as_f64() > below["before"].as_f64(), "{below}");
     for year in ["today", "0", "15"] {
         assert_eq!(bench.ask("GET", &format!("/api/cover/{year}.png"), None).status, 200, "{year}");
     }

@@ -37,6 +37,10 @@ pub(crate) struct Bench {
     steps: History<Files>,
     opened: Arc<PlanNow>,
     now: Arc<PlanNow>,
+    /// The plan before it, with the revision that it came with.
+    before: Option<(Arc<PlanNow>, u64)>,
+    /// The revision that the present plan came with.
+    planned_at: u64,
     /// Why the present files have no plan; the plan is then of the last that had one.
     stopped: Vec<Problem>,
     draft: Option<Draft>,
@@ -84,6 +88,8 @@ impl Bench {
             steps: History::new(files),
             opened: Arc::clone(&plan),
             now: plan,
+            before: None,
+            planned_at: 1,
             stopped: Vec::new(),
             draft: None,
             told: None,
@@ -97,6 +103,11 @@ impl Bench {
     /// The present plan, or the last that could be made.
     pub(crate) fn now(&self) -> &Arc<PlanNow> {
         &self.now
+    }
+
+    /// The plan before the present one, with the revision that it came with.
+    pub(crate) fn before(&self) -> Option<&(Arc<PlanNow>, u64)> {
+        self.before.as_ref()
     }
 
     /// The plan as it was opened.
@@ -285,7 +296,9 @@ impl Bench {
                 if !plan.has_ground_of(&self.now) {
                     self.ground_revision += 1;
                 }
-                self.now = Arc::new(plan);
+                let before = std::mem::replace(&mut self.now, Arc::new(plan));
+                self.before = Some((before, self.planned_at));
+                self.planned_at = self.revision;
                 self.stopped.clear();
                 self.draft = None;
             }

@@ -4,13 +4,14 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
 use serde_json::{Value as Json, json};
-use spatial::checks::cover::{CheckedCover, PIECES, check_cover_under};
+use spatial::checks::cover::{CheckedCover, CoverCheck, PIECES, check_cover_under};
 use spatial::problem::Problem;
 
 use crate::pictures::{cover_png, extent};
 use crate::plan_now::PlanNow;
 use crate::scene::coordinates;
 use crate::table::Table;
+use crate::told::Figure;
 
 /// Most checks that are kept.
 const MOST: usize = 24;
@@ -41,12 +42,42 @@ impl CoverChecks {
         }
         let check = Arc::new(check_cover_under(&now.fitted.property, &now.plan, year)?);
         if let Ok(mut checks) = self.0.lock() {
-            checks.retain(|(of, _), _| *of == revision);
+            let is_another = |(of, year): &&(u64, Option<i32>)| *of != revision && year.is_none();
+            let last = checks.keys().filter(is_another).map(|(of, _)| *of).max();
+            checks.retain(|(of, year), _| *of == revision || (year.is_none() && Some(*of) == last));
             if checks.len() < MOST {
                 checks.insert(key, Arc::clone(&check));
             }
         }
         Ok(check)
+    }
+
+    /// What one plan after another does to cover at the target year.
+    ///
+    /// # Errors
+    /// Every problem that stops one of the checks.
+    pub(crate) fn change(
+        &self,
+        (before, was): (&PlanNow, u64),
+        (after, is): (&PlanNow, u64),
+    ) -> Result<[Figure; 2], Vec<Problem>> {
+        let (before, after) = (self.of(before, was, None)?, self.of(after, is, None)?);
+        let [a, b] = [&before.check, &after.check];
+        let protected = |check: &CoverCheck| check.may_slip_plan_ha.0 - check.below_plan_ha.0;
+        Ok([
+            Figure {
+                name: "protected by the target year, of what may slip",
+                unit: "ha of map",
+                before: protected(a),
+                after: protected(b),
+            },
+            Figure {
+                name: "below the target",
+                unit: "ha of map",
+                before: a.below_plan_ha.0,
+                after: b.below_plan_ha.0,
+            },
+        ])
     }
 
     /// Years, pieces below the target, what is asked for.

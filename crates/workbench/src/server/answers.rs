@@ -190,6 +190,18 @@ pub(super) async fn cover(shared: Laid) -> Answer {
     .await?
 }
 
+/// What the last change of the plan did to cover, before and after.
+pub(super) async fn cover_change(shared: Laid) -> Answer {
+    apart(move || {
+        let Some([(before, was), (now, revision)]) = shared.last_two() else {
+            return Ok(Json(json!({ "revision": shared.now().1, "figures": [] })));
+        };
+        let figures = shared.cover.change((&before, was), (&now, revision))?;
+        Ok(Json(json!({ "revision": revision, "figures": figures })))
+    })
+    .await?
+}
+
 /// `today.png`, or years after the first planting winter.
 pub(super) async fn cover_picture(
     shared: Laid,

@@ -16,16 +16,30 @@ use crate::plan_now::PlanNow;
 #[derive(Clone)]
 pub(super) struct Laid {
     bench: Arc<Mutex<Bench>>,
-    /// The present plan with its revision, for those who need not wait for the next.
-    present: Arc<Mutex<(Arc<PlanNow>, u64)>>,
+    /// For those who need not wait for the next plan.
+    present: Arc<Mutex<Present>>,
     pub(super) cover: Arc<CoverChecks>,
     /// Held while something is handed over: one at a time.
     pub(super) handing: Arc<Mutex<()>>,
 }
 
+/// The present plan and the one before it, each with its revision.
+#[derive(Clone)]
+struct Present {
+    now: (Arc<PlanNow>, u64),
+    before: Option<(Arc<PlanNow>, u64)>,
+}
+
+impl Present {
+    fn of(bench: &Bench) -> Self {
+        let now = (Arc::clone(bench.now()), bench.revision());
+        Self { now, before: bench.before().cloned() }
+    }
+}
+
 impl Laid {
     pub(super) fn new(bench: Bench) -> Self {
-        let present = (Arc::clone(bench.now()), bench.revision());
+        let present = Present::of(&bench);
         Self {
             bench: Arc::new(Mutex::new(bench)),
             present: Arc::new(Mutex::new(present)),
@@ -44,15 +58,23 @@ impl Laid {
     pub(super) fn work<T>(&self, work: impl FnOnce(&mut Bench) -> T) -> T {
         let mut bench = self.bench();
         let done = work(&mut bench);
-        *self.present.lock().unwrap_or_else(PoisonError::into_inner) =
-            (Arc::clone(bench.now()), bench.revision());
+        *self.present.lock().unwrap_or_else(PoisonError::into_inner) = Present::of(&bench);
         done
     }
 
     /// The present plan with its revision; nobody waits for a plan in the making.
     pub(super) fn now(&self) -> (Arc<PlanNow>, u64) {
-        let present = self.present.lock().unwrap_or_else(PoisonError::into_inner);
-        (Arc::clone(&present.0), present.1)
+        self.present().now
+    }
+
+    /// The plan before the present one, and the present one.
+    pub(super) fn last_two(&self) -> Option<[(Arc<PlanNow>, u64); 2]> {
+        let Present { now, before } = self.present();
+        Some([before?, now])
+    }
+
+    fn present(&self) -> Present {
+        self.present.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
     /// The folder of the site.

@@ -154,6 +154,7 @@ fn router(shared: Shared) -> Router {
         .route("/api/save", post(answers::save))
         .route("/api/raster/{name}", get(answers::raster))
         .route("/api/cover", get(answers::cover))
+        .route("/api/cover/change", get(answers::cover_change))
         .route("/api/cover/{name}", get(answers::cover_picture))
         .route("/api/trees", get(answers::mother_trees))
         .route("/api/terrain", get(answers::terrain))
