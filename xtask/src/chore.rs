@@ -1,5 +1,6 @@
 //! What was asked for.
 
+use crate::fuzz::Options as Fuzz;
 use crate::race::Options as Race;
 use crate::stop::Stop;
 
@@ -25,6 +26,9 @@ cargo xtask race           time our kernels, `hillweave ground` and zones agains
             --dem FILE     for programs: this elevation in metres; with --cells, resampled
             --runs N       runs of each (default 5); medians are shown
             --write        put the tables into docs/performance.md
+cargo xtask fuzz           put bytes of every kind before every reader (cargo-fuzz, a nightly compiler)
+            --seconds N    for each target (default 600)
+            TARGET …       these alone; their names are those of tests/fuzz/corpus
 
 Exit status: 0 done, 1 something checked does not hold, 2 the machine or the command is not ready.";
 
@@ -47,6 +51,8 @@ pub(crate) enum Chore {
     Dem(Vec<String>),
     /// Time against general-purpose tools.
     Race(Race),
+    /// Fuzz.
+    Fuzz(Fuzz),
 }
 
 impl Chore {
@@ -54,6 +60,7 @@ impl Chore {
     pub(crate) fn parse(arguments: &[String]) -> Result<Self, Stop> {
         let Some((name, options)) = arguments.split_first() else { return Ok(Self::Help) };
         let options: Vec<&str> = options.iter().map(String::as_str).collect();
+        let unknown = || Stop::unready(format!("unknown: {}\n\n{HELP}", arguments.join(" ")));
         match (name.as_str(), options.as_slice()) {
             ("help" | "--help" | "-h", _) | (_, ["--help" | "-h"]) => Ok(Self::Help),
             ("setup", []) => Ok(Self::Setup),
@@ -67,7 +74,8 @@ impl Chore {
                 Ok(Self::Dem(options.iter().map(ToString::to_string).collect()))
             }
             ("race", options) => Race::parse(options).map(Self::Race),
-            _ => Err(Stop::unready(format!("unknown: {}\n\n{HELP}", arguments.join(" ")))),
+            ("fuzz", options) => Fuzz::parse(options).map(Self::Fuzz).ok_or_else(unknown),
+            _ => Err(unknown()),
         }
     }
 }
@@ -85,7 +93,7 @@ mod tests {
     fn every_chore_of_the_help_is_understood() {
         let named = HELP.lines().filter_map(|line| line.strip_prefix("cargo xtask "));
         let names: Vec<_> = named.filter_map(|line| line.split_whitespace().next()).collect();
-        assert_eq!(names, ["demo", "test", "setup", "ci", "docs", "dem", "race"]);
+        assert_eq!(names, ["demo", "test", "setup", "ci", "docs", "dem", "race", "fuzz"]);
         for name in names.into_iter().filter(|name| *name != "dem") {
             assert!(parse(name).is_ok_and(|chore| chore != Chore::Help), "{name}");
         }
@@ -102,7 +110,8 @@ mod tests {
 
     #[test]
     fn what_is_not_understood_is_refused_by_name() {
-        for line in ["tset", "dem", "demo fast", "ci --gate", "docs --check --check"] {
+        for line in ["tset", "dem", "demo fast", "ci --gate", "docs --check --check", "fuzz --fast"]
+        {
             assert!(parse(line).unwrap_err().message().starts_with(&format!("unknown: {line}")));
         }
     }

@@ -12,6 +12,7 @@ mod chore;
 mod ci;
 mod dem;
 mod demo;
+mod fuzz;
 mod json;
 mod needs;
 mod node;
@@ -47,6 +48,7 @@ fn run(chore: Chore) -> Result<ExitCode, Stop> {
         Chore::Ci { gates_only } => ci::run(gates_only)?,
         Chore::Docs { check } => reference::run(check)?,
         Chore::Dem(options) => dem::run(&options)?,
+        Chore::Fuzz(options) => fuzz::run(&options)?,
         Chore::Race(options) => race::run(&options)?,
     }
     Ok(ExitCode::SUCCESS)

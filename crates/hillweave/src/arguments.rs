@@ -15,7 +15,8 @@ use spatial::seed::{Day, DayFault};
 #[command(name = "hillweave", version, arg_required_else_help = true, max_term_width = 100)]
 #[command(after_help = "\
 Examples:
-  hillweave new my-hills                          start a site
+  hillweave open my-hills                         the bench: from files to a plan, and what changes it
+  hillweave new my-hills                          start a site by hand
   hillweave check my-hills/site.toml              what would be used, and what is wrong
   hillweave plan my-hills/site.toml -o plan       plan the property
   hillweave stock my-hills -o stock.csv           the stock as a table for a spreadsheet
@@ -347,7 +348,7 @@ pub(crate) struct Calendar {
 /// Options of `open`.
 #[derive(Debug, Args)]
 pub(crate) struct Open {
-    /// The site file or its folder
+    /// The site file or its folder; a folder without one begins with its files
     #[arg(value_name = "SITE")]
     pub(crate) site: PathBuf,
     /// Port to listen on, on this machine alone; 0: one that is free

@@ -23,6 +23,7 @@ mod hand_over;
 mod history;
 mod pictures;
 mod plan_now;
+mod rehearsal;
 mod rules;
 mod save;
 mod scene;
@@ -31,4 +32,5 @@ mod table;
 mod told;
 mod trees;
 
+pub use rehearsal::Rehearsal;
 pub use server::{Open, Sitting};

@@ -62,7 +62,7 @@ const BELIEVED_C: [f64; 2] = [-70.0, 50.0];
 ///
 /// # Errors
 /// Every fault at once, each with its row and column.
-pub(super) fn read(source: &ClimateSource) -> Result<Climate, Vec<Problem>> {
+pub fn read(source: &ClimateSource) -> Result<Climate, Vec<Problem>> {
     super::raster_file::exists("climate", &source.file)?;
     let fault = || Problem::error("climate").file(&source.file);
     let bytes = std::fs::read(&source.file).map_err(|error| fault().found(error.to_string()))?;

@@ -46,8 +46,8 @@ mod tests;
 
 pub use breaks::Breaks;
 pub(crate) use chatter::silence;
-pub use climate::Climate;
 pub(crate) use climate::month_of;
+pub use climate::{Climate, read as read_climate};
 pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
 pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
