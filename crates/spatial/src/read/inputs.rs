@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
+use super::refusal::not_read;
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 
@@ -46,7 +47,7 @@ pub(crate) fn records(
                 records.push(InputRecord { role, file, sha256 });
             }
             Err(error) => {
-                problems.push(Problem::error(role).file(file).found(error.to_string()));
+                problems.push(not_read(Problem::error(role).file(file), error));
             }
         }
     }

@@ -28,6 +28,7 @@ mod plain_copy;
 mod raster_file;
 mod rasterise;
 mod ready;
+mod refusal;
 mod rings;
 mod seed_zones;
 mod shape;

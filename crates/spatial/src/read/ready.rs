@@ -20,6 +20,7 @@ use super::keep_clear::{self, KeepClearArea, grown, role_of};
 use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
+use super::refusal::{not_carried, not_laid};
 use super::seed_zones::{self, SeedZones};
 use super::streams;
 use super::stretch;
@@ -283,7 +284,7 @@ impl Findings {
         let middle = frame.center();
         self.check_stretch(site, &crs, (middle.x, middle.y));
         let place = crs.longitude_latitude_at(middle.x, middle.y);
-        let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
+        let fault = |error: super::crs::TransformError| not_carried(layer.fault(), error);
         let latitude_deg = self.keep(place.map_err(fault))?.1;
         self.check_season(site, latitude_deg);
         let cell = site.cell.map(|cell| cell.0);
@@ -306,7 +307,7 @@ impl Findings {
                 source: "the elevation layer's own".to_owned(),
             });
         }
-        let property = inside(&grid, &shape).map_err(|reason| layer.fault().found(reason));
+        let property = inside(&grid, &shape).map_err(|reason| not_laid(layer.fault(), reason));
         let property = self.keep(property)?;
         let (elevation, metres_per_unit) = self.elevation(site, file, &crs, &grid, &property)?;
         Some(Base {

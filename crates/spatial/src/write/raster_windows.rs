@@ -82,7 +82,7 @@ impl<T: Cell> RasterWindows<T> {
         finish_image(path, &dataset, &self.grid)?;
         drop(dataset);
         let removed = std::fs::remove_file(&self.path);
-        removed.map_err(|error| Problem::error("raster").file(&self.path).found(error.to_string()))
+        removed.map_err(|error| Problem::of_working_file(&self.path, &error))
     }
 }
 
