@@ -112,6 +112,7 @@ fn write(folder: &Path) {
     small::text(folder, "overrides.toml", &choices);
     boundary(&folder.join("boundary.gpkg"), "GPKG");
     boundary(&folder.join("boundary.shp"), "ESRI Shapefile");
+    lines(&folder.join("lines.shp"));
 }
 
 /// Ten days of a station's hours.
@@ -147,27 +148,54 @@ fn counts(plan: &Path) -> String {
 
 /// The boundary of the small site in a format of vectors.
 fn boundary(path: &Path, driver: &str) {
-    let mut file =
-        DriverManager::get_driver_by_name(driver).unwrap().create_vector_only(path).unwrap();
+    let ring = [(25.0, 22.0), (178.0, 31.0), (171.0, 177.0), (30.0, 169.0), (25.0, 22.0)];
+    let shape = format!("POLYGON(({}))", corners(&ring));
+    let owner = ("owner", OGRFieldType::OFTString);
+    let owned = [(shape, "someone invented, mānuka")];
+    layer(path, driver, OGRwkbGeometryType::wkbPolygon, owner, &owned);
+}
+
+/// Six streams with their widths.
+fn lines(path: &Path) {
+    let line = |at: usize| {
+        let x = 30.0 + 20.0 * at as f64;
+        (format!("LINESTRING({})", corners(&[(x, 10.0), (x + 5.0, 190.0)])), "1.25")
+    };
+    let lines: Vec<_> = (0..6).map(line).collect();
+    let width = ("width_m", OGRFieldType::OFTReal);
+    layer(path, "ESRI Shapefile", OGRwkbGeometryType::wkbLineString, width, &lines);
+}
+
+fn corners(offsets: &[(f64, f64)]) -> String {
+    let corner = |(x, y): &(f64, f64)| format!("{} {}", small::WEST + x, small::NORTH - y);
+    offsets.iter().map(corner).collect::<Vec<_>>().join(",")
+}
+
+/// A layer of shapes with one field.
+fn layer(
+    path: &Path,
+    driver: &str,
+    ty: OGRwkbGeometryType::Type,
+    field: (&str, OGRFieldType::Type),
+    shapes: &[(String, &str)],
+) {
+    let driver_of = DriverManager::get_driver_by_name(driver).unwrap();
+    let mut file = driver_of.create_vector_only(path).unwrap();
     let crs = SpatialRef::from_definition("EPSG:2193").unwrap();
     let options: Option<&[&str]> = (driver == "ESRI Shapefile").then_some(&["ENCODING=UTF-8"]);
-    let layer = file
-        .create_layer(LayerOptions {
-            name: "boundary",
-            srs: Some(&crs),
-            ty: OGRwkbGeometryType::wkbPolygon,
-            options,
-        })
-        .unwrap();
-    layer.create_defn_fields(&[("owner", OGRFieldType::OFTString)]).unwrap();
-    let ring = [(25.0, 22.0), (178.0, 31.0), (171.0, 177.0), (30.0, 169.0), (25.0, 22.0)];
-    let corner = |(x, y): &(f64, f64)| format!("{} {}", small::WEST + x, small::NORTH - y);
-    let corners = ring.iter().map(corner).collect::<Vec<_>>().join(",");
-    let shape = Geometry::from_wkt(&format!("POLYGON(({corners}))")).unwrap();
-    let mut feature = Feature::new(layer.defn()).unwrap();
-    feature.set_geometry(shape).unwrap();
-    feature.set_field_string(0, "someone invented, mānuka").unwrap();
-    feature.create(&layer).unwrap();
-    drop(feature);
+    let name = path.file_stem().unwrap().to_str().unwrap();
+    let options = LayerOptions { name, srs: Some(&crs), ty, options };
+    let layer = file.create_layer(options).unwrap();
+    layer.create_defn_fields(&[field]).unwrap();
+    for (shape, value) in shapes {
+        let mut feature = Feature::new(layer.defn()).unwrap();
+        feature.set_geometry(Geometry::from_wkt(shape).unwrap()).unwrap();
+        match value.parse() {
+            Ok(number) => feature.set_field_double(0, number).unwrap(),
+            Err(_) => feature.set_field_string(0, value).unwrap(),
+        }
+        feature.create(&layer).unwrap();
+    }
+    drop(layer);
     file.close().unwrap();
 }
