@@ -14,6 +14,7 @@ mod knocks;
 mod support;
 
 use std::collections::BTreeMap;
+use std::mem::take;
 use std::process::Command;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
@@ -394,7 +395,8 @@ struct Tally {
     runs: usize,
     read: usize,
     refused: usize,
-    longest: Duration,
+    /// How long the slowest took, and what was done to its file.
+    longest: (Duration, String),
     all: Duration,
 }
 
@@ -439,7 +441,8 @@ fn every_reader_ends_well_before_every_broken_file() {
                     let tally = tallies.entry(case).or_default();
                     tally.inputs += 1;
                     tally.runs += outcomes.len() - 1;
-                    tally.longest = tally.longest.max(begun.elapsed());
+                    let took = (begun.elapsed(), how.clone());
+                    tally.longest = take(&mut tally.longest).max(took);
                     tally.all += begun.elapsed();
                     for outcome in outcomes {
                         match outcome {
@@ -463,8 +466,8 @@ fn every_reader_ends_well_before_every_broken_file() {
     for (case, tally) in &tallies {
         let Tally { inputs: own, runs: ran, read, refused, longest, all } = tally;
         println!(
-            "{:18} {own:5} inputs, {ran:3} runs: {read:5} read, {refused:5} refused, longest {longest:.2?}, all {all:.1?}",
-            cases[*case].file
+            "{:18} {own:5} inputs, {ran:3} runs: {read:5} read, {refused:5} refused, longest {:.2?} ({}), all {all:.1?}",
+            cases[*case].file, longest.0, longest.1
         );
         assert!(
             *refused > own / 8,

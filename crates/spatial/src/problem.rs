@@ -79,6 +79,12 @@ impl Problem {
         self
     }
 
+    /// Names a file where none is named.
+    #[must_use]
+    pub(crate) fn of_file(self, file: &Path) -> Self {
+        if self.file.is_some() { self } else { self.file(file) }
+    }
+
     /// Names the line and column, both from 1.
     #[must_use]
     pub fn place(mut self, line: usize, column: usize) -> Self {

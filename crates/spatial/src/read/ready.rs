@@ -139,12 +139,12 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
     };
     let Some(base) = base else {
         findings.probe_layers(site);
-        return Err(findings.into_problems());
+        return Err(findings.into_problems(site));
     };
     let (layers, drawn) = findings.layers(site, &base);
     let inputs = findings.inputs(site);
     let Some(inputs) = inputs.filter(|_| findings.problems.is_empty()) else {
-        return Err(findings.into_problems());
+        return Err(findings.into_problems(site));
     };
     Ok(Ready {
         grid: base.grid,
@@ -187,7 +187,7 @@ pub fn read_drawn(before: &Ready, site: &Site) -> Result<Ready, Vec<Problem>> {
     drawn.problems.append(&mut kept_clear.problems);
     if !drawn.problems.is_empty() {
         drawn.warnings.append(&mut kept_clear.warnings);
-        return Err(drawn.into_problems());
+        return Err(drawn.into_problems(site));
     }
     let mut ready = Ready { breaks, keep_clear, ..before.clone() };
     // From the end, so that the earlier place stays where it is.
@@ -263,9 +263,10 @@ impl Findings {
         outcome.map_err(|problems| self.problems.extend(problems.into())).ok()
     }
 
-    fn into_problems(mut self) -> Vec<Problem> {
+    /// Errors first; what is wrong with no layer is wrong with what the site file says.
+    fn into_problems(mut self, site: &Site) -> Vec<Problem> {
         self.problems.append(&mut self.warnings);
-        self.problems
+        self.problems.into_iter().map(|problem| problem.of_file(&site.file)).collect()
     }
 
     /// Grid, elevation and the cells of the property.
