@@ -192,7 +192,10 @@ pub fn judge(folder: &Path, command: Command, longest: Duration) -> Result<Ended
 }
 
 /// Whether what a script is told of a refusal helps.
-fn told(out: &str) -> Result<(), String> {
+///
+/// # Errors
+/// What is wrong with it.
+pub fn told(out: &str) -> Result<(), String> {
     let told: serde_json::Value = serde_json::from_str(out)
         .map_err(|error| format!("{error}: a refusal that is no JSON: {out}"))?;
     let problems = told["problems"].as_array().ok_or("a refusal without problems")?;

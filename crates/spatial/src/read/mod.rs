@@ -52,7 +52,7 @@ pub use crs::Crs;
 pub use elevation::{ElevationLayer, ElevationOptions, read_elevation};
 pub use elevation_windows::{ElevationWindows, SMALL_CELLS, WHOLE_CELLS};
 pub use facts::{CategoryShare, LayerFacts};
-pub(crate) use inputs::{checksum, records};
+pub(crate) use inputs::{changed_meanwhile, checksum, records};
 pub use keep_clear::{ARC_TOLERANCE_M, KeepClearArea};
 pub(crate) use measure::read_share;
 pub use raster_file::MAX_CELLS;

@@ -118,6 +118,14 @@ const HALO_M: [f64; 2] = [150.0, 10_000.0];
 /// Every problem found, errors first; layers that can be looked at are looked at even after
 /// another has failed.
 pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
+    let before = inputs::Stands::of(&files_of(site));
+    let ready = read_once(site);
+    // Of a file that was changed meanwhile nothing is believed, faults neither.
+    let changed = before.changed();
+    if changed.is_empty() { ready } else { Err(changed) }
+}
+
+fn read_once(site: &Site) -> Result<Ready, Vec<Problem>> {
     let mut findings = Findings::default();
     let climate = site.layers.climate.as_ref().and_then(|source| {
         findings.facts.push(LayerFacts::of_file("climate", &source.file, "12 monthly normals"));
