@@ -8,6 +8,7 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
+    clippy::print_stdout,
     reason = "a test that stops has failed"
 )]
 
@@ -27,7 +28,7 @@ use knocks::watch::{self, Did};
 use support::{expect, names, repository, scratch, small, text};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_hillweave");
-const LONGEST: Duration = Duration::from_secs(60);
+const LONGEST: Duration = Duration::from_mins(1);
 
 /// What a folder holds.
 type Contents = BTreeMap<String, Vec<u8>>;

@@ -8,6 +8,7 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
+    clippy::print_stdout,
     reason = "a test that stops has failed"
 )]
 
@@ -280,7 +281,6 @@ fn drawn_zones_are_planned_up_to_as_many_as_can_be_told_apart() {
 }
 
 #[test]
-#[ignore = "takes long: cargo xtask test runs it"]
 fn sixty_thousand_drawn_zones_are_planned() {
     let folder = site();
     with_drawn(folder.path(), 60_000);

@@ -179,28 +179,88 @@ fn binary(yard: &Yard, file: &str, seed: u64) -> Vec<Spoilt> {
 
 /// Every reader of files, each before a file of its kind.
 fn cases(yard: &Yard) -> Vec<Case> {
-    let case = |file, spoilt, read: Read, run_every, command| Case {
-        file,
-        spoilt,
-        read,
-        run_every,
-        command,
-    };
+    texts(yard)
+        .into_iter()
+        .chain(sheets_and_tables(yard))
+        .chain(plans(yard))
+        .chain(maps(yard))
+        .collect()
+}
+
+fn case(
+    file: &'static str,
+    spoilt: Vec<Spoilt>,
+    read: Read,
+    run_every: usize,
+    command: &'static [&'static str],
+) -> Case {
+    Case { file, spoilt, read, run_every, command }
+}
+
+/// Files of keys.
+fn texts(yard: &Yard) -> Vec<Case> {
     let site: Read = |shop| site::load(&shop.yard.path("site.toml")).map(drop);
     let sample_site: Read = |shop| site::load(&shop.yard.path("sample.toml")).map(drop);
     let stock: Read = |shop| stock_file::read(&shop.yard.path("stock.toml")).map(drop);
     let sample_stock: Read =
         |shop| stock_file::read(&shop.yard.path("sample_stock.toml")).map(drop);
-    let stock_csv: Read = |shop| stock_file::read(&shop.yard.path("stock.csv")).map(drop);
     let choices: Read =
         |shop| overrides::read(&shop.yard.path("overrides.toml"), &shop.property.library).map(drop);
-    let money: Read = |shop| reckon_on(&shop.property, &shop.yard.path("plan")).map(drop);
     let rules: Read = |shop| check_eligible_on(&shop.property, &shop.yard.path("plan")).map(drop);
+    let list = &["stock", "sample_stock.toml"];
+    let eligible = &["eligible", "site.toml", "plan", "-o", OUT];
+    vec![
+        case("site.toml", toml(yard, "site.toml", 1), site, 12, PLAN),
+        case("sample.toml", toml(yard, "sample.toml", 2), sample_site, 0, &[]),
+        case("stock.toml", toml(yard, "stock.toml", 3), stock, 12, PLAN),
+        case("sample_stock.toml", toml(yard, "sample_stock.toml", 4), sample_stock, 40, list),
+        case("overrides.toml", toml(yard, "overrides.toml", 6), choices, 16, PLAN),
+        case("scheme.toml", toml(yard, "scheme.toml", 14), rules, 24, eligible),
+    ]
+}
+
+/// Files of rows.
+fn sheets_and_tables(yard: &Yard) -> Vec<Case> {
+    let stock: Read = |shop| stock_file::read(&shop.yard.path("stock.csv")).map(drop);
+    let money: Read = |shop| reckon_on(&shop.property, &shop.yard.path("plan")).map(drop);
     let hours: Read = |shop| season_on(&shop.with_hours, &shop.yard.path("plan")).map(drop);
     let normals: Read = |shop| {
         layers(shop, "", "")?;
         season_on(&shop.property, &shop.yard.path("plan")).map(drop)
     };
+    let rank = &["seed", "rank", "site.toml", "lab_sheet.csv", "-o", OUT];
+    let survival = &["survival", "site.toml", "plan", "counts.csv"];
+    let season = &["season", "with_hours.toml", "plan", "-o", OUT];
+    let costs = &["money", "site.toml", "plan", "-o", OUT];
+    vec![
+        case("stock.csv", csv(yard, "stock.csv", 5), stock, 24, &["stock", "stock.csv"]),
+        case("lab_sheet.csv", csv(yard, "lab_sheet.csv", 7), sheets, 60, rank),
+        case("field_sheet.csv", csv(yard, "field_sheet.csv", 8), sheets, 60, rank),
+        case("counts.csv", csv(yard, "counts.csv", 9), counts, 16, survival),
+        case("climate.csv", csv(yard, "climate.csv", 10), normals, 24, CHECK),
+        case("hours.csv", csv(yard, "hours.csv", 11), hours, 60, season),
+        case("income.csv", csv(yard, "income.csv", 12), money, 24, costs),
+        case("carbon.csv", csv(yard, "carbon.csv", 13), money, 24, costs),
+    ]
+}
+
+/// Files of an earlier plan.
+fn plans(yard: &Yard) -> Vec<Case> {
+    let file = "plan/plan.json";
+    let of = |seed| json(yard, file, seed);
+    let out = &["export", "plan", "-o", OUT];
+    let calendar = &["calendar", "site.toml", "plan", "-o", OUT];
+    vec![
+        case(file, some(of(15), 2), exported, 24, out),
+        case(file, some(of(16), 2), compared, 24, &["compare", "sound_plan", "plan", "-o", OUT]),
+        case(file, of(17), planted, 24, calendar),
+        case(file, some(of(18), 6), reported, 30, &["report", "plan", "-o", OUT]),
+        case("plan/plan.gpkg", binary(yard, "plan/plan.gpkg", 19), exported, 12, out),
+    ]
+}
+
+/// Layers of maps.
+fn maps(yard: &Yard) -> Vec<Case> {
     let as_they_are: Read = |shop| layers(shop, "", "");
     let from_geopackage: Read = |shop| layers(shop, "boundary.geojson", "boundary.gpkg");
     let from_shapefile: Read = |shop| layers(shop, "boundary.geojson", "boundary.shp");
@@ -212,134 +272,25 @@ fn cases(yard: &Yard) -> Vec<Case> {
         )
     };
     let tiled: Read = |shop| layers(shop, "dem.tif", "tiled.tif");
+    let ground = &["ground", "--elevation", "tiled.tif", "-o", OUT];
+    let in_process =
+        |file: &'static str, seed, read| case(file, binary(yard, file, seed), read, 0, &[]);
+    let geojson = |file: &'static str, seed| {
+        case(file, json_in_one_line(yard, file, seed), as_they_are, 24, CHECK)
+    };
     vec![
-        case("site.toml", toml(yard, "site.toml", 1), site, 12, PLAN),
-        case("sample.toml", toml(yard, "sample.toml", 2), sample_site, 0, &[]),
-        case("stock.toml", toml(yard, "stock.toml", 3), stock, 12, PLAN),
-        case(
-            "sample_stock.toml",
-            toml(yard, "sample_stock.toml", 4),
-            sample_stock,
-            40,
-            &["stock", "sample_stock.toml"],
-        ),
-        case("stock.csv", csv(yard, "stock.csv", 5), stock_csv, 24, &["stock", "stock.csv"]),
-        case("overrides.toml", toml(yard, "overrides.toml", 6), choices, 16, PLAN),
-        case(
-            "lab_sheet.csv",
-            csv(yard, "lab_sheet.csv", 7),
-            sheets,
-            60,
-            &["seed", "rank", "site.toml", "lab_sheet.csv", "-o", OUT],
-        ),
-        case(
-            "field_sheet.csv",
-            csv(yard, "field_sheet.csv", 8),
-            sheets,
-            60,
-            &["seed", "rank", "site.toml", "lab_sheet.csv", "-o", OUT],
-        ),
-        case(
-            "counts.csv",
-            csv(yard, "counts.csv", 9),
-            counts,
-            16,
-            &["survival", "site.toml", "plan", "counts.csv"],
-        ),
-        case("climate.csv", csv(yard, "climate.csv", 10), normals, 24, CHECK),
-        case(
-            "hours.csv",
-            csv(yard, "hours.csv", 11),
-            hours,
-            60,
-            &["season", "with_hours.toml", "plan", "-o", OUT],
-        ),
-        case(
-            "income.csv",
-            csv(yard, "income.csv", 12),
-            money,
-            24,
-            &["money", "site.toml", "plan", "-o", OUT],
-        ),
-        case(
-            "carbon.csv",
-            csv(yard, "carbon.csv", 13),
-            money,
-            24,
-            &["money", "site.toml", "plan", "-o", OUT],
-        ),
-        case(
-            "scheme.toml",
-            toml(yard, "scheme.toml", 14),
-            rules,
-            24,
-            &["eligible", "site.toml", "plan", "-o", OUT],
-        ),
-        case(
-            "plan/plan.json",
-            some(json(yard, "plan/plan.json", 15), 2),
-            exported,
-            24,
-            &["export", "plan", "-o", OUT],
-        ),
-        case(
-            "plan/plan.json",
-            some(json(yard, "plan/plan.json", 16), 2),
-            compared,
-            24,
-            &["compare", "sound_plan", "plan", "-o", OUT],
-        ),
-        case(
-            "plan/plan.json",
-            json(yard, "plan/plan.json", 17),
-            planted,
-            24,
-            &["calendar", "site.toml", "plan", "-o", OUT],
-        ),
-        case(
-            "plan/plan.json",
-            some(json(yard, "plan/plan.json", 18), 6),
-            reported,
-            30,
-            &["report", "plan", "-o", OUT],
-        ),
-        case(
-            "plan/plan.gpkg",
-            binary(yard, "plan/plan.gpkg", 19),
-            exported,
-            12,
-            &["export", "plan", "-o", OUT],
-        ),
         case("dem.tif", binary(yard, "dem.tif", 20), as_they_are, 8, CHECK),
-        case(
-            "tiled.tif",
-            binary(yard, "tiled.tif", 21),
-            tiled,
-            20,
-            &["ground", "--elevation", "tiled.tif", "-o", OUT],
-        ),
+        case("tiled.tif", binary(yard, "tiled.tif", 21), tiled, 20, ground),
         case("cover.tif", binary(yard, "cover.tif", 22), as_they_are, 12, CHECK),
-        case("boundary.gpkg", binary(yard, "boundary.gpkg", 23), from_geopackage, 0, &[]),
-        case(
-            "boundary.geojson",
-            json_in_one_line(yard, "boundary.geojson", 24),
-            as_they_are,
-            24,
-            CHECK,
-        ),
-        case(
-            "streams.geojson",
-            json_in_one_line(yard, "streams.geojson", 25),
-            as_they_are,
-            24,
-            CHECK,
-        ),
-        case("boundary.shp", binary(yard, "boundary.shp", 26), from_shapefile, 0, &[]),
-        case("boundary.shx", binary(yard, "boundary.shx", 27), from_shapefile, 0, &[]),
-        case("boundary.dbf", binary(yard, "boundary.dbf", 28), from_shapefile, 0, &[]),
-        case("lines.shp", binary(yard, "lines.shp", 30), lines, 0, &[]),
-        case("lines.dbf", binary(yard, "lines.dbf", 31), lines, 0, &[]),
-        case("boundary.prj", binary(yard, "boundary.prj", 29), from_shapefile, 0, &[]),
+        in_process("boundary.gpkg", 23, from_geopackage),
+        geojson("boundary.geojson", 24),
+        geojson("streams.geojson", 25),
+        in_process("boundary.shp", 26, from_shapefile),
+        in_process("boundary.shx", 27, from_shapefile),
+        in_process("boundary.dbf", 28, from_shapefile),
+        in_process("boundary.prj", 29, from_shapefile),
+        in_process("lines.shp", 30, lines),
+        in_process("lines.dbf", 31, lines),
     ]
 }
 
@@ -453,7 +404,7 @@ fn every_reader_ends_well_before_every_broken_file() {
                             Ok(Ended::Read) => tally.read += 1,
                             Ok(Ended::Refused) => tally.refused += 1,
                             Err(fault) => {
-                                faults.lock().unwrap().push((all.file, how.clone(), fault))
+                                faults.lock().unwrap().push((all.file, how.clone(), fault));
                             }
                         }
                     }
@@ -491,7 +442,7 @@ fn try_one(shop: &Arc<Workshop>, case: &Case, at: usize) -> Vec<Result<Ended, St
     std::fs::write(&file, &case.spoilt[at].bytes).unwrap();
     let (read, reader) = (case.read, Arc::clone(shop));
     let mut outcomes = vec![watch(LONGEST, move || read(&reader))];
-    if case.run_every > 0 && at % case.run_every == 0 {
+    if case.run_every > 0 && at.is_multiple_of(case.run_every) {
         let out = shop.yard.path(OUT);
         outcomes.push(watch::run_program(shop.yard.folder(), case.command, LONGEST));
         let _ = std::fs::remove_dir_all(out);

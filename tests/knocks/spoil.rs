@@ -182,7 +182,7 @@ pub fn toml(sound: &str) -> Vec<Spoilt> {
             "many keys",
             format!(
                 "{sound}\n[more]\n{}",
-                (0..10_000).map(|at| format!("k{at} = 1\n")).collect::<String>()
+                (0..10_000).map(|at| format!("k{at} = 1")).collect::<Vec<_>>().join("\n")
             ),
         ),
         spoilt("a text left open", format!("{sound}\nx = \"\"\"\nnever")),
@@ -257,6 +257,7 @@ pub fn csv(sound: &str) -> Vec<Spoilt> {
             ));
         }
     }
+    let quoted = |line: &str| format!("\"{}\"", line.replace(',', "\",\""));
     let header = rows[0].join(",");
     all.extend([
         spoilt("semicolons", sound.replace(',', ";")),
@@ -273,10 +274,10 @@ pub fn csv(sound: &str) -> Vec<Spoilt> {
         spoilt("a cell too many in each row", sound.replace('\n', ",9\n")),
         spoilt(
             "every cell quoted",
-            sound
-                .lines()
-                .map(|line| format!("\"{}\"\n", line.replace(',', "\",\"")))
-                .collect::<String>(),
+            sound.lines().map(quoted).collect::<Vec<_>>().join(
+                "
+",
+            ),
         ),
         spoilt(
             "rows of commas",

@@ -46,7 +46,7 @@ pub fn watch(
         .name(READER.to_owned())
         .stack_size(8 << 20) // as the main thread of a program has it
         .spawn(move || {
-            let outcome = catch_unwind(AssertUnwindSafe(read)).map_err(|_| PANIC.take());
+            let outcome = catch_unwind(AssertUnwindSafe(read)).map_err(|_panic| PANIC.take());
             let _ = tell.send(outcome);
         })
         .unwrap();

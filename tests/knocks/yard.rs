@@ -196,6 +196,5 @@ fn layer(
         }
         feature.create(&layer).unwrap();
     }
-    drop(layer);
     file.close().unwrap();
 }

@@ -624,7 +624,7 @@ mod tests {
             staged.commit().map(drop)
         };
         // Each step by itself, and each two: where the swap fails, one of the moves that take its place.
-        let (_, steps) = disk::faults([usize::MAX; 2], || {
+        let ((), steps) = disk::faults([usize::MAX; 2], || {
             let (_room, target) = with_old_plan();
             replace(&target).unwrap();
         });

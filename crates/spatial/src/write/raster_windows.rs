@@ -79,7 +79,7 @@ impl<T: Cell> RasterWindows<T> {
     pub fn finish(self, path: &Path) -> Result<(), Problem> {
         let mut dataset = self.dataset.into_inner().unwrap_or_else(PoisonError::into_inner);
         dataset.flush_cache().map_err(|error| gdal_problem(&self.path, "raster", &error))?;
-        finish_image(path, &dataset, &self.grid)?;
+        finish_image(path, &dataset)?;
         drop(dataset);
         let removed = std::fs::remove_file(&self.path);
         removed.map_err(|error| Problem::of_working_file(&self.path, &error))
