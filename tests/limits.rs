@@ -157,7 +157,6 @@ fn bomb(path: &Path, side: usize, block: usize) {
         let mut cells = Buffer::new((side, 1), row.clone());
         band.write((0, at as isize), (side, 1), &mut cells).unwrap();
     }
-    drop(band);
     file.close().unwrap();
 }
 
