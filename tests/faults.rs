@@ -305,8 +305,9 @@ fn a_limit_to_the_size_of_files_is_a_full_disk() {
     assert!(refused >= 5 && done >= 1, "{refused} refused, {done} done");
 }
 
-/// Ends so many runs by a signal, spread over the time that one takes; how often the new output stood.
-fn end_runs(signal: &str, runs: u32) -> u32 {
+/// Ends so many runs by a signal, spread over the time that one takes; how often the new output stood,
+/// and how often something lay beside it.
+fn end_runs(signal: &str, runs: u32) -> (u32, u32) {
     let bench = Bench::of(&JOBS[0]);
     let begun = Instant::now();
     watch::run(bench.command(), LONGEST).unwrap();
@@ -329,8 +330,8 @@ fn end_runs(signal: &str, runs: u32) -> u32 {
     println!(
         "{runs} runs ended by {signal} over {takes:.2?}: {new} new; {left} looks at what one left"
     );
-    assert!(left > 0, "no run was ended while it wrote");
-    new
+    assert!(new < runs, "no run was ended before its end");
+    (new, left)
 }
 
 fn quiet(mut command: Command) -> Child {
@@ -345,8 +346,9 @@ fn a_run_that_is_killed_leaves_the_old_plan_or_the_whole_new_one() {
 #[test]
 #[ignore = "takes long: cargo xtask test runs it"]
 fn two_hundred_runs_that_are_killed_leave_the_old_plan_or_the_whole_new_one() {
-    let new = end_runs("-KILL", 200);
-    assert!((1..200).contains(&new), "all ended on one side of the move");
+    let (new, left) = end_runs("-KILL", 200);
+    assert!(new > 0, "all were ended before their move");
+    assert!(left > 0, "none was ended while it wrote");
 }
 
 #[test]

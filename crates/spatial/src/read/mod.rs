@@ -45,7 +45,7 @@ pub(crate) mod fixture;
 mod tests;
 
 pub use breaks::Breaks;
-pub(crate) use chatter::silence;
+pub(crate) use chatter::{heeded, silence};
 pub use climate::Climate;
 pub(crate) use climate::month_of;
 pub use crs::Crs;
