@@ -27,10 +27,6 @@ async function changeRule(walk) {
   walk.must(scene.change !== null && await page.locator('#done').isVisible(), 'what the change did is told');
   const told = (scene.change?.figures ?? []).map((one) => one.name);
   walk.must(told.length >= 6, 'every figure is told', told);
-  walk.must((await walk.paints(CHANGED)) > 20, 'zones that changed are outlined', await walk.paints(CHANGED));
-  await page.getByRole('button', { name: 'Close what the change did' }).click();
-  await walk.painted();
-  walk.must((await walk.paints(CHANGED)) === 0, 'closing takes the dashes off the map', await walk.paints(CHANGED));
   const moved = await walk.asks('/api/change', async () => {
     const sph = await walk.rule(DENSITY);
     await walk.type(sph, Number(await sph.inputValue() || 1111) + 150);
@@ -43,6 +39,10 @@ async function changeRule(walk) {
   walk.must(await walk.isOn('#undo'), 'it can be undone');
   walk.must(/Not saved: site/.test(await walk.text('#kept')), 'the file not saved is named', await walk.text('#kept'));
   await walk.state('rule changed');
+  walk.must((await walk.paints(CHANGED)) > 20, 'zones that changed are outlined', await walk.paints(CHANGED));
+  await page.getByRole('button', { name: 'Close what the change did' }).click();
+  await walk.painted();
+  walk.must((await walk.paints(CHANGED)) === 0, 'closing takes the dashes off the map', await walk.paints(CHANGED));
   await walk.rule(RULE);
   await walk.asks('/api/change', () => page.getByRole('button', { name: 'Back to default: min share' }).click());
   walk.must((await (await walk.rule(RULE)).inputValue()) === '', 'the default is an empty field');
@@ -206,6 +206,29 @@ async function fixLine(walk) {
   walk.must((await page.locator('#card select').first().inputValue()) === '', 'undo takes the choice away');
 }
 
+/** A card of zones that another hand has drawn anew. */
+async function staleCard(walk) {
+  const { page } = walk;
+  walk.pardoned.push('/api/change');
+  await walk.chooseFirst();
+  const select = page.locator('#card select').first();
+  const line = await select.locator('option').nth(1).getAttribute('value');
+  await page.evaluate(async (change) => {
+    const headers = { 'content-type': 'application/json', 'x-hillweave-word': localStorage.getItem('hillweave-word') };
+    await fetch('/api/change', { method: 'POST', headers, body: JSON.stringify(change) });
+  }, { rule: { path: 'zones.min_area_ha', value: 3 } });
+  const { problems } = await walk.asks('/api/change', () => select.selectOption(line));
+  walk.must(problems?.length > 0, 'a choice for zones drawn anew is refused', JSON.stringify(problems));
+  await page.waitForTimeout(500);
+  const { zones, choices } = await walk.scene();
+  walk.must((await walk.text('#drawer .tools')).includes(`of ${zones.rows.length}`), 'after the refusal the page has the plan of now', `${await walk.text('#drawer .tools')} / ${zones.rows.length}`);
+  walk.must(choices.length === 0 && (await select.inputValue()) === '', 'and its card too', await select.inputValue());
+  walk.must(/drawn anew/.test(await walk.text('#notice')), 'and the refusal is still told', await walk.text('#notice'));
+  const scene = await walk.asks('/api/change', () => select.selectOption(line));
+  walk.must(scene.choices?.[0]?.line === line, 'then the choice can be made', JSON.stringify(scene.problems));
+  await walk.undoAll();
+}
+
 async function backAndForth(walk) {
   const { page } = walk;
   const total = async () => {
@@ -269,6 +292,7 @@ export const CHANGING = [
   { name: 'junk', walk: junk },
   { name: 'draft', walk: draft },
   { name: 'fix a line', walk: fixLine },
+  { name: 'stale card', walk: staleCard },
   { name: 'back and forth', walk: backAndForth },
   { name: 'stock', walk: stock },
 ];

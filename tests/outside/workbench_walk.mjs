@@ -69,8 +69,9 @@ export class Walk {
   /** Holds answers to `path` back for so many milliseconds, until what is returned is called. */
   async slow(path, milliseconds) {
     const held = async (route) => {
+      const response = await route.fetch();
       await new Promise((done) => { setTimeout(done, milliseconds); });
-      await route.fallback();
+      await route.fulfill({ response });
     };
     await this.page.route((asked) => asked.pathname === path, held);
     return () => this.page.unrouteAll({ behavior: 'wait' });
@@ -111,6 +112,7 @@ export class Walk {
   /** Does `act`, which must ask the program at `path`, and waits for what comes of it. @returns the answer */
   async asks(path, act) {
     const answered = this.page.waitForResponse((answer) => new URL(answer.url()).pathname === path && answer.request().method() === 'POST');
+    answered.catch(() => {}); // where `act` itself cannot be done, that is what is told
     await act();
     const answer = await answered;
     const told = await answer.json();

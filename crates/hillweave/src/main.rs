@@ -32,6 +32,10 @@ fn main() -> ExitCode {
         }
         // The reader of our output has gone: that is its right.
         Stop::Pipe => Outcome::Done,
+        Stop::Screen(error) => {
+            screen::say_unheard(&error);
+            Outcome::BadInput
+        }
     });
     outcome.into()
 }

@@ -32,6 +32,8 @@ pub(crate) enum Stop {
     Problems(Vec<Problem>),
     /// Nobody reads standard output any more.
     Pipe,
+    /// Standard output takes nothing: the disk behind it is full, for instance.
+    Screen(std::io::Error),
 }
 
 impl From<Vec<Problem>> for Stop {
@@ -47,7 +49,11 @@ impl From<Problem> for Stop {
 }
 
 impl From<std::io::Error> for Stop {
-    fn from(_: std::io::Error) -> Self {
-        Self::Pipe
+    fn from(error: std::io::Error) -> Self {
+        if error.kind() == std::io::ErrorKind::BrokenPipe {
+            Self::Pipe
+        } else {
+            Self::Screen(error)
+        }
     }
 }

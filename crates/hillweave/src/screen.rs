@@ -180,6 +180,15 @@ pub(crate) fn columns<const CELLS: usize>(
     rows.iter().map(line).collect()
 }
 
+/// Says that what was told got lost.
+pub(crate) fn say_unheard(error: &io::Error) {
+    let problem = Problem::error("standard output")
+        .found(error.to_string())
+        .expected("a place that takes what is told")
+        .remedy("make room where it goes, and run again; a folder that was written is whole");
+    let _ = writeln!(io::stderr().lock(), "{}", problem_words(&problem, false));
+}
+
 /// A panic is a fault of ours: says so, and what to send.
 pub(crate) fn say_bug(fault: &std::panic::PanicHookInfo<'_>) {
     let _ = writeln!(

@@ -27,7 +27,10 @@ impl Metrics<'static> {
     pub(crate) fn both() -> Result<[Self; 2], Problem> {
         let read = |bytes: &'static [u8]| {
             let face = Face::parse(bytes, 0).map_err(|error| {
-                Problem::error("font").found(error.to_string()).expected("a font that can be read")
+                let problem = Problem::error("font").found(error.to_string());
+                problem
+                    .expected("a font that can be read")
+                    .remedy("this is a fault of the program: please report it with the site folder")
             })?;
             let em = f64::from(face.units_per_em());
             Ok(Metrics { face, em })

@@ -128,7 +128,10 @@ pub fn gather(
     let Some(site) = asked.site else {
         let plan = asked.plan.ok_or_else(|| {
             vec![
-                Problem::error("report").found("neither a site nor a plan").expected("one of them"),
+                Problem::error("report")
+                    .found("neither a site nor a plan")
+                    .expected("one of them")
+                    .remedy("name a site, or the folder of a plan"),
             ]
         })?;
         return Ok(of_plan(plan)?);

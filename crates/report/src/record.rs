@@ -40,7 +40,9 @@ impl Record {
     pub(crate) fn of(file: &'static str, value: &impl Serialize) -> Result<Self, Problem> {
         let value = serde_json::to_value(value).map_err(|error| {
             let problem = Problem::error("report").file(file).found(error.to_string());
-            problem.expected("a record that JSON can hold")
+            problem
+                .expected("a record that JSON can hold")
+                .remedy("this is a fault of the program: please report it with the site folder")
         })?;
         Ok(Self { file, value })
     }

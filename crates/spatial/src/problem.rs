@@ -60,7 +60,7 @@ impl Problem {
             severity: Severity::Error,
             file: None,
             place: None,
-            item: item.into(),
+            item: shown(item.into()),
             found: String::new(),
             expected: String::new(),
             remedy: String::new(),
@@ -79,6 +79,12 @@ impl Problem {
         self
     }
 
+    /// Names a file where none is named.
+    #[must_use]
+    pub(crate) fn of_file(self, file: &Path) -> Self {
+        if self.file.is_some() { self } else { self.file(file) }
+    }
+
     /// Names the line and column, both from 1.
     #[must_use]
     pub fn place(mut self, line: usize, column: usize) -> Self {
@@ -89,21 +95,21 @@ impl Problem {
     /// Says what was found.
     #[must_use]
     pub fn found(mut self, found: impl Into<String>) -> Self {
-        self.found = found.into();
+        self.found = shown(found.into());
         self
     }
 
     /// Says what was expected.
     #[must_use]
     pub fn expected(mut self, expected: impl Into<String>) -> Self {
-        self.expected = expected.into();
+        self.expected = shown(expected.into());
         self
     }
 
     /// Says what to do.
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
-        self.remedy = remedy.into();
+        self.remedy = shown(remedy.into());
         self
     }
 
@@ -119,6 +125,20 @@ impl Problem {
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
     }
+}
+
+/// Longest text that is told of one thing, characters: nobody reads more of it.
+const LONGEST: usize = 2_000;
+
+/// A text as it is told: cut where it runs on, and without characters that would steer a terminal. What was found may
+/// be anything.
+fn shown(mut text: String) -> String {
+    if let Some((end, _)) = text.char_indices().nth(LONGEST) {
+        text.truncate(end);
+        text.push('…');
+    }
+    let steers = |letter: char| letter.is_control() && letter != '\n' && letter != '\t';
+    if text.contains(steers) { text.replace(steers, "\u{fffd}") } else { text }
 }
 
 /// A file as outputs name it: relative to a folder, or by its name alone.
@@ -156,5 +176,20 @@ impl std::error::Error for Problem {}
 impl From<Problem> for Vec<Problem> {
     fn from(problem: Problem) -> Self {
         vec![problem]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_found_neither_fills_nor_steers_the_screen() {
+        let found = format!("`\u{1b}[2J\u{7}{}`", "ā".repeat(1 << 20));
+        let problem = Problem::error("cell\0").found(found).expected("a\tb").remedy("c\nd");
+        assert_eq!(problem.found.chars().count(), LONGEST + 1);
+        assert!(problem.found.starts_with("`\u{fffd}[2J\u{fffd}ā") && problem.found.ends_with('…'));
+        assert_eq!(problem.item, "cell\u{fffd}");
+        assert_eq!((&*problem.expected, &*problem.remedy), ("a\tb", "c\nd"));
     }
 }

@@ -31,6 +31,9 @@ pub(crate) struct Faults<'f> {
     left_out: usize,
 }
 
+/// Most columns that are looked at: no sheet that people fill in has as many.
+const MOST_COLUMNS: usize = 1_000;
+
 /// Most faults that are listed: one slip may be in every row.
 const MOST_FAULTS: usize = 200;
 
@@ -89,6 +92,7 @@ impl<'f> Faults<'f> {
         if self.left_out > 0 {
             let more = format!("{} more faults, not listed", self.left_out);
             let rest = Problem::error("the rest of the file").file(self.file).found(more);
+            let rest = rest.expected("rows without a fault");
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if self.problems.is_empty() { Ok(read) } else { Err(self.problems) }
@@ -120,7 +124,10 @@ impl Sheet {
         column: impl Fn(&str) -> Option<&'static str>,
     ) -> Columns<'_> {
         let mut columns = Columns { sheet: self, places: Vec::new(), width: record.len() };
-        for (at, name) in record.iter().map(str::trim).enumerate() {
+        if record.len() > MOST_COLUMNS {
+            faults.report(line, MOST_COLUMNS + 1, too_wide(record.len()));
+        }
+        for (at, name) in record.iter().map(str::trim).enumerate().take(MOST_COLUMNS) {
             match column(name) {
                 None => faults.report(line, at + 1, self.unknown(name)),
                 Some(column) if columns.has(column) => {
@@ -147,6 +154,16 @@ impl Sheet {
         let problem = Problem::error(format!("column `{name}`")).found("an unknown column");
         problem.expected(expected).remedy(remedy)
     }
+}
+
+/// A first row of more columns than a sheet has.
+fn too_wide(columns: usize) -> Problem {
+    Problem::error("first row")
+        .found(format!("{columns} columns"))
+        .expected(format!("at most {MOST_COLUMNS}"))
+        .remedy(
+            "check that lines end where rows do, and take out columns that are not of the sheet",
+        )
 }
 
 /// A column that was there before.
@@ -258,6 +275,29 @@ impl<'r> Row<'r> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_row_that_never_ends_is_told_once() {
+        let sheet = Sheet {
+            noun: "plot",
+            id: "plot_id",
+            required: &["plot_id"],
+            optional: &[],
+            has_decimals: false,
+        };
+        let header = |columns: usize| {
+            let mut names = vec!["plot_id"];
+            names.resize(columns, "x");
+            let mut faults = Faults::new(Path::new("sheet.csv"));
+            sheet.header(&StringRecord::from(names), 1, &mut faults);
+            faults.or(()).unwrap_err()
+        };
+        let wide = |problem: &&Problem| problem.item == "first row";
+        assert_eq!(header(MOST_COLUMNS).iter().filter(wide).count(), 0);
+        let told = header(300_000);
+        let told: Vec<_> = told.iter().filter(wide).collect();
+        assert_eq!((told.len(), told[0].found.as_str()), (1, "300000 columns"));
+    }
 
     #[test]
     fn a_slip_of_every_row_is_listed_so_often_and_counted() {

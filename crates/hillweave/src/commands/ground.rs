@@ -75,6 +75,7 @@ fn wanted(names: &[String]) -> Result<Wanted, Problem> {
             Problem::error("--layers")
                 .found(format!("`{name}`"))
                 .expected(format!("all, or any of {}", known.join(", ")))
+                .remedy("name layers from that list, with commas between them")
         })
     };
     names.iter().map(one).collect::<Result<Vec<_>, _>>().map(Wanted::Named)

@@ -1,5 +1,6 @@
 //! `hillweave stock`: what can be planted, as words or in the other form of its file.
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -58,7 +59,10 @@ fn refuse_same(file: &Path, target: &Path) -> Result<(), Problem> {
 /// Every line in words, with what to bear in mind.
 fn listing(library: &Library, screen: &Screen) -> String {
     let mut text = format!("{} of stock\n", counted(library.stocks().len(), "line"));
-    let cautions = library.cautions();
+    let mut cautions: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for caution in library.cautions() {
+        cautions.entry(caution.stock_id).or_default().push(caution.text);
+    }
     for stock in library.stocks() {
         // Writing to a String cannot fail.
         let name = screen.ink(Ink::Strong, &stock.name);
@@ -66,8 +70,8 @@ fn listing(library: &Library, screen: &Screen) -> String {
         for (what, words) in facts(stock) {
             let _ = writeln!(text, "  {what:<10} {words}");
         }
-        for caution in cautions.iter().filter(|caution| caution.stock_id == stock.id) {
-            let _ = writeln!(text, "  {:<10} {}", "note", caution.text);
+        for caution in cautions.get(&stock.id).into_iter().flatten() {
+            let _ = writeln!(text, "  {:<10} {caution}", "note");
         }
     }
     text

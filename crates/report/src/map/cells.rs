@@ -37,7 +37,9 @@ pub(super) fn picture(
     }
     let bytes = indexed([cols, rows], &cells, colours).map_err(|error| {
         let problem = Problem::error(id).found(error.to_string());
-        problem.expected("a picture that can be made")
+        problem
+            .expected("a picture that can be made")
+            .remedy("this is a fault of the program: please report it with the site folder")
     })?;
     let [x, y] = paper.at(geo::Coord { x: grid.west(), y: grid.north() });
     let mm = paper.mm_a_metre();

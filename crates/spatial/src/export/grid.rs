@@ -55,7 +55,10 @@ const FLATGEOBUF: OneLayer = OneLayer {
 pub(super) fn shapefiles(read: &PlanLayers, out: &mut Out) -> Result<(), Problem> {
     let mut names = csv::Writer::from_writer(Vec::new());
     let refused = |error: &csv::Error| {
-        Problem::error("table").file(SHAPEFILE_NAMES_CSV).found(error.to_string())
+        let problem = Problem::error("table").file(SHAPEFILE_NAMES_CSV).found(error.to_string());
+        problem
+            .expected("a table of names")
+            .remedy("this is a fault of the program: please report it with the site folder")
     };
     names.write_record(["layer", "column", "shapefile_name"]).map_err(|error| refused(&error))?;
     for layer in &read.layers {

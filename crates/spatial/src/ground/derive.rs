@@ -199,8 +199,10 @@ impl<'a> Derivation<'a> {
     pub fn drainage_lines(&mut self) -> Result<Vec<terrain::StreamLine>, Problem> {
         let from_m2 = self.footing.rules.stream_from_m2;
         let filled = self.layer(GroundLayer::Filled)?;
-        let lines = terrain::stream_lines(filled, from_m2)
-            .map_err(|error| Problem::error("ground.stream_from_ha").found(error.to_string()))?;
+        let lines = terrain::stream_lines(filled, from_m2).map_err(|error| {
+            let problem = Problem::error("ground.stream_from_ha").found(error.to_string());
+            problem.expected("an area of some cells").remedy("set `ground.stream_from_ha`")
+        })?;
         self.note(if lines.is_empty() { no_streams(from_m2) } else { derived_streams(from_m2) });
         Ok(lines)
     }

@@ -17,7 +17,7 @@ use crate::offers::{Seasons, Sourcing, Terms};
 use crate::overrides::Overrides;
 use crate::plan::Reach;
 use crate::problem::Problem;
-use crate::read::{Ready, read, read_drawn};
+use crate::read::{Ready, changed_meanwhile, read, read_drawn};
 use crate::site::Site;
 use crate::zones::{Zones, zones};
 
@@ -88,7 +88,21 @@ pub fn fitted(
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Fitted, Vec<Problem>> {
     enter(Stage::Read);
-    fitted_from(hear(site_file, reach)?, reach, enter)
+    let heard = hear(site_file, reach)?;
+    let (site, library) = (heard.site.clone(), heard.library.clone());
+    let choices = heard.choices.clone();
+    let fitted = fitted_from(heard, reach, enter)?;
+    // The sums of the inputs were taken after these were heard: they must say the same still.
+    let again = hear(site_file, reach)?;
+    let changed = [
+        (again.site != site, "site", Some(&site.file)),
+        (again.library != library, "stock", Some(&site.stock)),
+        (again.choices != choices, "overrides", site.mosaic.overrides.as_ref()),
+    ];
+    let changed = changed.into_iter().filter(|(is_other, ..)| *is_other);
+    let changed: Vec<Problem> =
+        changed.filter_map(|(_, role, file)| Some(changed_meanwhile(role, file?))).collect();
+    if changed.is_empty() { Ok(fitted) } else { Err(changed) }
 }
 
 /// The same of what has been heard. `enter` is told of the stages after reading.

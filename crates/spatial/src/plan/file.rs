@@ -62,5 +62,8 @@ pub fn record_sha256(folder: &Path) -> Result<String, Problem> {
 
 /// SHA-256 of a file, hexadecimal.
 pub(crate) fn sum_of(file: &Path) -> Result<String, Problem> {
-    checksum(file).map_err(|error| Problem::error("checksum").file(file).found(error.to_string()))
+    checksum(file).map_err(|error| {
+        let problem = Problem::error("checksum").file(file).found(error.to_string());
+        problem.expected("a file that can be read to its end").remedy("see that the disk is sound")
+    })
 }

@@ -40,7 +40,9 @@ pub(crate) fn given_or_made<T: DeserializeOwned>(
 pub(crate) fn told<T: DeserializeOwned>(plan: &Plan) -> Result<T, Problem> {
     let words = serde_json::to_vec(plan).and_then(|bytes| serde_json::from_slice(&bytes));
     words.map_err(|error| {
-        Problem::error("plan").found(error.to_string()).expected("a plan that can be written")
+        let problem = Problem::error("plan").found(error.to_string());
+        let problem = problem.expected("a plan that can be written");
+        problem.remedy("this is a fault of the program: please report it with the site folder")
     })
 }
 

@@ -5,6 +5,7 @@ use terrain::{Grid, GridError};
 
 use super::crs::Crs;
 use super::raster_file::{MAX_CELLS, RasterFile};
+use super::refusal::not_carried;
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
 
@@ -48,12 +49,13 @@ pub(super) fn plan_crs(
     let fault = || {
         Problem::error(bare(words.crs)).expected("a map projection in metres, such as `EPSG:2193`")
     };
-    let crs = Crs::from_user(text).map_err(|reason| fault().found(reason))?;
+    let grid = "name your national grid, or a UTM zone";
+    let crs = Crs::from_user(text).map_err(|reason| fault().found(reason).remedy(grid))?;
     if crs.is_metric() {
         return Ok(crs);
     }
     let found = format!("{}, whose axes are in {}", crs.describe_fully(), crs.unit_name());
-    Err(fault().found(found).remedy("name your national grid, or a UTM zone"))
+    Err(fault().found(found).remedy(grid))
 }
 
 fn own_crs(file: &RasterFile, words: &Words) -> Result<Crs, Problem> {
@@ -102,7 +104,7 @@ pub(super) fn default_cell(
     place: Option<(f64, f64)>,
 ) -> Result<f64, Problem> {
     let own = file.crs()?;
-    let fault = |error: super::crs::TransformError| file.fault().found(error.to_string());
+    let fault = |error: super::crs::TransformError| not_carried(file.fault(), error);
     let (x, y) = match place {
         Some(place) => {
             let mut point = [place];

@@ -11,6 +11,7 @@ use super::facts::{CategoryShare, LayerFacts, percent};
 use super::foreign::Resampling;
 use super::raster_file::RasterFile;
 use super::rasterise::burn;
+use super::refusal::not_laid;
 use super::shape::polygons_of;
 use super::vector_file::{Feature, VectorFile, nearest};
 use super::warp::{Patch, coincidence, finer_by, lay_codes, window_for};
@@ -60,7 +61,8 @@ pub(super) fn read<C>(
     let fault = || Problem::error(role).file(&source.file);
     if source.table.is_empty() || source.table.len() > MAX_ROWS {
         let found = format!("a table of {} rows", source.table.len());
-        return Err(fault().found(found).expected(format!("1 to {MAX_ROWS} rows")).into());
+        let problem = fault().found(found).expected(format!("1 to {MAX_ROWS} rows"));
+        return Err(problem.remedy("put classes that mean the same together").into());
     }
     let mut coded = coded(role, source, ground)?;
     let shares = shares(&coded, ground.property);
@@ -97,7 +99,7 @@ pub(super) fn read<C>(
         None => 0,
     };
     let classes = Raster::new(*ground.grid, coded.cells.iter().map(class).collect())
-        .map_err(|error| fault().found(error.to_string()))?;
+        .map_err(|error| not_laid(fault(), error))?;
     Ok(Category { classes, facts: coded.facts, warnings: coded.warnings })
 }
 
@@ -263,7 +265,7 @@ fn from_polygons<C>(
             Err(warning) => warnings.push(warning),
         }
     }
-    let cells = burn(grid, &shapes).map_err(|reason| file.fault().found(reason))?;
+    let cells = burn(grid, &shapes).map_err(|reason| not_laid(file.fault(), reason))?;
     let used = "the polygon at each cell's centre; where polygons overlap, the later one";
     let facts = LayerFacts::of_vector(&file, shapes.len(), used);
     Ok(Coded { codes, cells, facts, warnings })

@@ -55,6 +55,15 @@ pub(super) fn take_failure() -> Option<String> {
     take().into_iter().find(|remark| remark.failure).map(|remark| remark.text)
 }
 
+/// Does something with GDAL; where it says that it came about and yet called a step of it a failure, what it said is
+/// handed back beside it. A write that fails within is told in no other way.
+pub(crate) fn heeded<T>(work: impl FnOnce() -> T) -> (T, Option<String>) {
+    silence();
+    take();
+    let outcome = work();
+    (outcome, take_failure())
+}
+
 /// The reason of a failed call: what GDAL said about it, or else the error's own words.
 pub(super) fn reason(error: &gdal::errors::GdalError) -> String {
     take_failure().filter(|text| !text.is_empty()).unwrap_or_else(|| error.to_string())

@@ -4,9 +4,18 @@ use std::path::Path;
 
 use terrain::{GridError, StationNormals};
 
+use super::refusal::not_read;
 use crate::problem::Problem;
-use crate::site::ClimateSource;
+use crate::site::{ClimateSource, TextFile};
 use crate::units::Metres;
+
+/// How messages speak of the file.
+const FILE: TextFile = TextFile {
+    item: "climate",
+    form: "CSV",
+    instead: "name the CSV file of monthly normals",
+    missing: "check the path; paths are relative to the folder of site.toml",
+};
 
 /// Monthly normals of one station, January first.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,15 +72,7 @@ const BELIEVED_C: [f64; 2] = [-70.0, 50.0];
 /// # Errors
 /// Every fault at once, each with its row and column.
 pub fn read(source: &ClimateSource) -> Result<Climate, Vec<Problem>> {
-    super::raster_file::exists("climate", &source.file)?;
-    let fault = || Problem::error("climate").file(&source.file);
-    let bytes = std::fs::read(&source.file).map_err(|error| fault().found(error.to_string()))?;
-    let text = String::from_utf8(bytes).map_err(|error| {
-        fault()
-            .found(format!("text that is not UTF-8: {}", error.utf8_error()))
-            .expected("UTF-8")
-            .remedy("save the CSV as UTF-8")
-    })?;
+    let text = FILE.read(&source.file)?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
     let table = parse(text, &source.file)?;
     Ok(Climate {
@@ -93,8 +94,7 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
         .trim(csv::Trim::All)
         .comment(Some(b'#'))
         .from_reader(text.as_bytes());
-    let unreadable =
-        |error: csv::Error| Problem::error("climate").file(file).found(error.to_string());
+    let unreadable = |error: csv::Error| not_read(Problem::error("climate").file(file), error);
     let header = reader.headers().map_err(unreadable)?.clone();
     let columns = columns_of(&header, file)?;
     let mut table = Table { mean: [f64::NAN; 12], min: [f64::NAN; 12] };
@@ -107,7 +107,8 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
             Ok((month, ..)) if seen[month] => problems.push(
                 row.fault(0)
                     .found(format!("month {} again", month + 1))
-                    .expected("each month once"),
+                    .expected("each month once")
+                    .remedy("take one of them out, or mend its month"),
             ),
             Ok((month, mean, min)) => {
                 (seen[month], table.mean[month], table.min[month]) = (true, mean, min);
@@ -122,7 +123,8 @@ fn parse(text: &str, file: &Path) -> Result<Table, Vec<Problem>> {
             Problem::error("climate")
                 .file(file)
                 .found(format!("no row for month {}", missing.join(", ")))
-                .expected("12 rows, one a month"),
+                .expected("12 rows, one a month")
+                .remedy("add the rows that are missing"),
         );
     }
     if problems.is_empty() { Ok(table) } else { Err(problems) }
@@ -144,7 +146,7 @@ fn columns_of(header: &csv::StringRecord, file: &Path) -> Result<[usize; 3], Vec
             problems.push(match hint {
                 _ if semicolons => problem.remedy("separate the columns by commas, not semicolons"),
                 Some(name) => problem.remedy(format!("is `{name}` meant?")),
-                None => problem,
+                None => problem.remedy("name the columns so in the first row"),
             });
             0
         })
@@ -192,7 +194,10 @@ impl Row<'_> {
     fn month(&self, record: &csv::StringRecord) -> Result<usize, Problem> {
         let text = record.get(self.columns[0]).unwrap_or_default();
         month_of(text).ok_or_else(|| {
-            self.fault(0).found(format!("`{text}`")).expected("a month from 1 to 12, 1 for January")
+            self.fault(0)
+                .found(format!("`{text}`"))
+                .expected("a month from 1 to 12, 1 for January")
+                .remedy("write the number of the month, or its English name")
         })
     }
 
@@ -200,7 +205,11 @@ impl Row<'_> {
         let text = record.get(self.columns[column]).unwrap_or_default();
         let fault = || self.fault(column).found(format!("`{text}`")).expected("degrees Celsius");
         let comma = "write decimals with a point: 8.5";
-        let hint = if text.contains(',') { comma } else { "" };
+        let hint = match text {
+            "" => "fill the cell",
+            text if text.contains(',') => comma,
+            _ => "write digits alone, with a point for decimals: no unit",
+        };
         let value = text.parse::<f64>().ok().ok_or_else(|| fault().remedy(hint))?;
         let believed = (BELIEVED_C[0]..=BELIEVED_C[1]).contains(&value);
         if believed { Ok(value) } else { Err(fault().remedy("from −70 to 50 °C is believed")) }

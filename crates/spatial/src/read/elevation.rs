@@ -10,6 +10,7 @@ use super::crs::Crs;
 use super::facts::{LayerFacts, percent};
 use super::foreign::Resampling;
 use super::raster_file::RasterFile;
+use super::refusal::not_carried;
 use super::spikes::{Search, Sightings, Suspect};
 use super::stretch;
 use super::warp::{Patch, coincidence, lay_measurements, window_for};
@@ -132,11 +133,7 @@ pub(super) fn open(path: &Path) -> Result<RasterFile, Problem> {
 /// When it has none there.
 pub(super) fn bounds_in(file: &RasterFile, crs: &Crs) -> Result<[f64; 4], Problem> {
     let bounds = file.crs()?.transform_bounds(crs, file.extent());
-    let fault = |found: String| {
-        file.fault()
-            .found(found)
-            .expected("a raster that lies within the reach of the plan's coordinate system")
-    };
+    let fault = |found: String| not_carried(file.fault(), found);
     match bounds {
         Ok(bounds) if bounds.iter().all(|side| side.is_finite()) => Ok(bounds),
         Ok(_) => Err(fault(format!("bounds without a place in {}", crs.describe()))),
@@ -350,7 +347,8 @@ pub(super) fn refusals(
     let mut problems: Vec<_> = told.map(|one| refusal(file, one, cells, words)).collect();
     if suspects.len() > SUSPECTS_TOLD {
         let more = format!("{} more values that cannot be ground", suspects.len() - SUSPECTS_TOLD);
-        problems.push(file.fault().found(more));
+        let rest = file.fault().found(more).expected("elevations of the ground");
+        problems.push(rest.remedy("mend the ones above first"));
     }
     problems
 }

@@ -12,6 +12,7 @@ use super::crs::Crs;
 use super::elevation::{self, ElevationOptions, height_unit};
 use super::plain_copy::PlainCopy;
 use super::raster_file::{self, MAX_CELLS, RasterFile};
+use super::refusal::not_laid;
 use super::spikes::{Search, Sightings};
 use crate::problem::Problem;
 use crate::site::DefaultTaken;
@@ -79,7 +80,7 @@ impl ElevationWindows {
         let stretched = elevation::true_to_ground(&file, &crs, middle)?;
         let (cols, rows) = (file.header.cols, file.header.rows);
         let grid = Grid::new(cols, rows, west, north, width, height)
-            .map_err(|error| file.fault().found(error.to_string()))?;
+            .map_err(|error| not_laid(file.fault(), error))?;
         let unit = height_unit(&file, options.metres_per_unit, &OPTIONS)?;
         let warnings = elevation::several_bands(&file).into_iter().chain(stretched).collect();
         Ok(Some(Self {

@@ -8,6 +8,7 @@ use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
 use super::block_cache::limit_block_cache;
 use super::chatter;
 use super::crs::Crs;
+use super::refusal::not_read;
 use crate::problem::Problem;
 
 /// The most cells read into memory at once: 1 GiB of elevations.
@@ -87,7 +88,10 @@ impl RasterFile {
                 .remedy("check the path; `gdalinfo` on the file should succeed")
         })?;
         let header = read_header(&dataset).map_err(|found| {
-            fault().found(found).expected("a raster with one value a cell, placed on the map")
+            fault()
+                .found(found)
+                .expected("a raster with one value a cell, placed on the map")
+                .remedy("it may be cut short or damaged: fetch it again, or write it anew with `gdal_translate`")
         })?;
         let file = Self { role: role.to_owned(), path: path.to_path_buf(), header, dataset };
         file.check_size()?;
@@ -139,7 +143,8 @@ impl RasterFile {
     }
 
     fn band(&self) -> Result<RasterBand<'_>, Problem> {
-        self.dataset.rasterband(1).map_err(|error| self.fault().found(chatter::reason(&error)))
+        let band = self.dataset.rasterband(1);
+        band.map_err(|error| not_read(self.fault(), chatter::reason(&error)))
     }
 
     /// The whole raster as a window.
@@ -280,7 +285,7 @@ impl RasterFile {
             && window.col + window.cols <= self.header.cols
             && window.row + window.rows <= self.header.rows;
         if !within {
-            return Err(self.fault().found(format!("no cells in the window {window:?}")));
+            return Err(not_read(self.fault(), format!("no cells in the window {window:?}")));
         }
         if window.len().is_some() {
             return Ok(());
@@ -338,16 +343,18 @@ fn same_value(value: f64, other: f64) -> bool {
 /// When there is nothing at the path, or it may not be read.
 pub(super) fn exists(role: &str, path: &Path) -> Result<(), Problem> {
     let fault = || Problem::error(role).file(path);
+    let barred = |error: std::io::Error| {
+        let problem = fault().found(error.to_string()).expected("a file that may be read");
+        problem.remedy("check that you may read it, and that its disk is there")
+    };
     match std::fs::metadata(path) {
-        Ok(about) if about.is_file() => std::fs::File::open(path)
-            .map(|_| ())
-            .map_err(|error| fault().found(error.to_string()).expected("a file that may be read")),
+        Ok(about) if about.is_file() => std::fs::File::open(path).map(drop).map_err(barred),
         Ok(_) => Ok(()),
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Err(fault()
             .found("no such file")
             .expected("a file")
             .remedy("check the path; paths are relative to the folder of site.toml")),
-        Err(error) => Err(fault().found(error.to_string()).expected("a file that may be read")),
+        Err(error) => Err(barred(error)),
     }
 }
 

@@ -21,6 +21,7 @@ use super::keep_clear::{self, KeepClearArea, grown, role_of};
 use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
+use super::refusal::{not_carried, not_laid};
 use super::seed_zones::{self, SeedZones};
 use super::streams;
 use super::stretch;
@@ -118,6 +119,14 @@ const HALO_M: [f64; 2] = [150.0, 10_000.0];
 /// Every problem found, errors first; layers that can be looked at are looked at even after
 /// another has failed.
 pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
+    let before = inputs::Stands::of(&files_of(site));
+    let ready = read_once(site);
+    // Of a file that was changed meanwhile nothing is believed, faults neither.
+    let changed = before.changed();
+    if changed.is_empty() { ready } else { Err(changed) }
+}
+
+fn read_once(site: &Site) -> Result<Ready, Vec<Problem>> {
     let mut findings = Findings::default();
     let climate = site.layers.climate.as_ref().and_then(|source| {
         findings.facts.push(LayerFacts::of_file("climate", &source.file, "12 monthly normals"));
@@ -125,12 +134,12 @@ pub fn read(site: &Site) -> Result<Ready, Vec<Problem>> {
     });
     let Some(base) = findings.placed(site) else {
         findings.probe_layers(site);
-        return Err(findings.into_problems());
+        return Err(findings.into_problems(site));
     };
     let (layers, drawn) = findings.layers(site, &base);
     let inputs = findings.inputs(site);
     let Some(inputs) = inputs.filter(|_| findings.problems.is_empty()) else {
-        return Err(findings.into_problems());
+        return Err(findings.into_problems(site));
     };
     Ok(Ready {
         grid: base.grid,
@@ -175,7 +184,7 @@ pub struct CodesThere {
 /// Every problem of elevation, boundary and those two layers.
 pub fn codes_there(site: &Site) -> Result<CodesThere, Vec<Problem>> {
     let mut findings = Findings::default();
-    let Some(base) = findings.placed(site) else { return Err(findings.into_problems()) };
+    let Some(base) = findings.placed(site) else { return Err(findings.into_problems(site)) };
     let ground = Ground { grid: &base.grid, crs: &base.crs, property: &base.property };
     let (cover, drainage) = (&site.layers.cover, &site.layers.drainage);
     let cover = cover.as_ref().map(|source| category::codes("cover", source, &ground));
@@ -185,7 +194,7 @@ pub fn codes_there(site: &Site) -> Result<CodesThere, Vec<Problem>> {
     if findings.problems.is_empty() {
         Ok(CodesThere { cover, drainage })
     } else {
-        Err(findings.into_problems())
+        Err(findings.into_problems(site))
     }
 }
 
@@ -202,7 +211,7 @@ pub fn read_drawn(before: &Ready, site: &Site) -> Result<Ready, Vec<Problem>> {
     drawn.problems.append(&mut kept_clear.problems);
     if !drawn.problems.is_empty() {
         drawn.warnings.append(&mut kept_clear.warnings);
-        return Err(drawn.into_problems());
+        return Err(drawn.into_problems(site));
     }
     let mut ready = Ready { breaks, keep_clear, ..before.clone() };
     // From the end, so that the earlier place stays where it is.
@@ -278,9 +287,10 @@ impl Findings {
         outcome.map_err(|problems| self.problems.extend(problems.into())).ok()
     }
 
-    fn into_problems(mut self) -> Vec<Problem> {
+    /// Errors first; what is wrong with no layer is wrong with what the site file says.
+    fn into_problems(mut self, site: &Site) -> Vec<Problem> {
         self.problems.append(&mut self.warnings);
-        self.problems
+        self.problems.into_iter().map(|problem| problem.of_file(&site.file)).collect()
     }
 
     /// Elevation and boundary, opened and laid on the plan's grid.
@@ -314,7 +324,7 @@ impl Findings {
         let middle = frame.center();
         self.check_stretch(site, &crs, (middle.x, middle.y));
         let place = crs.longitude_latitude_at(middle.x, middle.y);
-        let fault = |error: super::crs::TransformError| layer.fault().found(error.to_string());
+        let fault = |error: super::crs::TransformError| not_carried(layer.fault(), error);
         let latitude_deg = self.keep(place.map_err(fault))?.1;
         self.check_season(site, latitude_deg);
         let cell = site.cell.map(|cell| cell.0);
@@ -337,7 +347,7 @@ impl Findings {
                 source: "the elevation layer's own".to_owned(),
             });
         }
-        let property = inside(&grid, &shape).map_err(|reason| layer.fault().found(reason));
+        let property = inside(&grid, &shape).map_err(|reason| not_laid(layer.fault(), reason));
         let property = self.keep(property)?;
         let (elevation, metres_per_unit) = self.elevation(site, file, &crs, &grid, &property)?;
         Some(Base {

@@ -6,6 +6,7 @@ use terrain::{Grid, Raster};
 use super::crs::Crs;
 use super::facts::LayerFacts;
 use super::rasterise::touched;
+use super::refusal::not_laid;
 use super::vector_file::VectorFile;
 use crate::problem::Problem;
 use crate::site::VectorSource;
@@ -29,7 +30,7 @@ pub(super) fn read(source: &VectorSource, grid: &Grid, crs: &Crs) -> Result<Read
     let features = file.features(crs, None, Some(reach))?;
     let shapes: Vec<Geometry<f64>> =
         features.iter().filter_map(|feature| feature.geometry.clone()).collect();
-    let cells = touched(grid, &shapes).map_err(|reason| file.fault().found(reason))?;
+    let cells = touched(grid, &shapes).map_err(|reason| not_laid(file.fault(), reason))?;
     if !cells.contains(&1) {
         return Err(vec![
             file.fault()

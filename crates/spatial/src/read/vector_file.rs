@@ -11,6 +11,7 @@ use super::chatter;
 use super::crs::Crs;
 use super::elevation::old_datum_warning;
 use super::raster_file::{exists, open_dataset};
+use super::refusal::not_read;
 use super::shape;
 use crate::problem::Problem;
 use crate::site::VectorSource;
@@ -83,14 +84,14 @@ impl VectorFile {
             let crs = layer.spatial_ref().map(|found| Crs::from_spatial_ref(&found)).transpose();
             (crs, layer.defn().fields().map(|field| field.name()).collect())
         };
-        self.crs = crs.map_err(|reason| self.fault().found(reason))?;
+        self.crs = crs.map_err(|reason| not_read(self.fault(), reason))?;
         self.fields = fields;
         Ok(())
     }
 
     fn layer(&self) -> Result<gdal::vector::Layer<'_>, Problem> {
         let found = self.dataset.layer_by_name(&self.layer);
-        found.map_err(|error| self.fault().found(chatter::reason(&error)))
+        found.map_err(|error| not_read(self.fault(), chatter::reason(&error)))
     }
 
     /// A problem with this file.

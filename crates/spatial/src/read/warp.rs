@@ -9,6 +9,7 @@ use super::crs::Crs;
 use super::foreign::{Resampling, reproject_image};
 use super::raster_file::{RasterFile, Window};
 use super::rasterise::{memory_dataset, transform_of};
+use super::refusal::not_carried;
 use crate::problem::Problem;
 
 /// Cells of a window of a file, in the file's own order.
@@ -36,11 +37,7 @@ pub(super) fn window_for(
 ) -> Result<Option<Window>, Problem> {
     let own = file.crs()?;
     let mut points = lattice_of(grid);
-    crs.transform_points(own, &mut points).map_err(|error| {
-        file.fault()
-            .found(error.to_string())
-            .expected("a raster whose coordinate system reaches the property")
-    })?;
+    crs.transform_points(own, &mut points).map_err(|error| not_carried(file.fault(), error))?;
     if own.is_geographic() {
         let [west, _, east, _] = file.extent();
         turn_towards(&mut points, f64::midpoint(west, east));
@@ -168,7 +165,7 @@ pub(super) fn finer_by(file: &RasterFile, grid: &Grid, crs: &Crs) -> Result<f64,
         (f64::midpoint(grid.west(), grid.east()), f64::midpoint(grid.south(), grid.north()));
     let mut ends = [(x, y), (x + grid.cell_width(), y), (x, y - grid.cell_height())];
     crs.transform_points(file.crs()?, &mut ends)
-        .map_err(|error| file.fault().found(error.to_string()))?;
+        .map_err(|error| not_carried(file.fault(), error))?;
     let Some(inverse) = Inverse::of(&file.header.transform) else { return Ok(1.0) };
     let [at, east, south] = ends.map(|(x, y)| inverse.cell(x, y));
     let area = (east.0 - at.0) * (south.1 - at.1) - (east.1 - at.1) * (south.0 - at.0);
@@ -240,7 +237,8 @@ fn warp<T: GdalType + Copy + Into<f64>>(
         from.rasterband(1)?.write((0, 0), size, &mut Buffer::new(size, source.cells))?;
         Ok::<_, gdal::errors::GdalError>((from, target))
     };
-    let fault = |reason: String| file.fault().found(format!("cannot be reprojected: {reason}"));
+    let fault =
+        |reason: String| not_carried(file.fault(), format!("cannot be reprojected: {reason}"));
     let (from, target) = datasets().map_err(|error| fault(chatter::reason(&error)))?;
     reproject_image(&from, &target, how).map_err(fault)?;
     drop(from);

@@ -40,7 +40,8 @@ pub(super) fn read(file: &Path, climate: &Climate) -> Result<[Month; 12], Vec<Pr
     let mut rows = all.iter().filter(|(_, row)| !row.get(0).unwrap_or("").trim().starts_with('#'));
     let Some((line, header)) = rows.next() else {
         let problem = Problem::error(FILE.item).file(file).found("nothing");
-        return Err(problem.expected("twelve rows under a first one with names").into());
+        let problem = problem.expected("twelve rows under a first one with names");
+        return Err(problem.remedy(FILE.missing).into());
     };
     let names: Vec<&str> = header.iter().map(str::trim).collect();
     let place = |name: &str| names.iter().position(|one| *one == name);

@@ -82,6 +82,7 @@ impl<'t> Report<'t> {
         if self.left_out > 0 {
             let more = format!("{} more errors, not listed", self.left_out);
             let rest = Problem::error("the rest of the file").file(self.file).found(more);
+            let rest = rest.expected("keys without a fault");
             self.problems.push(rest.remedy("mend the ones above first"));
         }
         if sound {

@@ -8,11 +8,12 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
-use tempfile::TempDir;
 
 use super::columns::Column;
+use super::disk;
 use super::json::{PLAN_JSON, pretty_json};
 use super::schedule::{SCHEDULE_CSV, csv_of};
+use super::stage::{Purpose, Stage};
 use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_QGS, PLANTS_CSV,
     PLANTS_GPX, PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, SCHEDULE_XLSX,
@@ -56,12 +57,14 @@ pub struct Written {
 /// it leaves no trace.
 #[derive(Debug)]
 pub struct StagedFolder {
-    stage: TempDir,
+    stage: Stage,
     target: PathBuf,
+    overwrite: bool,
 }
 
 impl StagedFolder {
-    /// A hidden folder beside `target`, named `.NAME.partial-XXXXXX`.
+    /// A hidden folder beside `target`, named `.NAME.partial-XXXXXX`. Such folders of runs that were killed are
+    /// cleared away.
     ///
     /// # Errors
     /// - `target` is not empty and `overwrite` is not set;
@@ -71,14 +74,14 @@ impl StagedFolder {
     pub fn begin(target: &Path, overwrite: bool) -> Result<Self, Problem> {
         let (parent, name) = parent_and_name(target)?;
         let target = parent.join(&name);
+        let name = name.to_string_lossy();
+        put_back(&parent, &name, &target).map_err(|error| cannot_write(&target, &error))?;
         if may_exist(&target)? {
             check_replaceable(&target, overwrite)?;
         }
-        let stage = tempfile::Builder::new()
-            .prefix(&format!(".{}.partial-", name.to_string_lossy()))
-            .tempdir_in(&parent)
+        let stage = Stage::begin(&parent, &name, Purpose::Partial)
             .map_err(|error| cannot_write(&target, &error))?;
-        Ok(Self { stage, target })
+        Ok(Self { stage, target, overwrite })
     }
 
     /// A folder beside the target for what a run holds on the disk while it works; it goes with the
@@ -86,12 +89,10 @@ impl StagedFolder {
     ///
     /// # Errors
     /// When it cannot be made.
-    pub fn scratch(&self) -> Result<TempDir, Problem> {
+    pub fn scratch(&self) -> Result<Stage, Problem> {
         let parent = self.target.parent().unwrap_or(Path::new("."));
-        let name = self.target.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        tempfile::Builder::new()
-            .prefix(&format!(".{name}.scratch-"))
-            .tempdir_in(parent)
+        let name = self.target.file_name().unwrap_or_default().to_string_lossy();
+        Stage::begin(parent, &name, Purpose::Scratch)
             .map_err(|error| cannot_write(&self.target, &error))
     }
 
@@ -135,7 +136,7 @@ impl StagedFolder {
     /// # Errors
     /// When the disk refuses, for instance because it is full.
     pub fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Problem> {
-        self.make(name, |path| fs::write(path, bytes).map_err(|error| cannot_write(path, &error)))
+        self.make(name, |path| disk::write(path, bytes).map_err(|error| cannot_write(path, &error)))
     }
 
     /// Puts the folder in the target's place and says what is in it, sorted by name.
@@ -148,15 +149,23 @@ impl StagedFolder {
     pub fn commit(self) -> Result<Vec<Written>, Problem> {
         let refused = |error: &io::Error| cannot_write(&self.target, error);
         let written = stored(self.stage.path()).map_err(|error| refused(&error))?;
-        if may_exist(&self.target)? {
-            check_replaceable(&self.target, true)?;
+        let is_swap = may_exist(&self.target)?;
+        if is_swap {
+            check_replaceable(&self.target, self.overwrite)?;
             exchange(self.stage.path(), &self.target).map_err(|error| refused(&error))?;
             // The stage now holds the old folder: its removal on drop is the clearing away.
         } else {
-            fs::rename(self.stage.path(), &self.target).map_err(|error| refused(&error))?;
+            disk::rename(self.stage.path(), &self.target).map_err(|error| refused(&error))?;
         }
-        if let Some(parent) = self.target.parent() {
-            sync(parent).map_err(|error| refused(&error))?;
+        let parent = self.target.parent().unwrap_or(Path::new("."));
+        if let Err(error) = disk::sync(parent) {
+            // Nothing is told as refused while it stands there.
+            let _ = if is_swap {
+                exchange(self.stage.path(), &self.target)
+            } else {
+                disk::rename(&self.target, self.stage.path())
+            };
+            return Err(refused(&error));
         }
         Ok(written)
     }
@@ -167,43 +176,40 @@ fn stored(folder: &Path) -> io::Result<Vec<Written>> {
     let mut written = Vec::new();
     for entry in fs::read_dir(folder)? {
         let entry = entry?;
-        sync(&entry.path())?;
+        disk::sync(&entry.path())?;
         written.push(Written { file: entry.file_name().into(), bytes: entry.metadata()?.len() });
     }
     written.sort_by(|a, b| a.file.cmp(&b.file));
-    sync(folder)?;
+    disk::sync(folder)?;
     Ok(written)
 }
 
-fn sync(path: &Path) -> io::Result<()> {
-    // Only Unix lets a folder be opened and flushed.
-    if cfg!(unix) || path.is_file() { File::open(path)?.sync_all() } else { Ok(()) }
-}
-
-/// Swaps two folders in one step, so that there is no moment without a target.
-#[cfg(target_os = "linux")]
+/// Swaps two folders, in one step where the file system can.
 fn exchange(stage: &Path, target: &Path) -> io::Result<()> {
-    use rustix::fs::{CWD, RenameFlags, renameat_with};
-    match renameat_with(CWD, stage, CWD, target, RenameFlags::EXCHANGE) {
-        Ok(()) => Ok(()),
-        Err(_) => exchange_by_turns(stage, target), // a file system that cannot swap
-    }
-}
-
-#[cfg(not(target_os = "linux"))]
-fn exchange(stage: &Path, target: &Path) -> io::Result<()> {
-    exchange_by_turns(stage, target)
+    disk::exchange(stage, target).or_else(|_| exchange_by_turns(stage, target))
 }
 
 /// Swaps two folders in three moves; undoes the first when the second fails.
 fn exchange_by_turns(stage: &Path, target: &Path) -> io::Result<()> {
     let aside = stage.with_extension("replaced");
-    fs::rename(target, &aside)?;
-    if let Err(error) = fs::rename(stage, target) {
-        fs::rename(&aside, target)?;
+    disk::rename(target, &aside)?;
+    if let Err(error) = disk::rename(stage, target) {
+        disk::rename(&aside, target)?;
         return Err(error);
     }
-    fs::rename(&aside, stage)
+    if disk::rename(&aside, stage).is_err() {
+        let _ = fs::remove_dir_all(&aside); // the new folder stands: the old one goes here rather than there
+    }
+    Ok(())
+}
+
+/// Puts a folder back that a run had set aside when it was killed between two moves.
+fn put_back(parent: &Path, name: &str, target: &Path) -> io::Result<()> {
+    let aside = parent.join(format!(".{name}.replaced"));
+    if aside.is_dir() && fs::symlink_metadata(target).is_err() && has_mark(&aside) {
+        disk::rename(&aside, target)?;
+    }
+    Ok(())
 }
 
 /// The existing parent of a target, without links, and the target's own name.
@@ -426,6 +432,8 @@ pub(crate) fn cannot_write(path: &Path, error: &io::Error) -> Problem {
 
 #[cfg(test)]
 mod tests {
+    use tempfile::TempDir;
+
     use super::*;
 
     const PLAN: &[u8] = b"{\n  \"schema\": \"hillweave.plan/1\"\n}\n";
@@ -565,6 +573,89 @@ mod tests {
         assert!(staged.commit().is_err());
         assert_eq!(listed(room.path()), ["plan/"]);
         assert_eq!(listed(&target), ["letter.txt", PLAN_JSON, SCHEDULE_CSV]);
+    }
+
+    #[test]
+    fn what_another_run_wrote_meanwhile_is_kept_unless_told_otherwise() {
+        for (overwrite, left) in [(false, "first"), (true, "second")] {
+            let room = tempfile::tempdir().unwrap();
+            let target = room.path().join("plan");
+            let [first, second] =
+                [(); 2].map(|()| StagedFolder::begin(&target, overwrite).unwrap());
+            for (staged, what) in [(&first, "first"), (&second, "second")] {
+                staged.write(PLAN_JSON, PLAN).unwrap();
+                staged.write(SCHEDULE_CSV, what.as_bytes()).unwrap();
+            }
+            first.commit().unwrap();
+            assert_eq!(second.commit().is_ok(), overwrite);
+            assert_eq!(fs::read(target.join(SCHEDULE_CSV)).unwrap(), left.as_bytes());
+            assert_eq!(listed(room.path()), ["plan/"]);
+        }
+    }
+
+    #[test]
+    fn a_folder_set_aside_by_a_killed_run_is_put_back() {
+        let (room, target) = with_old_plan();
+        fs::rename(&target, room.path().join(".plan.replaced")).unwrap();
+        drop(StagedFolder::begin(&target, true).unwrap());
+        assert_eq!(listed(room.path()), ["plan/"]);
+        assert_eq!(listed(&target), [PLAN_JSON, SCHEDULE_CSV]);
+    }
+
+    /// Whether the folder holds the old plan, or else the whole new one; and nothing lies beside it.
+    fn is_old(room: &Path, target: &Path) -> bool {
+        assert_eq!(listed(room), ["plan/"]);
+        let schedule = fs::read(target.join(SCHEDULE_CSV)).unwrap();
+        if schedule == b"old" {
+            assert_eq!(listed(target), [PLAN_JSON, SCHEDULE_CSV]);
+            return true;
+        }
+        assert_eq!((&*schedule, listed(target).len()), (&b"new"[..], 3));
+        false
+    }
+
+    #[test]
+    fn whatever_step_fails_the_old_folder_stands_or_the_whole_new_one() {
+        let replace = |target: &Path| -> Result<(), Problem> {
+            let staged = StagedFolder::begin(target, true)?;
+            staged.write(PLAN_JSON, PLAN)?;
+            staged.write(SCHEDULE_CSV, b"new")?;
+            staged.write(ORDERS_CSV, b"new")?;
+            staged.commit().map(drop)
+        };
+        // Each step by itself, and each two: where the swap fails, one of the moves that take its place.
+        let ((), steps) = disk::faults([usize::MAX; 2], || {
+            let (_room, target) = with_old_plan();
+            replace(&target).unwrap();
+        });
+        let (mut refusals, mut done) = (0, 0);
+        for first in 0..=steps {
+            for second in first..=steps + 3 {
+                let (room, target) = with_old_plan();
+                let (outcome, _) = disk::faults([first, second], || replace(&target));
+                let is_old = is_old(room.path(), &target);
+                match outcome {
+                    Ok(()) => done += usize::from(!is_old),
+                    Err(problem) => {
+                        assert!(is_old, "refused, and yet it stands: steps {first} and {second}");
+                        assert!(problem.remedy.contains("room on the disk"), "{problem}");
+                        refusals += 1;
+                    }
+                }
+            }
+        }
+        // Only where the swap fails and a move takes its place, and where no step was left to fail, is it done.
+        assert!(refusals > 60 && done > 0, "{refusals} refused, {done} done of {steps} steps");
+    }
+
+    #[test]
+    fn a_step_that_fails_is_seen() {
+        let room = tempfile::tempdir().unwrap();
+        let file = room.path().join("a");
+        let twice = || [disk::write(&file, b"1").is_ok(), disk::write(&file, b"2").is_ok()];
+        assert_eq!(disk::faults([usize::MAX; 2], twice), ([true, true], 2));
+        assert_eq!(disk::faults([1, 7], twice), ([true, false], 2));
+        assert_eq!(fs::read(&file).unwrap(), b"1");
     }
 
     #[test]

@@ -6,10 +6,25 @@ use std::path::Path;
 use gdal::errors::GdalError;
 
 use crate::problem::Problem;
+use crate::read::heeded;
 
 /// A step on a file that GDAL refused.
 pub(crate) fn gdal_problem(path: &Path, step: &str, error: &GdalError) -> Problem {
     step_refused(path, step, said(error))
+}
+
+/// Takes a step on a file with GDAL, which must neither fail nor say that a part of it did.
+pub(super) fn whole_step<T>(
+    path: &Path,
+    step: &str,
+    work: impl FnOnce() -> Result<T, GdalError>,
+) -> Result<T, Problem> {
+    let (outcome, failure) = heeded(work);
+    let done = outcome.map_err(|error| match &failure {
+        Some(said) => step_refused(path, step, in_one_line(said)),
+        None => gdal_problem(path, step, &error),
+    })?;
+    failure.map_or(Ok(done), |said| Err(step_refused(path, step, in_one_line(&said))))
 }
 
 /// A step on a file that was refused, by whomever.
@@ -23,8 +38,12 @@ pub(super) fn step_refused(path: &Path, step: &str, found: String) -> Problem {
 
 /// GDAL's own words without the wrapping, in one line that fits a screen.
 fn said(error: &GdalError) -> String {
+    in_one_line(&words(error))
+}
+
+fn in_one_line(words: &str) -> String {
     const LONGEST: usize = 200;
-    let line = words(error).split_whitespace().collect::<Vec<_>>().join(" ");
+    let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
     match line.char_indices().nth(LONGEST) {
         Some((end, _)) => format!("{}…", line.get(..end).unwrap_or_default()),
         None => line,

@@ -94,6 +94,30 @@ fn check_table(file: &Connection, layer: &Outline, path: &Path) -> Result<(), Pr
             ),
             1,
         ),
+        // GDAL goes on where it cannot make these, and says nothing.
+        (
+            "rows with its number of features, which GDAL keeps",
+            format!(
+                "SELECT count(*) FROM gpkg_ogr_contents WHERE table_name = '{name}' AND feature_count = {rows}"
+            ),
+            1,
+        ),
+        (
+            "triggers that keep that number",
+            format!(
+                "SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND name IN \
+                 ('trigger_insert_feature_count_{name}', 'trigger_delete_feature_count_{name}')"
+            ),
+            2,
+        ),
+        (
+            "sets of the six triggers that keep the spatial index, or more",
+            format!(
+                "SELECT count(*) >= 6 FROM sqlite_master WHERE type = 'trigger' AND tbl_name = '{name}' \
+                 AND name LIKE 'rtree_{name}_geom_%'"
+            ),
+            1,
+        ),
     ];
     for (what, query, expected) in counts {
         check_count(file, path, (name, what), &query, expected)?;

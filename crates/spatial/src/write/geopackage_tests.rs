@@ -88,6 +88,13 @@ fn a_file_with_a_fault_is_refused_by_its_own_check() {
             "DELETE FROM gpkg_data_columns WHERE column_name = 'zone_id'",
             "plan.gpkg",
         ),
+        (
+            "no number of features",
+            "DELETE FROM gpkg_ogr_contents WHERE table_name = 'zones'",
+            "zones",
+        ),
+        ("a number that nothing keeps", "DROP TRIGGER trigger_insert_feature_count_zones", "zones"),
+        ("an index that nothing keeps", "DROP TRIGGER rtree_zones_geom_update2", "zones"),
         ("no metadata", "DELETE FROM gpkg_metadata_reference", "plan.gpkg"),
         ("another version", "PRAGMA user_version = 10200", "version"),
         ("another kind of file", "PRAGMA application_id = 1", "application id"),

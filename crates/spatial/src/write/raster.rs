@@ -13,7 +13,7 @@ use gdal::spatial_ref::SpatialRef;
 use gdal::{Dataset, DriverManager, Metadata};
 use terrain::{Grid, Raster, Window};
 
-use super::gdal_problem::{crs_problem, gdal_problem};
+use super::gdal_problem::{crs_problem, gdal_problem, step_refused};
 use super::overviews;
 use crate::problem::Problem;
 
@@ -62,13 +62,13 @@ pub fn write_raster<T: Cell>(
         SpatialRef::from_definition(crs_wkt).map_err(|error| crs_problem(path, crs_wkt, &error))?;
     let image = in_memory(raster, &crs, description, unit)
         .map_err(|error| gdal_problem(path, "raster", &error))?;
-    finish_image(path, &image, raster.grid())
+    finish_image(path, &image)
 }
 
 /// Writes the file of an image that has all its cells.
-pub(super) fn finish_image(path: &Path, image: &Dataset, grid: &Grid) -> Result<(), Problem> {
+pub(super) fn finish_image(path: &Path, image: &Dataset) -> Result<(), Problem> {
     write_image(path, image, &options()).map_err(|error| gdal_problem(path, "raster", &error))?;
-    check(path, grid)
+    check(path, image)
 }
 
 /// Says where an image lies.
@@ -160,16 +160,54 @@ fn write_image(path: &Path, image: &Dataset, options: &[(&str, String)]) -> Resu
     image.create_copy(&driver, path, &list)?.close()
 }
 
-/// Opens the file and reads its last tile, which stands at its end: GDAL before 3.7 reports no error
-/// when a file cannot be closed.
-fn check(path: &Path, grid: &Grid) -> Result<(), Problem> {
-    let last = || -> Result<(), GdalError> {
-        let image = Dataset::open(path)?;
-        let corner = ((grid.cols() - 1) as isize, (grid.rows() - 1) as isize);
-        image.rasterband(1)?.read_as::<f64>(corner, (1, 1), (1, 1), None)?;
-        Ok(())
+/// Opens the file and holds every cell and overview to the image that it was made from: GDAL before 3.7 reports no error
+/// when a file cannot be closed, and a write that fails within is not always told.
+fn check(path: &Path, image: &Dataset) -> Result<(), Problem> {
+    let same = || -> Result<bool, GdalError> {
+        let file = Dataset::open(path)?;
+        let (made, read) = (image.rasterband(1)?, file.rasterband(1)?);
+        // What tells readers that it is laid out for them is lost by itself where its write fails.
+        let layout = file.metadata_item("LAYOUT", "IMAGE_STRUCTURE");
+        let mut same = layout.as_deref() == Some("COG") && same_cells(&made, &read)?;
+        for level in 0..made.overview_count()?.min(read.overview_count()?) {
+            let at = level as usize;
+            same = same && same_cells(&made.overview(at)?, &read.overview(at)?)?;
+        }
+        Ok(same && made.overview_count()? == read.overview_count()?)
     };
-    last().map_err(|error| gdal_problem(path, "reading back", &error))
+    match same() {
+        Ok(true) => Ok(()),
+        Ok(false) => Err(step_refused(
+            path,
+            "reading back",
+            "other cells, or another layout, than were written".to_owned(),
+        )),
+        Err(error) => Err(gdal_problem(path, "reading back", &error)),
+    }
+}
+
+/// Cells that are compared in one go.
+const COMPARED: usize = 1 << 20;
+
+/// Whether two bands of one size hold the same; a hole is the same as a hole.
+fn same_cells(made: &RasterBand<'_>, read: &RasterBand<'_>) -> Result<bool, GdalError> {
+    let (cols, rows) = made.size();
+    if read.size() != (cols, rows) {
+        return Ok(false);
+    }
+    let strip = (COMPARED / cols).clamp(1, rows);
+    for first in (0..rows).step_by(strip) {
+        let (from, size) = ((0, first as isize), (cols, strip.min(rows - first)));
+        let [made, read] = [made, read].map(|band| band.read_as::<f64>(from, size, size, None));
+        let (made, read) = (made?, read?);
+        let same = |(made, read): (&f64, &f64)| {
+            made.to_bits() == read.to_bits() || made.is_nan() && read.is_nan()
+        };
+        if !made.data().iter().zip(read.data()).all(same) {
+            return Ok(false);
+        }
+    }
+    Ok(true)
 }
 
 #[cfg(test)]
@@ -191,6 +229,25 @@ mod tests {
     fn read<T: Cell>(path: &Path) -> Vec<T> {
         let image = Dataset::open(path).unwrap();
         image.rasterband(1).unwrap().read_band_as::<T>().unwrap().into_shape_and_vec().1
+    }
+
+    #[test]
+    fn a_file_with_a_cell_too_high_or_without_its_layout_is_noticed() {
+        let room = tempfile::tempdir().unwrap();
+        let path = room.path().join("slope_deg.tif");
+        let crs = SpatialRef::from_definition(CRS).unwrap();
+        let raster = measures(1300, 700);
+        write_raster(&path, &raster, CRS, "", "m").unwrap();
+        let image = in_memory(&raster, &crs, "", "m").unwrap();
+        check(&path, &image).unwrap();
+        let mut cells = raster.cells().to_vec();
+        cells[600 * 1300 + 700] += 1.0;
+        let other = Raster::new(*raster.grid(), cells).unwrap();
+        let other = in_memory(&other, &crs, "", "m").unwrap();
+        assert!(check(&path, &other).unwrap_err().found.contains("other cells"));
+        let plain = DriverManager::get_driver_by_name("GTiff").unwrap();
+        image.create_copy(&plain, &path, &CslStringList::new()).unwrap().close().unwrap();
+        assert!(check(&path, &image).is_err());
     }
 
     /// Cells as bits, so that a hole equals a hole.
@@ -282,7 +339,9 @@ mod tests {
         write_raster(&path, &raster, CRS, "", "m").unwrap();
         let bytes = std::fs::read(&path).unwrap();
         std::fs::write(&path, &bytes[..bytes.len() - 100]).unwrap();
-        assert!(check(&path, raster.grid()).is_err());
+        let crs = SpatialRef::from_definition(CRS).unwrap();
+        let image = in_memory(&raster, &crs, "", "m").unwrap();
+        assert!(check(&path, &image).is_err());
     }
 
     proptest! {

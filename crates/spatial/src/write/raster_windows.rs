@@ -9,7 +9,7 @@ use gdal::spatial_ref::SpatialRef;
 use gdal::{Dataset, DriverManager};
 use terrain::{Grid, Sink, Source, Window};
 
-use super::gdal_problem::{crs_problem, gdal_problem};
+use super::gdal_problem::{crs_problem, whole_step};
 use super::overviews::{begin, put};
 use super::raster::{Cell, TILE, describe_band, finish_image, place_on};
 use crate::problem::Problem;
@@ -19,7 +19,7 @@ use crate::problem::Problem;
 ///
 /// Memory: GDAL's block cache alone, whatever the size.
 pub struct RasterWindows<T> {
-    dataset: Mutex<Dataset>,
+    plain: Mutex<Plain>,
     grid: Grid,
     path: PathBuf,
     cell: std::marker::PhantomData<fn(T)>,
@@ -57,9 +57,13 @@ impl<T: Cell> RasterWindows<T> {
             begin(&mut dataset, grid)?;
             Ok(dataset)
         };
-        let dataset = made().map_err(|error| gdal_problem(path, "raster", &error))?;
+        let mut plain = Plain(None);
+        plain.step(path, |dataset| {
+            *dataset = Some(made()?);
+            Ok(())
+        })?;
         let (grid, path) = (*grid, path.to_path_buf());
-        Ok(Self { dataset: Mutex::new(dataset), grid, path, cell: std::marker::PhantomData })
+        Ok(Self { plain: Mutex::new(plain), grid, path, cell: std::marker::PhantomData })
     }
 
     /// Takes a window's cells, row by row.
@@ -67,9 +71,8 @@ impl<T: Cell> RasterWindows<T> {
     /// # Errors
     /// When the disk refuses.
     pub fn put(&self, window: Window, cells: &[T]) -> Result<(), Problem> {
-        let dataset = self.dataset.lock().unwrap_or_else(PoisonError::into_inner);
-        let written = dataset.rasterband(1).and_then(|mut band| put(&mut band, window, cells));
-        written.map_err(|error| gdal_problem(&self.path, "raster", &error))
+        let mut plain = self.plain.lock().unwrap_or_else(PoisonError::into_inner);
+        plain.step(&self.path, |dataset| put(&mut open(dataset)?.rasterband(1)?, window, cells))
     }
 
     /// Makes the cloud-optimised file and takes the plain one away.
@@ -77,13 +80,38 @@ impl<T: Cell> RasterWindows<T> {
     /// # Errors
     /// When the disk refuses.
     pub fn finish(self, path: &Path) -> Result<(), Problem> {
-        let mut dataset = self.dataset.into_inner().unwrap_or_else(PoisonError::into_inner);
-        dataset.flush_cache().map_err(|error| gdal_problem(&self.path, "raster", &error))?;
-        finish_image(path, &dataset, &self.grid)?;
-        drop(dataset);
+        let mut plain = self.plain.into_inner().unwrap_or_else(PoisonError::into_inner);
+        plain.step(&self.path, |dataset| open(dataset)?.flush_cache())?;
+        if let Some(dataset) = &plain.0 {
+            finish_image(path, dataset)?;
+        }
+        drop(plain);
         let removed = std::fs::remove_file(&self.path);
-        removed.map_err(|error| Problem::error("raster").file(&self.path).found(error.to_string()))
+        removed.map_err(|error| Problem::of_working_file(&self.path, &error))
     }
+}
+
+/// The plain tiles, open for writing.
+struct Plain(Option<Dataset>);
+
+impl Plain {
+    /// Takes a step. After one that failed the file is let go of without being closed: the library behind GDAL may run in
+    /// circles over a directory that it could not write, and the file goes with its folder in any case.
+    fn step<T>(
+        &mut self,
+        path: &Path,
+        work: impl FnOnce(&mut Option<Dataset>) -> Result<T, GdalError>,
+    ) -> Result<T, Problem> {
+        let outcome = whole_step(path, "raster", || work(&mut self.0));
+        if outcome.is_err() {
+            std::mem::forget(self.0.take());
+        }
+        outcome
+    }
+}
+
+fn open(dataset: &mut Option<Dataset>) -> Result<&mut Dataset, GdalError> {
+    dataset.as_mut().ok_or_else(|| GdalError::BadArgument("a file that failed before".to_owned()))
 }
 
 impl Sink for RasterWindows<f32> {
@@ -102,12 +130,12 @@ impl Source for RasterWindows<f32> {
     }
 
     fn read(&self, window: Window, cells: &mut [f32]) -> Result<(), Problem> {
-        let dataset = self.dataset.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut plain = self.plain.lock().unwrap_or_else(PoisonError::into_inner);
         let (from, size) = ((window.col as isize, window.row as isize), (window.cols, window.rows));
-        let read = dataset
-            .rasterband(1)
-            .and_then(|band| band.read_into_slice::<f32>(from, size, size, cells, None));
-        read.map_err(|error| gdal_problem(&self.path, "raster", &error))
+        // Blocks that were put and are pushed out to make room for these are written now.
+        plain.step(&self.path, |dataset| {
+            open(dataset)?.rasterband(1)?.read_into_slice::<f32>(from, size, size, cells, None)
+        })
     }
 }
 

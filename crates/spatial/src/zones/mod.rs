@@ -139,6 +139,10 @@ pub struct Zones {
 /// # Errors
 /// When the site has more setback rules than [`MOST_RULES`], or absurd coordinates.
 pub fn zones(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Problem> {
+    drawn(ready, ground, site).map_err(|problem| problem.of_file(&site.file))
+}
+
+fn drawn(ready: &Ready, ground: &Ground, site: &Site) -> Result<Zones, Problem> {
     if ready.keep_clear.len() > MOST_RULES {
         return Err(too_many_rules(ready.keep_clear.len()));
     }

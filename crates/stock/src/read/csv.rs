@@ -26,6 +26,9 @@ pub(crate) fn library(text: &str) -> Result<Vec<Stock>, Vec<StockFault>> {
     table.finish()
 }
 
+/// Most columns that are looked at: a table of stock has some sixty, and one more for each winter.
+const MOST_COLUMNS: usize = 1_000;
+
 /// The TOML so far, where each piece of it comes from, and what could not be turned.
 #[derive(Default)]
 struct Table {
@@ -41,7 +44,10 @@ impl Table {
     fn header(&mut self, record: &StringRecord, line: usize) -> Vec<Option<Column>> {
         let mut seen = BTreeSet::new();
         let mut header = Vec::new();
-        for (at, name) in record.iter().map(str::trim).enumerate() {
+        if record.len() > MOST_COLUMNS {
+            self.wrong.push((line, MOST_COLUMNS + 1, too_wide(record.len())));
+        }
+        for (at, name) in record.iter().map(str::trim).enumerate().take(MOST_COLUMNS) {
             let column = find(name);
             if column.is_none() {
                 self.wrong.push((line, at + 1, unknown(name)));
@@ -142,6 +148,17 @@ fn unknown(name: &str) -> Wrong {
         found: "an unknown column".to_owned(),
         expected: "columns of docs/stock-keys.md, or `supply_` and a year".to_owned(),
         remedy,
+    }
+}
+
+fn too_wide(columns: usize) -> Wrong {
+    Wrong {
+        item: "first row".to_owned(),
+        found: format!("{columns} columns"),
+        expected: format!("at most {MOST_COLUMNS}"),
+        remedy:
+            "check that lines end where rows do, and take out columns that are not of the table"
+                .to_owned(),
     }
 }
 

@@ -3,6 +3,9 @@
 use crate::StockFault;
 use crate::columns::name_of;
 
+/// Faults that are listed; the others are counted. A slip in every row would fill the screen.
+const MOST_FAULTS: usize = 200;
+
 /// What is wrong, before its place in the text is worked out.
 pub(super) struct Wrong {
     pub(super) item: String,
@@ -27,16 +30,17 @@ pub(super) struct Faults<'t> {
     /// When the text was made from CSV: its pieces in order.
     cells: Option<Vec<Cell>>,
     found: Vec<StockFault>,
+    left_out: usize,
 }
 
 impl<'t> Faults<'t> {
     pub(super) fn new(text: &'t str) -> Self {
-        Self { text, cells: None, found: Vec::new() }
+        Self { text, cells: None, found: Vec::new(), left_out: 0 }
     }
 
     /// Of a text that was made from cells; faults are told by theirs.
     pub(super) fn of_cells(text: &'t str, cells: Vec<Cell>) -> Self {
-        Self { text, cells: Some(cells), found: Vec::new() }
+        Self { text, cells: Some(cells), found: Vec::new(), left_out: 0 }
     }
 
     /// Whether the reader's own file is CSV.
@@ -46,6 +50,9 @@ impl<'t> Faults<'t> {
 
     /// Adds a fault at a byte of the text.
     pub(super) fn report(&mut self, at: usize, wrong: Wrong) {
+        if self.is_full() {
+            return; // where it is would be looked for in vain
+        }
         let Some(cells) = &self.cells else {
             let (line, column) = place(self.text, at);
             return self.report_at(line, column, wrong);
@@ -58,8 +65,18 @@ impl<'t> Faults<'t> {
 
     /// Adds a fault at a line and a column.
     pub(super) fn report_at(&mut self, line: usize, column: usize, wrong: Wrong) {
+        if self.is_full() {
+            return;
+        }
         let Wrong { item, found, expected, remedy } = wrong;
         self.found.push(StockFault { line, column, item, found, expected, remedy });
+    }
+
+    /// Counts a fault for which there is no room.
+    fn is_full(&mut self) -> bool {
+        let is_full = self.found.len() >= MOST_FAULTS;
+        self.left_out += usize::from(is_full);
+        is_full
     }
 
     /// A piece of the text as it stands, cut at 40 characters.
@@ -78,6 +95,14 @@ impl<'t> Faults<'t> {
         }
         self.found.sort();
         self.found.dedup();
+        if let Some(last) = self.found.last().filter(|_| self.left_out > 0) {
+            let (line, column) = (last.line, last.column);
+            let found = format!("{} more faults, not listed", self.left_out);
+            let [item, expected, remedy] =
+                ["the rest of the file", "stock without a fault", "mend the ones above first"]
+                    .map(str::to_owned);
+            self.found.push(StockFault { line, column, item, found, expected, remedy });
+        }
         Err(self.found)
     }
 }
@@ -105,6 +130,19 @@ fn place(text: &str, at: usize) -> (usize, usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_slip_of_every_row_is_listed_so_often_and_counted() {
+        let text = "x\n".repeat(1_000);
+        let mut faults = Faults::new(&text);
+        for row in 0..1_000 {
+            let [item, found, expected, remedy] = ["a", "b", "c", "d"].map(str::to_owned);
+            faults.report(row * 2, Wrong { item, found, expected, remedy });
+        }
+        let told = faults.or(()).unwrap_err();
+        assert_eq!((told.len(), told[MOST_FAULTS - 1].line), (MOST_FAULTS + 1, MOST_FAULTS));
+        assert_eq!(told[MOST_FAULTS].found, "800 more faults, not listed");
+    }
 
     #[test]
     fn places_count_characters_from_one() {

@@ -197,7 +197,12 @@ impl Held<'_> {
             Raster::new(*self.footing.slope_deg.grid(), cells.collect())
         };
         let made = |raster: Result<Raster<f32>, terrain::GridError>| {
-            raster.map_err(|error| Problem::error("cover").found(error.to_string()))
+            raster.map_err(|error| {
+                let problem = Problem::error("cover").found(error.to_string());
+                problem
+                    .expected("a raster on the plan's grid")
+                    .remedy("this is a fault of the program: please report it with the site folder")
+            })
         };
         let washed = seen
             .iter()

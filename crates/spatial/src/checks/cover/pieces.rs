@@ -83,6 +83,7 @@ pub(super) fn outlines(
             Problem::error("pieces")
                 .found(error.to_string())
                 .expected("ground within reach of its coordinate system")
+                .remedy("check `site.crs` and the coordinate system of the elevation layer")
         })?;
     for piece in &parted.pieces {
         outlines[piece.key as usize - 1] = from_partition(&piece.polygons);
