@@ -14,11 +14,17 @@ import { number } from './words.js';
  *   show: (fits: object[], choice: object|null) => void}}
  */
 export function zoneChoices(zone, ground, lines) {
+  let of = null; // count of the zones that the name is of
+
   /** Asks for a part of the choice, made when its turn comes, with a note that waited for a choice to be kept with. */
-  const choose = (part) => change((scene) => {
-    const now = chosen(scene, zone);
-    return { choice: { zone, ...now, note: note.input.value, ...part(now) } };
-  });
+  const choose = (part) => {
+    const geometryRevision = of;
+    return change((scene) => {
+      const now = chosen(scene, zone);
+      const waiting = note.input.value === now.note ? {} : { note: note.input.value };
+      return { choice: { zone, geometry_revision: geometryRevision, ...waiting, ...part(now) } };
+    });
+  };
   const own = (input, key, told) => entry(input, { ...told, send: (value) => choose(() => ({ [key]: value })) });
 
   const left = h('option', { value: '' }, 'left to the plan');
@@ -37,12 +43,12 @@ export function zoneChoices(zone, ground, lines) {
   function noteOf(input) {
     const isChosen = line.input.value || density.input.value || forbid.some((each) => each.one.input.checked);
     if (!isChosen && input.value.trim()) throw new Unfit('A note is kept with a choice: it waits here for one.');
-    return textOf(input) ?? '';
+    return textOf(input);
   }
 
   const reset = button('Leave all to the plan', () => {
     for (const one of [line, density, note, ...forbid.map((each) => each.one)]) one.putBack();
-    choose(() => ({ line: null, forbid: [], density_sph: null, note: '' }));
+    choose(() => ({ line: null, forbid: [], density_sph: null, note: null }));
   }, { dataset: { keep: 'reset' } });
 
   const section = h('section', {}, h('h3', {}, 'Choices by hand'),
@@ -55,6 +61,7 @@ export function zoneChoices(zone, ground, lines) {
     section,
     isOf: (other, otherGround, otherLines) => zone === other && names(lines) === names(otherLines) && JSON.stringify(ground) === JSON.stringify(otherGround),
     show(fits, choice) {
+      of = state.scene.geometry_revision;
       for (const [at, { stock_id: id, letter, name }] of lines.entries()) {
         const fit = fits.find((one) => one.stock_id === id);
         options[at].textContent = `${letter} ${name}${fit ? ` (fit ${number(fit.fit, 2)})` : ''}`;
@@ -73,8 +80,8 @@ function names(lines) {
   return lines.map((one) => one.stock_id).join();
 }
 
-/** What is chosen for a zone. */
+/** What is chosen for a zone now, of that which is sent whole. */
 function chosen({ choices }, zone) {
-  const { line = null, forbid = [], density_sph: density = null, note = '' } = choices.find((one) => one.zone_id === zone) ?? {};
-  return { line, forbid, density_sph: density, note: note ?? '' };
+  const { forbid = [], note } = choices.find((one) => one.zone_id === zone) ?? {};
+  return { forbid, note: note ?? '' };
 }
