@@ -43,6 +43,7 @@ export function entry(input, { read = textOf, send, empty = 'empty' }) {
     fault.hidden = false;
     input.setAttribute('aria-invalid', 'true');
     describedBy(input, fault.id, true);
+    if (document.activeElement === input) fault.scrollIntoView({ block: 'nearest' });
   }
 
   function clear() {

@@ -12,6 +12,8 @@ import { inWords } from './spoken.js';
 import { chosen as chosenAlone, chosenTogether } from './styles.js';
 const { ol } = globalThis;
 
+const LEAST_SIDE = 100; // CSS pixels of a map on which a whole property can be seen
+
 /** The view that every map of the page shares, so that they move as one. */
 export function viewOf(property) {
   const [w, s, e, n] = property.extent;
@@ -50,8 +52,11 @@ export function mainMap(box, view) {
     wholeProperty(view, property, map);
     seenWhole = [view.getCenter(), view.getResolution()].join();
   };
-  // A map that becomes smaller still sees the whole property where it did.
-  map.on('change:size', () => { if (map.getSize() && [view.getCenter(), view.getResolution()].join() === seenWhole) whole(); });
+  // A map that becomes smaller still sees the whole property where it did; one that is not shown has no say.
+  map.on('change:size', () => {
+    const isShown = map.getSize()?.every((side) => side > LEAST_SIDE);
+    if (isShown && [view.getCenter(), view.getResolution()].join() === seenWhole) whole();
+  });
   box.append(
     zoomButtons(view, whole),
     h('div', { class: 'readout' }, scaleBar(view), coordinates(map, property.crs)));

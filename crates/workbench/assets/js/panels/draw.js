@@ -133,6 +133,7 @@ export function drawPanel({ map, layers, view, cross }) {
     accuse(input, words);
     if (words) {
       input?.focus();
+      fault.scrollIntoView({ block: 'nearest' });
       return;
     }
     pen.stop();
@@ -163,7 +164,7 @@ export function drawPanel({ map, layers, view, cross }) {
       h('div', { class: 'row' }, pointer, button('Point at the middle of the map', middle)),
       h('p', { class: 'hint' }, 'With the keyboard: move the map by its arrow keys or buttons until the cross is where the point belongs, then press “Point at the middle of the map”. Or type coordinates below.'),
       h('table', { class: 'points' }, h('caption', { class: 'told' }, 'Points, in metres of the plan'),
-        h('thead', {}, h('tr', {}, ...['Point', 'Easting m', 'Northing m', 'Take out'].map((words) => h('th', { scope: 'col' }, words)))), rows),
+        h('thead', {}, h('tr', {}, ...['Point', 'Easting m', 'Northing m'].map((words) => h('th', { scope: 'col' }, words)), h('th', { scope: 'col' }, h('span', { class: 'told' }, 'Take out')))), rows),
       h('div', { class: 'row' }, typed),
       field('Name', name), reasonField, distanceField, fault,
       h('div', { class: 'row' }, button('Put it on the map', place, { class: 'strong' }), button('Start again', clearAll))),
