@@ -46,7 +46,7 @@ const CHANGING = [
   { name: 'dashes that stay', journey: 'change a rule', check: 'closing takes the dashes off the map', spoil: swap('js/map/main_map.js', 'did?.zones_changed ?? []', 'did?.zones_changed ?? state.scene.change.zones_changed') },
   { name: 'ticks made of what was shown before', journey: 'quick hand', check: 'choices made quickly are all kept', spoil: swap('js/zone_choices.js', 'const now = chosen(scene, zone);', 'const now = { ...chosen(scene, zone), forbid: [] };') },
   { name: 'typing that is wiped', journey: 'typing', check: 'what is being typed stays', spoil: swap('js/entry.js', 'if (isFree) fill(held);', 'fill(held);') },
-  { name: 'a problem without its place', journey: 'refused', check: 'a refusal has its place in the file', spoil: swap('js/problems.js', 'place ? `, line', '!place ? `, line') },
+  { name: 'a problem without its place', journey: 'refused', check: 'a refusal has its place in the file', spoil: swap('js/problems.js', 'place ? `, line', 'false ? `, line') },
   { name: 'a mark that stays', journey: 'refused', check: 'a field put right is not marked', spoil: swap('js/entry.js', "input.removeAttribute('aria-invalid');", '') },
   { name: 'junk that is sent', journey: 'junk', check: 'junk is not sent', spoil: swap('js/entry.js', "if (validity.badInput) throw new Unfit('That is not a number.');", 'if (validity.badInput) return null;') },
   { name: 'a step without a plan told as done', journey: 'draft', check: 'a step without a plan is not told as done', spoil: swap('js/done.js', 'did.planned ?', 'did ?') },

@@ -111,7 +111,7 @@ async function narrow(walk) {
   await page.locator('#card select').waitFor();
   await walk.painted();
   const order = await rooms(walk);
-  walk.must(order.every((one, at) => at === 0 || order[at - 1].top <= one.top || order[at - 1].right <= one.left + 1), 'rooms are seen in the order of the document', JSON.stringify(order.map((one) => [one.id, Math.round(one.left), Math.round(one.top)])));
+  walk.must(order.every((one, at) => at === 0 || order[at - 1].bottom <= one.top + 1 || order[at - 1].right <= one.left + 1), 'rooms are seen in the order of the document', JSON.stringify(order.map((one) => [one.id, Math.round(one.left), Math.round(one.top)])));
   const head = await page.locator('#card h2').boundingBox();
   const { height } = page.viewportSize();
   walk.must(head.y >= 0 && head.y + head.height <= height, 'the card of what is chosen comes into sight', `${head.y} of ${height}`);
