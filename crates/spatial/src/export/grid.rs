@@ -13,7 +13,7 @@ use super::cut::{LONGEST_BYTES, cut};
 use super::names::shapefile_name;
 use super::read_back::{Held, Read, differs, read_file};
 use super::record::FileRecord;
-use super::{Out, SHAPEFILE_NAMES_CSV, layer_record, sum_of};
+use super::{Out, SHAPEFILE_NAMES_CSV, layer_record, shapefile_set, sum_of};
 use crate::plan::{LayerRow, PlanLayer, PlanLayers, Shape};
 use crate::problem::Problem;
 use crate::units::PlanHectares;
@@ -134,6 +134,9 @@ fn write_layer(
         new_file(of, layer, &crs, path).map_err(refused)?;
         let found = read_file(path, Some(of.driver))?;
         record = Some(check(of, layer, found, path)?);
+        if of.ending == "shp" {
+            shapefile_set::check(path, layer.name, layer.rows.len())?;
+        }
         Ok(())
     })?;
     out.files.extend(record);

@@ -15,6 +15,7 @@ mod kml;
 mod names;
 mod read_back;
 mod record;
+mod shapefile_set;
 mod told;
 
 use std::path::Path;
