@@ -1,7 +1,8 @@
 // What the last change did: before, after, difference, with sign and unit.
+import { read, Refusal } from './api.js';
 import { button, h, put } from './dom.js';
 import { leave } from './focus.js';
-import { on, set } from './store.js';
+import { on, set, state } from './store.js';
 import { behind, bothSides, difference, number } from './words.js';
 
 const STAGES = {
@@ -20,7 +21,18 @@ export function startDone(box) {
     put(box,
       h('div', { class: 'head' }, h('h2', {}, sentence(did.words)), h('span', { class: 'quiet' }, did.planned ? where(did) : NO_PLAN), close),
       did.planned ? h('ul', {}, ...figureList(did.figures)) : null);
+    if (did.planned) withCover(box, did);
   });
+}
+
+/** Cover takes longer to reckon than lines: its figures come after the others. */
+async function withCover(box, did) {
+  const told = await read('/api/cover/change').catch((fault) => {
+    if (fault instanceof Refusal) return { figures: [] }; // told where cover is looked at
+    throw fault;
+  });
+  if (state.did !== did || told.revision !== state.scene.revision || told.figures.length === 0) return;
+  box.querySelector('ul')?.replaceWith(h('ul', {}, ...figureList([...did.figures, ...told.figures])));
 }
 
 function where({ zones_changed: zones, took }) {
