@@ -428,8 +428,11 @@ fn pictures_and_cover_and_heights_are_served() {
     expect(folder.path(), &["cover", ".", "-o", "cover", "--quiet", "--overwrite"], 1);
     let now: Value =
         serde_json::from_slice(&fs::read(folder.path().join("cover/cover.json")).unwrap()).unwrap();
-    let below =
-        told["figures"].as_array().unwrap().iter().find(|one| one["name"] == "below the target");
+    let below = told["figures"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["name"] == "below the target of cover");
     let below = below.unwrap();
     assert_eq!(
         (&below["before"], &below["after"]),

@@ -66,13 +66,13 @@ impl CoverChecks {
         let protected = |check: &CoverCheck| check.may_slip_plan_ha.0 - check.below_plan_ha.0;
         Ok([
             Figure {
-                name: "protected by the target year, of what may slip",
+                name: "protected where it may slip",
                 unit: "ha of map",
                 before: protected(a),
                 after: protected(b),
             },
             Figure {
-                name: "below the target",
+                name: "below the target of cover",
                 unit: "ha of map",
                 before: a.below_plan_ha.0,
                 after: b.below_plan_ha.0,
