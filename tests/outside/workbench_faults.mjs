@@ -71,6 +71,7 @@ const VIEWS = [
   { name: 'a legend that is cut', journey: 'long legend', check: 'no class of the legend is cut', spoil: swap('js/print_sheet.js', '    fitLegend(sheet);\n', '') },
   { name: 'classes that are left out without a word', journey: 'long legend', check: 'what the sheet has no room for is told', spoil: swap('js/print_sheet.js', 'and ${number(out)} more', 'and more') },
   { name: 'a hill that does not turn', journey: 'hill', check: 'a button turns it', spoil: swap('js/hill.js', 'from.theta += round * STEP;', '') },
+  { name: 'words that no key can scroll', journey: 'small views', check: 'axe scrollable-region-focusable', spoil: swap('js/hill.js', "class: 'words', tabindex: 0,", "class: 'words',") },
   { name: 'no words in the place of the hill', journey: 'no hill', check: 'words are there without a picture', spoil: swap('js/hill.js', 'put(words, ...inWords(null));', '') },
 ];
 

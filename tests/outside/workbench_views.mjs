@@ -165,10 +165,23 @@ async function noHill(walk) {
   walk.must((await walk.text('.hill .words')).includes('ha of map'), 'words are there without a picture');
 }
 
+/** Every view in a small window. */
+async function small(walk) {
+  const { page } = walk;
+  for (const view of ['two', 'hill', 'print']) {
+    await page.click(`[data-view=${view}]`);
+    await page.waitForTimeout(1500);
+    const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    walk.must(over <= 0, 'a view is no wider than the window', `${view}: ${over}`);
+    await walk.state(`small ${view}`);
+  }
+}
+
 export const VIEWS = [
   { name: 'two plans', walk: twoPlans },
   { name: 'print sheet', walk: printSheet, timezoneId: 'Pacific/Auckland', now: '2027-03-01T21:00:00Z' },
   { name: 'long legend', walk: longLegend },
   { name: 'hill', walk: hill, draws: true },
   { name: 'no hill', walk: noHill },
+  { name: 'small views', walk: small, draws: true, viewport: { width: 320, height: 640 } },
 ];

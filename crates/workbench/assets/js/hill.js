@@ -13,7 +13,7 @@ const STEP = Math.PI / 12; // one press of a button or key
 /** @param {HTMLElement} box @returns {Promise<() => void>} what to do when it is shown again */
 export async function hill(box) {
   box.classList.add('hill');
-  const words = h('div', { class: 'words' });
+  const words = h('div', { class: 'words', tabindex: 0, role: 'region', 'aria-label': 'The hill in words' });
   const scene = h('div', { class: 'scene' });
   const tools = h('div', { class: 'tools row', role: 'group', 'aria-label': 'Turn the hill' });
   box.append(tools, scene, words);
