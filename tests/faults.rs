@@ -171,7 +171,8 @@ impl Bench {
         }
         for (name, bytes) in &self.new {
             let is_same = found.get(name) == Some(bytes)
-                || (name.ends_with(".tif") && is_same_raster(&self.out().join(name), bytes));
+                || (Path::new(name).extension().is_some_and(|end| end == "tif")
+                    && is_same_raster(&self.out().join(name), bytes));
             assert!(is_same, "{what}: {name} is neither old nor new");
         }
         assert_eq!(found.len(), self.new.len(), "{:?}", names(&self.out()));
