@@ -41,6 +41,7 @@ export class Walk {
 
   found(check, words) {
     this.findings.push({ journey: this.name, check, found: words });
+    if (this.caught && check.startsWith(this.expected)) this.caught();
   }
 
   /** Holds a step to its word. */
