@@ -15,7 +15,7 @@ use spatial::seed::{Day, DayFault};
 #[command(name = "hillweave", version, arg_required_else_help = true, max_term_width = 100)]
 #[command(after_help = "\
 Examples:
-  hillweave open my-hills                         the bench: from files to a plan, and what changes it
+  hillweave open my-hills                         the bench: from files to a plan, and on
   hillweave new my-hills                          start a site by hand
   hillweave check my-hills/site.toml              what would be used, and what is wrong
   hillweave plan my-hills/site.toml -o plan       plan the property
