@@ -5,8 +5,6 @@
 mod support;
 
 use std::fs;
-use std::io::Write as _;
-use std::net::TcpStream;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -293,14 +291,7 @@ fn a_body_that_comes_late_is_waited_for() {
 fn an_interrupt_ends_the_sitting_whatever_hangs() {
     let folder = property();
     let mut bench = Bench::open(folder.path());
-    let mut hangs = TcpStream::connect(("127.0.0.1", bench.port)).unwrap();
-    let [cookie, word] = bench.ours();
-    write!(
-        hangs,
-        "POST /api/change HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n{}: {}\r\n{}: {}\r\nContent-Length: 50\r\n\r\n{{",
-        bench.port, cookie.0, cookie.1, word.0, word.1
-    )
-    .unwrap();
+    let _hangs = bench.begun("POST", "/api/change", 50, b"{");
     std::thread::sleep(Duration::from_millis(200));
     let interrupt =
         std::process::Command::new("kill").args(["-INT", &bench.child.id().to_string()]).status();

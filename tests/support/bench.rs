@@ -64,8 +64,14 @@ impl Bench {
         )
     }
 
-    /// A request with just these headers beside its length; the host stands for itself unless it is among them.
-    pub fn raw(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answer {
+    /// The head of a request with just these headers beside its length; the host stands for itself unless it is among them.
+    pub fn head(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        length: usize,
+    ) -> String {
         let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
         if !headers.iter().any(|(name, _)| *name == "Host") {
             write!(head, "Host: 127.0.0.1:{}\r\n", self.port).unwrap();
@@ -73,7 +79,24 @@ impl Bench {
         for (name, value) in headers {
             write!(head, "{name}: {value}\r\n").unwrap();
         }
-        write!(head, "Content-Length: {}\r\n\r\n", body.len()).unwrap();
+        write!(head, "Content-Length: {length}\r\n\r\n").unwrap();
+        head
+    }
+
+    /// A connection on which a head of ours was sent, with a part of its body.
+    pub fn begun(&self, method: &str, path: &str, length: usize, part: &[u8]) -> TcpStream {
+        let [cookie, word] = self.ours();
+        let head =
+            self.head(method, path, &[cookie, word, ("Content-Type", "application/json")], length);
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        stream.write_all(part).unwrap();
+        stream
+    }
+
+    /// A request with just these headers, and its answer.
+    pub fn raw(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answer {
+        let head = self.head(method, path, headers, body.len());
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
         stream.write_all(head.as_bytes()).unwrap();
         // The other end may have had enough before it has read all.
@@ -103,30 +126,9 @@ impl Bench {
         self.raw(method, path, &self.ours(), body)
     }
 
-    /// Begins to send a body of a length, and goes after a part of it.
-    pub fn cut_short(&self, path: &str, length: usize, part: &[u8]) {
-        let head = format!(
-            "PUT {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nX-Hillweave-Word: {}\r\nContent-Length: {length}\r\n\r\n",
-            self.port, self.cookie, self.word
-        );
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.write_all(head.as_bytes()).unwrap();
-        stream.write_all(part).unwrap();
-    }
-
     /// Sends a head, and its body after a while; status and answer.
     pub fn slowly(&self, path: &str, body: &[u8], wait: std::time::Duration) -> (u16, String) {
-        let mut head = format!(
-            "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n",
-            self.port
-        );
-        for (name, value) in self.ours() {
-            write!(head, "{name}: {value}\r\n").unwrap();
-        }
-        write!(head, "Content-Type: application/json\r\nContent-Length: {}\r\n\r\n", body.len())
-            .unwrap();
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.write_all(head.as_bytes()).unwrap();
+        let mut stream = self.begun("POST", path, body.len(), b"");
         std::thread::sleep(wait);
         stream.write_all(body).unwrap();
         let mut all = Vec::new();

@@ -22,7 +22,15 @@ const STOCK_TEXT: TextFile = TextFile {
 /// # Errors
 /// Every fault of the file.
 pub fn read(file: &Path) -> Result<Library, Vec<Problem>> {
-    parse(&STOCK_TEXT.read(file)?, file)
+    parse(&text(file)?, file)
+}
+
+/// The text of a stock file, not heard yet.
+///
+/// # Errors
+/// When it is not there, too large, or no text in UTF-8.
+pub(crate) fn text(file: &Path) -> Result<String, Problem> {
+    STOCK_TEXT.read(file)
 }
 
 /// Reads the text of a stock file; `file` is named in messages, and its ending tells the form.
@@ -59,7 +67,7 @@ pub fn find(named: &Path) -> Result<PathBuf, Vec<Problem>> {
 }
 
 fn is_site(file: &Path) -> Result<bool, Problem> {
-    let text = STOCK_TEXT.read(file)?;
+    let text = text(file)?;
     let named = file.file_name().is_some_and(|name| name == SITE_FILE);
     Ok(match Document::parse(text.as_str()) {
         Ok(document) => match document.get("stock") {

@@ -8,23 +8,21 @@ use serde_json::{Map, Value as Json, json};
 use spatial::problem::Problem;
 use spatial::read::FoundLayer;
 use spatial::start::{
-    Answers, FoundFile, Role, folder, guess, guess_drainage, guess_treatment, is_plain_name, look,
-    presets, systems,
+    Answers, FoundFile, Guess, Role, guess, guess_drainage, guess_treatment, is_plain_name,
+    layer_of, look, presets, systems,
 };
+use spatial::write::beside;
 use tempfile::NamedTempFile;
 
 /// Largest file that is taken in, bytes.
 const LARGEST_FILE: u64 = 8 << 30;
 
-/// What the folder holds, what its layers may be for, and what may be said of them.
-///
-/// # Errors
-/// When the folder cannot be read.
-pub(crate) fn told(path: &Path) -> Result<Json, Problem> {
-    let files = folder(path)?;
-    let guesses = guess(&files);
+/// What a folder with these files holds, what its layers may be for, and what may be said of them.
+#[must_use]
+pub(crate) fn told(path: &Path, files: &[FoundFile]) -> Json {
+    let guesses = guess(files);
     let layers: Vec<&FoundLayer> = files.iter().flat_map(FoundFile::layers).collect();
-    let home = home(&files);
+    let home = home(files, &guesses);
     let trials = files.iter().flat_map(|file| {
         let lost = file.layers().filter(|layer| layer.crs.is_none() && layer.extent.is_some());
         let (layers, name) = (&layers, &file.name);
@@ -36,7 +34,7 @@ pub(crate) fn told(path: &Path) -> Result<Json, Problem> {
     let role = |role: &Role| json!({ "role": role, "title": role.title(), "may_repeat": role.may_repeat() });
     let roles: Vec<Json> = Role::ALL.iter().map(role).collect();
     let name = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
-    Ok(json!({
+    json!({
         "folder": name.display().to_string(),
         "name": name.file_name().map(|name| name.to_string_lossy().replace(['-', '_'], " ")),
         "files": files,
@@ -45,32 +43,28 @@ pub(crate) fn told(path: &Path) -> Result<Json, Problem> {
         "roles": roles,
         "presets": presets(),
         "version": env!("CARGO_PKG_VERSION"),
-    }))
+    })
 }
 
-/// Where the property seems to be: its boundary, or else any layer that says where it lies.
-fn home(files: &[FoundFile]) -> Option<[f64; 4]> {
-    let placed =
-        || files.iter().flat_map(FoundFile::layers).filter(|layer| layer.on_globe.is_some());
-    let is_boundary = |layer: &&FoundLayer| {
-        layer.layer.as_ref().is_some_and(|name| name.to_lowercase().contains("boundary"))
-    };
-    placed().find(is_boundary).or_else(|| placed().next()).and_then(|layer| layer.on_globe)
+/// Where the property seems to be: what looks like its boundary, or else any layer that says where it lies.
+fn home(files: &[FoundFile], guesses: &[Guess]) -> Option<[f64; 4]> {
+    let boundary = guesses.iter().find(|guess| guess.role == Role::Boundary);
+    let boundary = boundary.and_then(|one| layer_of(files, &one.file, one.layer.as_deref()));
+    let all = files.iter().flat_map(FoundFile::layers);
+    boundary.into_iter().chain(all).find_map(|layer| layer.on_globe)
 }
 
-/// What `check` says of answers, with what codes may stand for by their words.
-///
-/// # Errors
-/// When the folder cannot be read.
-pub(crate) fn looked(path: &Path, answers: &Answers) -> Result<Json, Problem> {
-    let look = look(path, &folder(path)?, answers);
+/// What `check` says of answers about these files, with what codes may stand for by their words.
+#[must_use]
+pub(crate) fn looked(path: &Path, files: &[FoundFile], answers: &Answers) -> Json {
+    let look = look(path, files, answers);
     let cover =
         look.codes.cover.iter().map(|one| (one.code.clone(), json!(guess_treatment(&one.code))));
     let drainage =
         look.codes.drainage.iter().map(|one| (one.code.clone(), json!(guess_drainage(&one.code))));
     let (cover, drainage): (Map<String, Json>, Map<String, Json>) =
         (cover.collect(), drainage.collect());
-    Ok(json!({ "look": look, "cover": cover, "drainage": drainage }))
+    json!({ "look": look, "cover": cover, "drainage": drainage })
 }
 
 /// A file on its way into the folder.
@@ -94,16 +88,7 @@ impl Arriving {
                 .remedy("give it another name"));
         }
         let target = folder.join(name);
-        let mut beside = tempfile::Builder::new();
-        beside.prefix(".hillweave.partial-");
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt as _;
-            // As any new file: what the user's mask leaves of it.
-            beside.permissions(fs::Permissions::from_mode(0o666));
-        }
-        let so_far =
-            beside.tempfile_in(folder).map_err(|error| refused(&target, &error.to_string()))?;
+        let so_far = beside(folder).map_err(|error| refused(&target, &error.to_string()))?;
         Ok(Self { target, bytes: 0, so_far })
     }
 

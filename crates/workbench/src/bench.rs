@@ -182,13 +182,7 @@ impl Bench {
     /// # Errors
     /// When the disk refuses what was drawn; the step is then not taken.
     pub(crate) fn undo(&mut self) -> Result<(), Vec<Problem>> {
-        let Some(files) = self.steps.before() else { return Ok(()) };
-        let answer = self.answer(self.heard(files)?);
-        let words = self.steps.undo_words().unwrap_or_default();
-        let words = format!("taken back: {words}");
-        self.steps.undo();
-        self.settle(words, answer);
-        Ok(())
+        self.go_over(History::before, History::undo, "taken back")
     }
 
     /// Takes a step again; nothing happens where there is none.
@@ -196,11 +190,20 @@ impl Bench {
     /// # Errors
     /// As [`Bench::undo`].
     pub(crate) fn redo(&mut self) -> Result<(), Vec<Problem>> {
-        let Some(files) = self.steps.after() else { return Ok(()) };
+        self.go_over(History::after, History::redo, "done again")
+    }
+
+    /// Goes to where a step back or onwards leads, once a plan of that has been asked for.
+    fn go_over(
+        &mut self,
+        to: fn(&History<Files>) -> Option<(&Files, &str)>,
+        step: fn(&mut History<Files>) -> bool,
+        verb: &str,
+    ) -> Result<(), Vec<Problem>> {
+        let Some((files, words)) = to(&self.steps) else { return Ok(()) };
+        let words = format!("{verb}: {words}");
         let answer = self.answer(self.heard(files)?);
-        let words = self.steps.redo_words().unwrap_or_default();
-        let words = format!("done again: {words}");
-        self.steps.redo();
+        step(&mut self.steps);
         self.settle(words, answer);
         Ok(())
     }

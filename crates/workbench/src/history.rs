@@ -28,22 +28,23 @@ impl<T> History<T> {
 
     /// What would be taken back.
     pub(crate) fn undo_words(&self) -> Option<&str> {
-        (self.present > 0).then(|| self.steps[self.present].1.as_str())
+        self.before().map(|(_, words)| words)
     }
 
     /// What would be taken again.
     pub(crate) fn redo_words(&self) -> Option<&str> {
-        self.steps.get(self.present + 1).map(|(_, words)| words.as_str())
+        self.after().map(|(_, words)| words)
     }
 
-    /// The state that a step back leads to.
-    pub(crate) fn before(&self) -> Option<&T> {
-        Some(&self.steps.get(self.present.checked_sub(1)?)?.0)
+    /// The state that a step back leads to, and the words of the step that is taken back.
+    pub(crate) fn before(&self) -> Option<(&T, &str)> {
+        let (state, _) = self.steps.get(self.present.checked_sub(1)?)?;
+        Some((state, &self.steps[self.present].1))
     }
 
-    /// The state that a step onwards again leads to.
-    pub(crate) fn after(&self) -> Option<&T> {
-        self.steps.get(self.present + 1).map(|(state, _)| state)
+    /// The state that a step onwards again leads to, and the words of that step.
+    pub(crate) fn after(&self) -> Option<(&T, &str)> {
+        self.steps.get(self.present + 1).map(|(state, words)| (state, words.as_str()))
     }
 
     /// A step back; whether there was one.

@@ -5,6 +5,7 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use spatial::problem::Problem;
+use spatial::write::beside;
 use tempfile::NamedTempFile;
 
 use crate::files::{Files, Places};
@@ -87,28 +88,15 @@ fn put_back(file: &Path, was: Option<&str>) -> Result<(), Problem> {
 fn written(file: &Path, text: &str) -> Result<NamedTempFile, Problem> {
     let folder = file.parent().unwrap_or(Path::new("."));
     let write = || {
-        let mut beside = NamedTempFile::new_in(folder)?;
+        let mut beside = beside(folder)?;
         beside.write_all(text.as_bytes())?;
         beside.as_file().sync_all()?;
         if let Ok(about) = fs::metadata(file) {
             beside.as_file().set_permissions(about.permissions())?;
-        } else {
-            open_to_readers(beside.as_file())?;
         }
         Ok(beside)
     };
     write().map_err(|error: std::io::Error| refused(file, &error))
-}
-
-#[cfg(unix)]
-fn open_to_readers(file: &fs::File) -> std::io::Result<()> {
-    use std::os::unix::fs::PermissionsExt as _;
-    file.set_permissions(fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn open_to_readers(_: &fs::File) -> std::io::Result<()> {
-    Ok(())
 }
 
 fn refused(file: &Path, error: &std::io::Error) -> Problem {

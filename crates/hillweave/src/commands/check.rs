@@ -6,7 +6,7 @@ use serde::Serialize;
 use spatial::overrides;
 use spatial::pipeline::{self, Sound};
 use spatial::problem::Problem;
-use spatial::read::{self, LayerFacts};
+use spatial::read::LayerFacts;
 use spatial::site::DefaultTaken;
 
 use crate::arguments;
@@ -16,9 +16,8 @@ use crate::screen::{Ink, Screen, counted};
 /// Reads everything and reports.
 pub(crate) fn run(options: &arguments::Check, screen: &Screen) -> Result<Outcome, Stop> {
     let Sound { site, library, mut warnings } = pipeline::load(&options.site)?;
-    let ready = read::read(&site)?;
-    warnings.extend(ready.warnings.iter().cloned());
-    warnings.extend(pipeline::unused_tolerances(&ready, &library, &site));
+    let (ready, of_layers) = pipeline::looked_over(&site, &library)?;
+    warnings.extend(of_layers);
     let choices = match &site.mosaic.overrides {
         Some(file) => {
             let choices = overrides::read(file, &library)?;

@@ -209,6 +209,18 @@ fn fitted_on(
     })
 }
 
+/// Reads the layers of a site whose stock is heard, with everything worth a look in them: what a check tells before a plan
+/// is made.
+///
+/// # Errors
+/// Every problem of the layers.
+pub fn looked_over(site: &Site, library: &Library) -> Result<(Ready, Vec<Problem>), Vec<Problem>> {
+    let ready = read(site)?;
+    let mut warnings = ready.warnings.clone();
+    warnings.extend(unused_tolerances(&ready, library, site));
+    Ok((ready, warnings))
+}
+
 /// Every factor that some stock names.
 #[must_use]
 pub fn tolerated(library: &Library) -> BTreeSet<stock::Factor> {

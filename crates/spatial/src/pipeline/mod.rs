@@ -11,7 +11,7 @@ use std::sync::Arc;
 use terrain::Raster;
 
 pub use fitted::{
-    Fitted, Property, fitted, fitted_again, fitted_from, tolerated, unused_tolerances,
+    Fitted, Property, fitted, fitted_again, fitted_from, looked_over, tolerated, unused_tolerances,
 };
 pub use heard::{Heard, Sound, Texts, hear, hear_texts, load};
 

@@ -44,7 +44,7 @@ pub(super) fn zone_row(parts: &Parts, case: &Case, at: usize, left: f64) -> Zone
             word(statistics.dominant(|code| code.unpack().frost).flatten().map(Step::frost))
         }),
         cover_treatment: word(
-            statistics.dominant(|code| code.unpack().treatment).map(treatment_word),
+            statistics.dominant(|code| code.unpack().treatment).map(Treatment::key),
         ),
         plan_area_ha: PlanHectares::from_m2(zone.plan_m2),
         ground_area_ha: GroundHectares::from_m2(ground_m2(zone.plan_m2, statistics)),
@@ -111,7 +111,7 @@ fn class_words(classes: Classes, site: &Site) -> BTreeMap<&'static str, String> 
             ("exposure_class", classes.exposure.map_or(NOT_KNOWN, Step::exposure))
         }
         ZoneFactor::FrostClass => ("frost_class", classes.frost.map_or(NOT_KNOWN, Step::frost)),
-        ZoneFactor::CoverTreatment => ("cover_treatment", treatment_word(classes.treatment)),
+        ZoneFactor::CoverTreatment => ("cover_treatment", classes.treatment.key()),
     };
     let factors = site.zones.factors.iter().map(own).map(|(name, word)| (name, word.to_owned()));
     let bands = site.zones.bands.iter().zip(classes.bands);
@@ -130,13 +130,4 @@ fn by_letter(statistics: &GroundStatistics) -> BTreeMap<String, PlanHectares> {
     let named =
         |(group, area): (SlopeGroup, f64)| (group.letter().to_owned(), PlanHectares::from_m2(area));
     statistics.by_slope_group().into_iter().map(named).collect()
-}
-
-fn treatment_word(treatment: Treatment) -> &'static str {
-    match treatment {
-        Treatment::Plant => "plant",
-        Treatment::Infill => "infill",
-        Treatment::Keep => "keep",
-        Treatment::Never => "never",
-    }
 }

@@ -129,12 +129,8 @@ fn cover_class(class: &Section<'_>) -> CoverClass {
 }
 
 fn treatment(class: &Section<'_>) -> Treatment {
-    match class.text("treatment").as_deref() {
-        Some("plant") => Treatment::Plant,
-        Some("infill") => Treatment::Infill,
-        Some("keep") => Treatment::Keep,
-        _ => Treatment::Never,
-    }
+    let word = class.text("treatment").unwrap_or_default();
+    Treatment::ALL.into_iter().find(|one| one.key() == word).unwrap_or(Treatment::Never)
 }
 
 fn category<C>(section: &Section<'_>, folder: &Path, table: Vec<CodeRow<C>>) -> CategorySource<C> {
@@ -275,12 +271,5 @@ fn read_drainage(
 }
 
 fn drainage(word: &str) -> Option<DrainageClass> {
-    Some(match word {
-        "very_poor" => DrainageClass::VeryPoor,
-        "poor" => DrainageClass::Poor,
-        "imperfect" => DrainageClass::Imperfect,
-        "moderately_well" => DrainageClass::ModeratelyWell,
-        "well" => DrainageClass::Well,
-        _ => return None,
-    })
+    DrainageClass::ALL.into_iter().find(|one| one.key() == word)
 }

@@ -242,6 +242,12 @@ impl Treatment {
     /// All treatments, in the order of their numbers.
     pub const ALL: [Self; 4] = [Self::Plant, Self::Infill, Self::Keep, Self::Never];
 
+    /// Its word in files.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        ["plant", "infill", "keep", "never"][self as usize]
+    }
+
     /// Whether plants go in, everywhere or in gaps.
     #[must_use]
     pub fn is_planted(self) -> bool {
@@ -264,6 +270,18 @@ pub enum DrainageClass {
     ModeratelyWell,
     /// Well drained.
     Well,
+}
+
+impl DrainageClass {
+    /// Every class, the wettest first.
+    pub const ALL: [Self; 5] =
+        [Self::VeryPoor, Self::Poor, Self::Imperfect, Self::ModeratelyWell, Self::Well];
+
+    /// Its word in files.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        ["very_poor", "poor", "imperfect", "moderately_well", "well"][self as usize]
+    }
 }
 
 /// A climate table and where its station stands.

@@ -167,7 +167,7 @@ impl Text {
                 self.optional("field", one.field.as_deref());
                 self.0.push_str("\n[layers.drainage.classes]\n");
                 for class in &answers.drainage_classes {
-                    let Some(word) = class.class.map(drainage_word) else { continue };
+                    let Some(word) = class.class.map(DrainageClass::key) else { continue };
                     let name = toml_edit::Key::new(class.code.as_str());
                     let _ = writeln!(self.0, "{name} = \"{word}\"");
                 }
@@ -184,7 +184,7 @@ impl Text {
         }
         let name = if class.name.trim().is_empty() { &class.code } else { class.name.trim() };
         self.key("name", name);
-        self.optional("treatment", class.treatment.map(treatment_word));
+        self.optional("treatment", class.treatment.map(Treatment::key));
         let is_infill = class.treatment == Some(Treatment::Infill);
         self.optional("gap_share", class.gap_share.filter(|_| is_infill));
     }
@@ -230,25 +230,6 @@ fn plain(number: f64) -> Value {
 /// A text for a comment: on one line, without what ends it.
 fn one_line(text: &str) -> String {
     text.trim().chars().map(|one| if one.is_control() { ' ' } else { one }).collect()
-}
-
-fn treatment_word(treatment: Treatment) -> &'static str {
-    match treatment {
-        Treatment::Plant => "plant",
-        Treatment::Infill => "infill",
-        Treatment::Keep => "keep",
-        Treatment::Never => "never",
-    }
-}
-
-fn drainage_word(class: DrainageClass) -> &'static str {
-    match class {
-        DrainageClass::VeryPoor => "very_poor",
-        DrainageClass::Poor => "poor",
-        DrainageClass::Imperfect => "imperfect",
-        DrainageClass::ModeratelyWell => "moderately_well",
-        DrainageClass::Well => "well",
-    }
 }
 
 #[cfg(test)]

@@ -60,6 +60,17 @@ impl FoundFile {
     }
 }
 
+/// A layer of a file; where the layer is not named, the file's first.
+#[must_use]
+pub fn layer_of<'f>(
+    files: &'f [FoundFile],
+    file: &str,
+    layer: Option<&str>,
+) -> Option<&'f FoundLayer> {
+    let mut layers = files.iter().filter(|one| one.name == file).flat_map(FoundFile::layers);
+    layers.find(|found| layer.is_none() || found.layer.as_deref() == layer)
+}
+
 /// Whether a name is that of a file in a folder, and leads nowhere else.
 #[must_use]
 pub fn is_plain_name(name: &str) -> bool {

@@ -7,11 +7,12 @@ use serde::Serialize;
 
 use super::compose::STOCK;
 use super::system::apart_km;
-use super::{Answers, FoundFile, Role, Use, compose};
-use crate::pipeline::{Heard, Texts, hear_texts};
+use super::{Answers, FoundFile, Role, Use, compose, layer_of};
+use crate::pipeline::{Heard, Texts, hear_texts, looked_over};
 use crate::problem::Problem;
-use crate::read::{self, CodesThere, FoundLayer, LayerFacts};
+use crate::read::{self, CodesThere, LayerFacts};
 use crate::site::{self, CategorySource, SITE_FILE, Site};
+use crate::stock_file;
 use crate::write::write_text;
 
 /// What can be said of answers.
@@ -87,11 +88,11 @@ impl Look {
         });
         let read = heard.and_then(|heard| {
             self.problems.extend(heard.warnings);
-            read::read(&heard.site)
+            looked_over(&heard.site, &heard.library)
         });
         match read {
-            Ok(ready) => {
-                self.problems.extend(ready.warnings.iter().cloned());
+            Ok((ready, warnings)) => {
+                self.problems.extend(warnings);
                 self.grid = Some(ready.grid.to_string());
                 self.crs = Some(ready.crs.describe_fully());
                 self.plan_ha = Some(ready.boundary.unsigned_area() / 10_000.0);
@@ -126,10 +127,7 @@ fn stock_text(folder: &Path, answers: &Answers) -> Result<String, Problem> {
         }
         return Ok(stock::STARTER.to_owned());
     };
-    let file = folder.join(&stock.file);
-    std::fs::read_to_string(&file).map_err(|error| {
-        Problem::error("stock").file(&file).found(error.to_string()).expected("a text in UTF-8")
-    })
+    stock_file::text(&folder.join(&stock.file))
 }
 
 /// The site that answers make, heard with its stock before anything is written.
@@ -227,10 +225,7 @@ fn unsaid(answers: &Answers, codes: &CodesThere) -> Vec<Problem> {
 
 /// Where the layers lie that are used.
 fn places(files: &[FoundFile], answers: &Answers) -> Vec<Placed> {
-    let found = |one: &Use| -> Option<&FoundLayer> {
-        let file = files.iter().find(|file| file.name == one.file)?;
-        file.layers().find(|layer| one.layer.is_none() || layer.layer == one.layer)
-    };
+    let found = |one: &Use| layer_of(files, &one.file, one.layer.as_deref());
     let boundary = answers.uses.iter().find(|one| one.role == Role::Boundary).and_then(found);
     let home = boundary.and_then(|layer| layer.on_globe);
     let used = answers.uses.iter().filter(|one| one.role != Role::None);

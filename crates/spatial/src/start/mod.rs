@@ -20,7 +20,7 @@ mod system;
 pub use answers::{Answers, CoverAnswer, DrainageAnswer, KeepClearAnswer, Role, Use};
 pub use classes::{guess_drainage, guess_treatment};
 pub use compose::compose;
-pub use folder::{FoundFile, Holds, folder, is_plain_name};
+pub use folder::{FoundFile, Holds, folder, is_plain_name, layer_of};
 pub use guess::{Guess, guess};
 pub use look::{Look, Placed, heard, look, write_site};
 pub use preset::{Preset, presets};

@@ -65,7 +65,7 @@ pub use json::{PLAN_JSON, SCHEMA, plan_json};
 pub(crate) use layer::Layer;
 pub use lon_lat::ToLonLat;
 pub(crate) use lon_lat::{all_on_globe, bounds, rounded_degrees};
-pub use one_file::write_text;
+pub use one_file::{beside, write_text};
 pub use paper::Paper;
 pub(crate) use plants::{PLANTS_CSV, PLANTS_GPX};
 pub(crate) use plots::{COUNTING_CSV, PLOTS_CSV, PLOTS_GPX};

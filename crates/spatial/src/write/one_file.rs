@@ -1,7 +1,9 @@
 //! A text file that appears whole or not at all.
 
-use std::io::Write as _;
+use std::io::{self, Write as _};
 use std::path::Path;
+
+use tempfile::NamedTempFile;
 
 use super::folder::cannot_write;
 use crate::problem::Problem;
@@ -23,19 +25,27 @@ pub fn write_text(target: &Path, text: &str, overwrite: bool) -> Result<(), Prob
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
+    let mut stage = beside(parent).map_err(refused)?;
+    stage.write_all(text.as_bytes()).map_err(refused)?;
+    stage.as_file().sync_all().map_err(refused)?;
+    let moved = if overwrite { stage.persist(target) } else { stage.persist_noclobber(target) };
+    moved.map(drop).map_err(|error| refused(error.error))
+}
+
+/// An empty file in a folder, hidden, for what is to take its place there whole; readers are those of any new file: what
+/// the user's mask leaves of it. It goes with the value.
+///
+/// # Errors
+/// When the disk refuses.
+pub fn beside(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".hillweave.partial-");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
-        // As any new file: what the user's mask leaves of it.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    let mut stage = builder.tempfile_in(parent).map_err(refused)?;
-    stage.write_all(text.as_bytes()).map_err(refused)?;
-    stage.as_file().sync_all().map_err(refused)?;
-    let moved = if overwrite { stage.persist(target) } else { stage.persist_noclobber(target) };
-    moved.map(drop).map_err(|error| refused(error.error))
+    builder.tempfile_in(folder)
 }
 
 fn taken(target: &Path, found: &str) -> Problem {

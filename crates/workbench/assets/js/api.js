@@ -29,6 +29,11 @@ export function send(path, body) {
   return ask(path, { method: 'POST', headers: { 'content-type': 'application/json', ...worded() }, body: JSON.stringify(body) });
 }
 
+/** Sends a file as it is to `path`. @param {string} path @param {Blob} file */
+export function sendFile(path, file) {
+  return ask(path, { method: 'PUT', headers: worded(), body: file });
+}
+
 /** What every request carries that changes something. @returns {Record<string, string>} */
 function worded() {
   return word() ? { 'x-hillweave-word': word() } : {};

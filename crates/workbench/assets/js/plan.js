@@ -94,13 +94,8 @@ function take(scene) {
   if (isStep) state.saved = null;
   set('scene', scene);
   if (!isStep) return;
-  set('did', scene.change && { ...scene.change, took: scene.took, planned: isPlanned(scene) });
+  set('did', scene.change && { ...scene.change, took: scene.took });
   if (scene.change) announce(inWords(state.did));
-}
-
-/** Whether the last change has a plan. */
-function isPlanned({ change: did, stale }) {
-  return did.planned ?? !stale;
 }
 
 function withOwnGeometry(scene) {

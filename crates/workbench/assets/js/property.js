@@ -10,7 +10,7 @@ export async function readProperty() {
 /** Tells the property with the state of its ground, and reads it again when that moves. */
 export function followGround() {
   let of = null;
-  on('scene', async ({ revision, ground_revision: ground = revision }) => {
+  on('scene', async ({ ground_revision: ground }) => {
     if (ground === of) return;
     const isFirst = of === null;
     of = ground;

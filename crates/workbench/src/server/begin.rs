@@ -1,5 +1,7 @@
 //! What is answered while there is no site yet: from the files of a folder to a first plan.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 use axum::Json;
 use axum::body::{Body, Bytes};
 use axum::extract::{FromRequestParts, Path, State};
@@ -9,7 +11,7 @@ use http_body_util::BodyExt as _;
 use serde::Deserialize;
 use serde_json::json;
 use spatial::problem::Problem;
-use spatial::start::{self, Answers};
+use spatial::start::{self, Answers, FoundFile};
 use tokio::time::timeout;
 
 use super::answers::{Answer, Refused, apart, heard};
@@ -17,6 +19,25 @@ use super::laid::Laid;
 use super::{LONGEST_REQUEST, Shared};
 use crate::begin::{self, Arriving, told};
 use crate::bench::Bench;
+
+/// The files of a folder as they were looked at last: looking into each takes longer than hearing an answer about them.
+#[derive(Clone, Default)]
+pub(super) struct Found(Arc<Mutex<Option<Arc<Vec<FoundFile>>>>>);
+
+impl Found {
+    /// Looks at the folder.
+    fn anew(&self, folder: &std::path::Path) -> Result<Arc<Vec<FoundFile>>, Problem> {
+        let files = Arc::new(start::folder(folder)?);
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(&files));
+        Ok(files)
+    }
+
+    /// What was seen last; the folder is looked at where nobody has yet.
+    fn last(&self, folder: &std::path::Path) -> Result<Arc<Vec<FoundFile>>, Problem> {
+        let last = self.0.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        last.map_or_else(|| self.anew(folder), Ok)
+    }
+}
 
 /// A folder without a site. There is none any more once a bench is laid.
 pub(super) struct Bare(std::path::PathBuf);
@@ -31,8 +52,8 @@ impl FromRequestParts<Shared> for Bare {
 }
 
 /// What the folder holds, and what its layers may be for.
-pub(super) async fn state(Bare(folder): Bare) -> Answer {
-    apart(move || Ok(Json(told(&folder)?))).await?
+pub(super) async fn state(Bare(folder): Bare, State(shared): State<Shared>) -> Answer {
+    apart(move || Ok(Json(told(&folder, &shared.files.anew(&folder)?)))).await?
 }
 
 /// A file on its way into the folder, whole or not at all.
@@ -74,9 +95,18 @@ pub(super) async fn system(Bare(folder): Bare, headers: HeaderMap, body: Bytes) 
 }
 
 /// What `check` says of answers.
-pub(super) async fn looked(Bare(folder): Bare, headers: HeaderMap, body: Bytes) -> Answer {
+pub(super) async fn looked(
+    Bare(folder): Bare,
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Answer {
     let answers: Answers = heard(&headers, &body)?;
-    apart(move || Ok(Json(begin::looked(&folder, &answers)?))).await?
+    apart(move || {
+        let files = shared.files.last(&folder)?;
+        Ok(Json(begin::looked(&folder, &files, &answers)))
+    })
+    .await?
 }
 
 /// Writes the site that answers make, and lays it on the bench.

@@ -55,6 +55,8 @@ struct Shared {
     guard: Arc<Guard>,
     /// The folder of the site.
     folder: Arc<PathBuf>,
+    /// The files of the folder as they were looked at last, while there is no site.
+    files: begin::Found,
     /// The bench; none before there is a site.
     laid: Arc<OnceLock<Laid>>,
 }
@@ -88,6 +90,7 @@ impl Open {
             shared: Shared {
                 guard: Arc::new(guard),
                 folder: Arc::new(folder),
+                files: begin::Found::default(),
                 laid: Arc::new(laid),
             },
         })

@@ -1,9 +1,8 @@
 // The files: dropped on the page or chosen, and what each holds.
-import { Refusal } from '../api.js';
+import { Refusal, sendFile } from '../api.js';
 import { announce } from '../announce.js';
 import { h, put } from '../dom.js';
 import { problemList } from '../problems.js';
-import { word } from '../word.js';
 import { size } from '../words.js';
 
 /** @param {HTMLElement} section @param {() => void} arrived called when files have come in */
@@ -40,7 +39,7 @@ export function startFiles(section, arrived) {
     for (const file of files) {
       put(told, h('p', {}, `Taking in ${file.name} …`));
       try {
-        await takeIn(file);
+        await sendFile(`/api/begin/files/${encodeURIComponent(file.name)}`, file);
         came += 1;
       } catch (fault) {
         if (!(fault instanceof Refusal)) throw fault;
@@ -84,20 +83,4 @@ async function within(folder) {
     if (some.length === 0) return all;
     all.push(...some);
   }
-}
-
-async function takeIn(file) {
-  let answer;
-  try {
-    answer = await fetch(`/api/begin/files/${encodeURIComponent(file.name)}`, { method: 'PUT', headers: { 'x-hillweave-word': word() }, body: file });
-  } catch (fault) {
-    throw new Refusal([problem(file, `no answer (${fault.message})`)]);
-  }
-  if (answer.ok) return;
-  const told = await answer.json().catch(() => null);
-  throw new Refusal(told?.problems ?? [problem(file, `status ${answer.status}`)]);
-}
-
-function problem(file, found) {
-  return { severity: 'error', item: file.name, found, expected: 'a file that is taken in', remedy: 'drop it again, or copy it into the folder yourself' };
 }
