@@ -130,7 +130,7 @@ impl Tally {
         let bits = &self.bits;
         lines.each(
             Skyline::default,
-            |skyline, line, tangents| skyline.tangents(&lines, line, tangents),
+            |skyline, abreast, tangents| skyline.tangents(&lines, abreast, tangents),
             |cell, tangent| {
                 let old = f32::from_bits(bits[cell].load(Ordering::Relaxed));
                 bits[cell].store(add(old, tangent).to_bits(), Ordering::Relaxed);

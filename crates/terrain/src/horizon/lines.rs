@@ -1,11 +1,16 @@
 //! Parallel lines over a grid in one direction, on which every cell lies exactly once.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use crate::Raster;
 
-/// Lines taken together, so that neighbouring cells of a row are read and written together.
-const BATCH: usize = 32;
+/// Lines taken together, so that neighbouring cells are read, reckoned and written together.
+pub(super) const LANES: usize = 32;
+
+/// The cells of a place that lines taken together pass, and one more at either end.
+const AROUND: usize = LANES + 2;
 
 /// A place between whole cells where no survey puts its corner: counting from there, a grid and a
 /// part cut from it number their cells alike in spite of rounding.
@@ -40,6 +45,20 @@ pub(super) struct Place {
     pub(super) number: f64,
 }
 
+impl Place {
+    /// Ground where lines pass beside neighbouring cells, of which one more is given at either end.
+    #[inline]
+    fn ground(self, cells: &[f32; AROUND], to: &mut [f64; LANES]) {
+        let neighbours = if self.beside < 0.0 { &cells[..LANES] } else { &cells[2..] };
+        let beside = self.beside.abs();
+        for ((to, here), next) in to.iter_mut().zip(&cells[1..]).zip(neighbours) {
+            let (here, next) = (f64::from(*here), f64::from(*next));
+            let between = here + (next - here) * beside;
+            *to = to_micrometres(if next.is_finite() { between } else { here });
+        }
+    }
+}
+
 impl<'a> Lines<'a> {
     /// Lines over ground looked at in the direction `azimuth_deg`.
     pub(super) fn new(elevation: &'a Raster<f32>, azimuth_deg: f64, distance_m: f64) -> Self {
@@ -72,44 +91,59 @@ impl<'a> Lines<'a> {
         Self { cells: elevation.cells(), places, across, stride_across, step_m, window }
     }
 
-    /// Hands each line's ground to `reckon`, from the far end to the near (NaN for holes), and each result to
-    /// `keep` with its cell. Every cell is kept once.
+    /// Hands the ground of lines side by side to `reckon`, and each result to `keep` with its cell. Every cell is kept
+    /// once.
     pub(super) fn each<S>(
         &self,
         start: impl Fn() -> S + Sync,
-        reckon: impl Fn(&mut S, Stretch<'_>, &mut [f32]) + Sync,
+        reckon: impl Fn(&mut S, Abreast<'_>, &mut [[f32; LANES]]) + Sync,
         keep: impl Fn(usize, f32) + Sync,
     ) {
         let sideways = self.places.iter().map(|place| place.sideways);
         let least = -sideways.clone().max().unwrap_or(0);
         let most = self.across as i64 - sideways.min().unwrap_or(0);
         let batches = (most - least).max(0) as usize;
-        (0..batches.div_ceil(BATCH)).into_par_iter().for_each_init(
+        (0..batches.div_ceil(LANES)).into_par_iter().for_each_init(
             || (start(), Batch::default()),
             |(state, batch), index| {
-                batch.read(self, least + (index * BATCH) as i64);
-                batch.reckon(self, state, &reckon);
+                batch.read(self, least + (index * LANES) as i64);
+                let abreast = Abreast { ground: &batch.ground, places: batch.places(self) };
+                reckon(state, abreast, &mut batch.results);
                 batch.write(self, &keep);
             },
         );
     }
 
-    /// Ground where the line passes beside a cell.
+    /// Ground where the lines pass beside the cells of a place, from the cell `across` on (NaN where there is none).
     #[inline]
-    fn ground(&self, place: Place, across: usize) -> f64 {
-        let cell = place.first + across * self.stride_across;
-        let here = f64::from(self.cells[cell]);
-        if place.beside == 0.0 || !here.is_finite() {
-            return to_micrometres(here);
+    fn ground(&self, place: Place, across: i64, to: &mut [f64; LANES]) {
+        let on_grid = self.on_grid::<AROUND>(across - 1);
+        let from = self.cell(place, across - 1, on_grid.start);
+        if self.stride_across == 1
+            && on_grid.len() == AROUND
+            && let Some(cells) = self.cells[from..].first_chunk()
+        {
+            return place.ground(cells, to);
         }
-        let next = if place.beside < 0.0 {
-            across.checked_sub(1).map(|_| cell - self.stride_across)
-        } else {
-            (across + 1 < self.across).then_some(cell + self.stride_across)
-        };
-        let next = next.map_or(f64::NAN, |next| f64::from(self.cells[next]));
-        let between = here + (next - here) * place.beside.abs();
-        to_micrometres(if next.is_finite() { between } else { here })
+        let mut cells = [f32::NAN; AROUND];
+        let column = self.cells[from..].iter().step_by(self.stride_across);
+        cells[on_grid].iter_mut().zip(column).for_each(|(to, cell)| *to = *cell);
+        place.ground(&cells, to);
+    }
+
+    /// Which of `N` cells of a place from the cell `across` on are on the grid.
+    #[inline]
+    fn on_grid<const N: usize>(&self, across: i64) -> Range<usize> {
+        let from = (-across).clamp(0, N as i64) as usize;
+        let to = (self.across as i64 - across).clamp(from as i64, N as i64) as usize;
+        from..to
+    }
+
+    /// Position of a cell of a place, counted from the cell `across`. Off the grid it is any number.
+    #[inline]
+    fn cell(&self, place: Place, across: i64, lane: usize) -> usize {
+        let across = (across + lane as i64).max(0) as usize;
+        (place.first + across * self.stride_across).min(self.cells.len())
     }
 }
 
@@ -126,83 +160,51 @@ fn to_micrometres(metres: f64) -> f64 {
     (metres + ROUNDING) - ROUNDING + hole
 }
 
-/// A line's ground from its far end, and the places that it passes.
+/// Lines side by side, from their far ends: their ground at each place that they pass.
 #[derive(Clone, Copy)]
-pub(super) struct Stretch<'a> {
-    pub(super) ground: &'a [f64],
+pub(super) struct Abreast<'a> {
+    pub(super) ground: &'a [[f64; LANES]],
     pub(super) places: &'a [Place],
 }
 
-/// Neighbouring lines, one after the other.
+/// Neighbouring lines.
 #[derive(Default)]
 struct Batch {
     /// First line.
     line: i64,
-    /// First place and count of places where any of the lines is on the grid.
+    /// First place where any of the lines is on the grid.
     from: usize,
-    count: usize,
-    ground: Vec<f64>,
-    results: Vec<f32>,
+    ground: Vec<[f64; LANES]>,
+    results: Vec<[f32; LANES]>,
 }
 
 impl Batch {
     fn read(&mut self, lines: &Lines<'_>, line: i64) {
         self.line = line;
-        let reach = 1 - BATCH as i64..lines.across as i64;
+        let reach = 1 - LANES as i64..lines.across as i64;
         let on_grid = |place: &Place| reach.contains(&(line + place.sideways));
         self.from = lines.places.iter().position(on_grid).unwrap_or(0);
         let end = lines.places.iter().rposition(on_grid).map_or(0, |last| last + 1);
-        self.count = end.saturating_sub(self.from);
-        self.ground.clear();
-        self.ground.resize(BATCH * self.count, f64::NAN);
-        self.results.resize(BATCH * self.count, 0.0);
-        let mut ground = std::mem::take(&mut self.ground);
-        self.each_cell(lines, |spot, place, across| ground[spot] = lines.ground(place, across));
-        self.ground = ground;
-    }
-
-    fn reckon<S>(
-        &mut self,
-        lines: &Lines<'_>,
-        state: &mut S,
-        reckon: &impl Fn(&mut S, Stretch<'_>, &mut [f32]),
-    ) {
-        let places = &lines.places[self.from..self.from + self.count];
-        let each = self.ground.chunks(self.count.max(1));
-        for (ground, results) in each.zip(self.results.chunks_mut(self.count.max(1))) {
-            reckon(state, Stretch { ground, places }, results);
+        let count = end.saturating_sub(self.from);
+        self.ground.resize(count, [f64::NAN; LANES]);
+        self.results.resize(count, [0.0; LANES]);
+        for (to, place) in self.ground.iter_mut().zip(&lines.places[self.from..]) {
+            lines.ground(*place, line + place.sideways, to);
         }
     }
 
-    fn write(&self, lines: &Lines<'_>, keep: &impl Fn(usize, f32)) {
-        self.each_cell(lines, |spot, place, across| {
-            keep(place.first + across * lines.stride_across, self.results[spot]);
-        });
+    /// The places that the lines pass.
+    fn places<'a>(&self, lines: &'a Lines<'_>) -> &'a [Place] {
+        &lines.places[self.from..self.from + self.ground.len()]
     }
 
-    /// Each cell of the batch, in the order of memory: spot in the batch, place, cell across.
-    fn each_cell(&self, lines: &Lines<'_>, mut visit: impl FnMut(usize, Place, usize)) {
-        let places = &lines.places[self.from..self.from + self.count];
-        let across = |place: &Place, line: usize| {
-            let across = self.line + line as i64 + place.sideways;
-            (0..lines.across as i64).contains(&across).then_some(across as usize)
-        };
-        if lines.stride_across == 1 {
-            for (along, place) in places.iter().enumerate() {
-                for line in 0..BATCH {
-                    if let Some(across) = across(place, line) {
-                        visit(line * self.count + along, *place, across);
-                    }
-                }
-            }
-        } else {
-            for line in 0..BATCH {
-                for (along, place) in places.iter().enumerate() {
-                    if let Some(across) = across(place, line) {
-                        visit(line * self.count + along, *place, across);
-                    }
-                }
-            }
+    fn write(&self, lines: &Lines<'_>, keep: &impl Fn(usize, f32)) {
+        for (results, place) in self.results.iter().zip(self.places(lines)) {
+            let across = self.line + place.sideways;
+            let on_grid = lines.on_grid::<LANES>(across);
+            let first = lines.cell(*place, across, on_grid.start);
+            let cells = (first..).step_by(lines.stride_across);
+            results[on_grid].iter().zip(cells).for_each(|(result, cell)| keep(cell, *result));
         }
     }
 }

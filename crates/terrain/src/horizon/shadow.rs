@@ -2,7 +2,7 @@
 
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use super::lines::{Lines, Stretch};
+use super::lines::{Abreast, LANES, Lines, Place};
 use crate::Raster;
 
 /// Sets `bit` in each cell from which other ground within `distance_m` hides a sun at `azimuth_deg`
@@ -29,7 +29,7 @@ pub(crate) fn mark_shadows(
     let rise = lines.step_m * sun_tangent;
     lines.each(
         Shadow::default,
-        |shadow, line, shaded| shadow.mark(line, rise, lines.window, shaded),
+        |shadow, abreast, shaded| shadow.mark(abreast, rise, lines.window, shaded),
         |cell, shaded| {
             if shaded > 0.0 {
                 let old = shadows[cell].load(Ordering::Relaxed);
@@ -44,36 +44,56 @@ pub(crate) fn mark_shadows(
 #[derive(Default)]
 struct Shadow {
     /// The highest of the stretch before from each of its places to its near end.
-    before: Vec<f64>,
-    heights: Vec<f64>,
+    before: Vec<[f64; LANES]>,
 }
 
 impl Shadow {
-    fn mark(&mut self, line: Stretch<'_>, rise: f64, window: usize, shaded: &mut [f32]) {
-        self.heights.clear();
-        let against_beam = line.ground.iter().zip(line.places);
-        self.heights.extend(against_beam.map(|(ground, place)| ground + place.number * rise));
+    fn mark(
+        &mut self,
+        lines: Abreast<'_>,
+        rise: f64,
+        window: usize,
+        shaded: &mut [[f32; LANES]],
+    ) {
         self.before.clear();
-        for (heights, shaded) in self.heights.chunks(window).zip(shaded.chunks_mut(window)) {
-            let mut highest = f64::NEG_INFINITY;
-            if self.before.is_empty() {
-                for (height, shaded) in heights.iter().zip(shaded) {
-                    *shaded = f32::from(u8::from(highest > *height));
-                    highest = highest.max(*height); // NaN is passed over
-                }
-            } else {
-                for ((height, shaded), before) in heights.iter().zip(shaded).zip(&self.before) {
-                    *shaded = f32::from(u8::from(highest.max(*before) > *height));
-                    highest = highest.max(*height);
+        self.before.resize(window.min(lines.ground.len()), [f64::NEG_INFINITY; LANES]);
+        let stretches = lines.ground.chunks(window).zip(lines.places.chunks(window));
+        let last = lines.ground.len().div_ceil(window).saturating_sub(1);
+        for (number, ((ground, places), shaded)) in
+            stretches.zip(shaded.chunks_mut(window)).enumerate()
+        {
+            let mut highest = [f64::NEG_INFINITY; LANES];
+            let rows = ground.iter().zip(places).zip(shaded).zip(&self.before);
+            for (((ground, place), shaded), before) in rows {
+                let lift = place.number * rise;
+                for lane in 0..LANES {
+                    let height = ground[lane] + lift;
+                    let hides = higher(highest[lane], before[lane]) > height;
+                    shaded[lane] = f32::from(u8::from(hides));
+                    highest[lane] = higher(height, highest[lane]);
                 }
             }
-            let mut highest = f64::NEG_INFINITY;
-            self.before.clear();
-            self.before.extend(heights.iter().rev().map(|height| {
-                highest = highest.max(*height);
-                highest
-            }));
-            self.before.reverse();
+            if number < last {
+                self.look_back(ground, places, rise);
+            }
         }
     }
+
+    /// Takes in a stretch instead of the one before.
+    fn look_back(&mut self, ground: &[[f64; LANES]], places: &[Place], rise: f64) {
+        let mut highest = [f64::NEG_INFINITY; LANES];
+        for ((ground, place), before) in ground.iter().zip(places).zip(&mut self.before).rev() {
+            let lift = place.number * rise;
+            for lane in 0..LANES {
+                highest[lane] = higher(ground[lane] + lift, highest[lane]);
+            }
+            *before = highest;
+        }
+    }
+}
+
+/// The greater of two; the second where the first is NaN.
+#[inline]
+fn higher(height: f64, than: f64) -> f64 {
+    if height > than { height } else { than }
 }

@@ -4,7 +4,7 @@
 //! far as that stretch's far end, and of the next stretch what is still near enough. Ground
 //! is kept as the upper hull of each: all else is hidden.
 
-use super::lines::{Lines, Stretch};
+use super::lines::{Abreast, LANES, Lines};
 
 /// Ground at a place of a line.
 #[derive(Debug, Clone, Copy)]
@@ -28,25 +28,42 @@ impl Spot {
 pub(super) struct Skyline {
     near: Vec<Spot>,
     far: FarHull,
+    /// One line's ground, from its far end.
+    line: Vec<f64>,
 }
 
 impl Skyline {
-    /// Tangent of the horizon at each place of a line: NaN in a hole, 0 where there is no ground.
-    pub(super) fn tangents(&mut self, lines: &Lines<'_>, line: Stretch<'_>, tangents: &mut [f32]) {
+    /// Tangent of the horizon at each place of lines: NaN in a hole, 0 where there is no ground.
+    pub(super) fn tangents(
+        &mut self,
+        lines: &Lines<'_>,
+        abreast: Abreast<'_>,
+        tangents: &mut [[f32; LANES]],
+    ) {
+        for lane in 0..LANES {
+            let mut line = std::mem::take(&mut self.line);
+            line.clear();
+            line.extend(abreast.ground.iter().map(|place| place[lane]));
+            self.along(lines, &line, |place, tangent| tangents[place][lane] = tangent);
+            self.line = line;
+        }
+    }
+
+    fn along(&mut self, lines: &Lines<'_>, line: &[f64], mut keep: impl FnMut(usize, f32)) {
         let window = lines.window;
         if window == 0 {
             let level = |height: &f64| if height.is_nan() { f32::NAN } else { 0.0 };
-            tangents.iter_mut().zip(line.ground).for_each(|(to, height)| *to = level(height));
+            line.iter().enumerate().for_each(|(place, height)| keep(place, level(height)));
             return;
         }
         self.far.clear();
-        for (start, stretch) in (0..).step_by(window).zip(line.ground.chunks(window)) {
+        for (start, stretch) in (0..).step_by(window).zip(line.chunks(window)) {
             self.near.clear();
             for (place, &height) in (start..).zip(stretch) {
                 self.far.forget(place as f64 - window as f64);
-                tangents[place] = self.tangent(Spot { height, place: place as f64 }, lines.step_m);
+                keep(place, self.tangent(Spot { height, place: place as f64 }, lines.step_m));
             }
-            if start + stretch.len() < line.ground.len() {
+            if start + stretch.len() < line.len() {
                 self.far.gather(start, stretch);
             }
         }
