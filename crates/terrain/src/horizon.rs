@@ -131,9 +131,11 @@ impl Tally {
         lines.each(
             Skyline::default,
             |skyline, abreast, tangents| skyline.tangents(&lines, abreast, tangents),
-            |cell, tangent| {
-                let old = f32::from_bits(bits[cell].load(Ordering::Relaxed));
-                bits[cell].store(add(old, tangent).to_bits(), Ordering::Relaxed);
+            |cells, tangents| {
+                for (cell, tangent) in cells.zip(tangents) {
+                    let old = f32::from_bits(bits[cell].load(Ordering::Relaxed));
+                    bits[cell].store(add(old, *tangent).to_bits(), Ordering::Relaxed);
+                }
             },
         );
     }

@@ -200,7 +200,9 @@ fn from_raster<C>(
     let window = window_for(&file, ground.grid, ground.crs)?
         .ok_or_else(|| apart(&file, ground.grid, ground.crs))?;
     let stored = file.codes(window)?;
-    let mut numbers: BTreeMap<i64, i32> = stored.iter().flatten().map(|code| (*code, 0)).collect();
+    let runs = || stored.chunk_by(|one, next| one == next);
+    let mut numbers: BTreeMap<i64, i32> = BTreeMap::new();
+    numbers.extend(runs().filter_map(|run| run[0]).map(|code| (code, 0)));
     if numbers.len() > MAX_CODES {
         return Err(file
             .fault()
@@ -212,7 +214,11 @@ fn from_raster<C>(
     for (place, number) in numbers.values_mut().zip(1..) {
         *place = number;
     }
-    let cells = stored.iter().map(|code| code.map_or(0, |code| numbers[&code])).collect();
+    let mut cells = Vec::with_capacity(stored.len());
+    for run in runs() {
+        let number = run[0].map_or(0, |code| numbers[&code]);
+        cells.resize(cells.len() + run.len(), number);
+    }
     let finer = finer_by(&file, ground.grid, ground.crs)?;
     let how = if finer > 2.0 { Resampling::Mode } else { Resampling::Nearest };
     let used = if coincidence(&file, ground.grid, ground.crs).is_some() {

@@ -159,13 +159,9 @@ impl RasterFile {
     /// # Errors
     /// When the window is too large for memory, or the file is cut short or broken.
     pub(super) fn values(&self, window: Window, holes: Option<f64>) -> Result<Vec<f32>, Problem> {
-        let Header { scale, offset, .. } = self.header;
-        let mut cells = Vec::new();
-        self.each_strip(window, |value, valid| {
-            let hole = !valid || !value.is_finite() || value.abs() > ABSURD;
-            let hole = hole || holes.is_some_and(|one| same_value(value, one));
-            cells.push(if hole { f32::NAN } else { (value * scale + offset) as f32 });
-        })?;
+        self.check_window(window)?;
+        let mut cells = vec![f32::NAN; window.cols * window.rows];
+        self.values_into(window, holes, &mut cells)?;
         Ok(cells)
     }
 
@@ -185,8 +181,13 @@ impl RasterFile {
         let plain = flags.is_ok_and(|flags| flags.is_all_valid() || flags.is_nodata());
         let as_stored = data_type == "Float32" && scale.to_bits() == 1.0_f64.to_bits();
         if !(plain && as_stored && offset.abs() <= 0.0) {
-            cells.copy_from_slice(&self.values(window, holes)?);
-            return Ok(());
+            let mut rest = cells.iter_mut();
+            return self.each_strip(window, |value, valid| {
+                let hole = !valid || !value.is_finite() || value.abs() > ABSURD;
+                let hole = hole || holes.is_some_and(|one| same_value(value, one));
+                let value = if hole { f32::NAN } else { (value * scale + offset) as f32 };
+                rest.next().into_iter().for_each(|cell| *cell = value);
+            });
         }
         self.check_window(window)?;
         let from = (window.col as isize, window.row as isize);

@@ -1,6 +1,7 @@
 //! Parallel lines over a grid in one direction, on which every cell lies exactly once.
 
-use std::ops::Range;
+use std::iter::StepBy;
+use std::ops::{Range, RangeFrom};
 
 use rayon::prelude::*;
 
@@ -15,6 +16,9 @@ const AROUND: usize = LANES + 2;
 /// A place between whole cells where no survey puts its corner: counting from there, a grid and a
 /// part cut from it number their cells alike in spite of rounding.
 const ODD_PLACE: f64 = 0.381_966;
+
+/// Positions of neighbouring cells, without end.
+pub(super) type Cells = StepBy<RangeFrom<usize>>;
 
 /// Lines that run along a grid's rows or columns, whichever they cross more of, each from its far
 /// end (as looked in the direction) to its near end.
@@ -91,13 +95,13 @@ impl<'a> Lines<'a> {
         Self { cells: elevation.cells(), places, across, stride_across, step_m, window }
     }
 
-    /// Hands the ground of lines side by side to `reckon`, and each result to `keep` with its cell. Every cell is kept
-    /// once.
+    /// Hands the ground of lines side by side to `reckon`, and the results of each place to `keep` with its cells. Every
+    /// cell is kept once.
     pub(super) fn each<S>(
         &self,
         start: impl Fn() -> S + Sync,
         reckon: impl Fn(&mut S, Abreast<'_>, &mut [[f32; LANES]]) + Sync,
-        keep: impl Fn(usize, f32) + Sync,
+        keep: impl Fn(Cells, &[f32]) + Sync,
     ) {
         let sideways = self.places.iter().map(|place| place.sideways);
         let least = -sideways.clone().max().unwrap_or(0);
@@ -198,13 +202,12 @@ impl Batch {
         &lines.places[self.from..self.from + self.ground.len()]
     }
 
-    fn write(&self, lines: &Lines<'_>, keep: &impl Fn(usize, f32)) {
+    fn write(&self, lines: &Lines<'_>, keep: &impl Fn(Cells, &[f32])) {
         for (results, place) in self.results.iter().zip(self.places(lines)) {
             let across = self.line + place.sideways;
             let on_grid = lines.on_grid::<LANES>(across);
             let first = lines.cell(*place, across, on_grid.start);
-            let cells = (first..).step_by(lines.stride_across);
-            results[on_grid].iter().zip(cells).for_each(|(result, cell)| keep(cell, *result));
+            keep((first..).step_by(lines.stride_across), &results[on_grid]);
         }
     }
 }
