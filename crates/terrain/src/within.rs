@@ -6,10 +6,10 @@ use crate::Grid;
 
 /// Whether the middle of each cell lies within a distance, metres, of the middle of a marked cell.
 ///
-/// Exact, by the distance transform of sampled functions: first along columns, then along rows as the lower
-/// envelope of parabolas (Felzenszwalb & Huttenlocher 2012, Theory of Computing 8:415).
+/// Exact: first along columns, to the nearest marked cell of each; then along rows, where a cell that is so many rows
+/// from a marked one reaches a number of cells to either side.
 ///
-/// Cost: linear in cells, on all cores; 9 bytes a cell.
+/// Cost: linear in cells, on all cores; 5 bytes a cell.
 ///
 /// ```
 /// use terrain::{Grid, cells_within};
@@ -24,23 +24,45 @@ pub fn cells_within(marked: &[bool], grid: &Grid, distance_m: f64) -> Vec<bool> 
         return vec![false; marked.len()];
     }
     let down = down_columns(marked, cols);
-    let most = distance_m * distance_m * (1.0 + 1e-12);
+    let reach = reach_of_rows(grid, distance_m);
     let mut within = vec![false; marked.len()];
     within.par_chunks_mut(cols).zip(down.par_chunks(cols)).for_each(|(within, down)| {
-        let heights: Vec<f64> = down
-            .iter()
-            .map(|cells| match *cells {
-                NONE => f64::INFINITY,
-                cells => (f64::from(cells) * grid.cell_height()).powi(2),
-            })
-            .collect();
-        along_row(&heights, grid.cell_width(), |col, squared| within[col] = squared <= most);
+        let mut ends = 0; // of what cells passed by reach
+        for (col, (within, down)) in within.iter_mut().zip(down).enumerate() {
+            ends = ends.max(reach.get(*down as usize).map_or(0, |reach| col + reach));
+            *within = col < ends;
+        }
+        let mut ends = 0;
+        for (col, (within, down)) in within.iter_mut().zip(down).rev().enumerate() {
+            ends = ends.max(reach.get(*down as usize).map_or(0, |reach| col + reach));
+            *within |= col < ends;
+        }
     });
     within
 }
 
 /// No marked cell in the column.
 const NONE: u32 = u32::MAX;
+
+/// By rows to a marked cell: how many cells of a row, itself and those to one side of it, lie within a distance of the
+/// marked one. As many entries as rows that are near enough.
+fn reach_of_rows(grid: &Grid, distance_m: f64) -> Vec<usize> {
+    let most = distance_m * distance_m * (1.0 + 1e-12);
+    let squared = |cells: usize, side: f64| (cells as f64 * side).powi(2);
+    let reach = |rows: usize| {
+        let is_near = |cols: usize| {
+            squared(rows, grid.cell_height()) + squared(cols, grid.cell_width()) <= most
+        };
+        let left = (most - squared(rows, grid.cell_height())).max(0.0);
+        let about = (left.sqrt() / grid.cell_width()).min(grid.cols() as f64) as usize;
+        // Rounding may have it one off.
+        (about.saturating_sub(1)..=about + 1)
+            .take_while(|cols| is_near(*cols))
+            .last()
+            .map(|cols| cols + 1)
+    };
+    (0..grid.rows()).map_while(reach).collect()
+}
 
 /// Cells from each cell to the nearest marked one of its column.
 fn down_columns(marked: &[bool], cols: usize) -> Vec<u32> {
@@ -61,35 +83,6 @@ fn down_columns(marked: &[bool], cols: usize) -> Vec<u32> {
         step(below[0], above[row - 1]);
     }
     nearest
-}
-
-/// Tells each column of a row the least of `heights[other] + (col − other)² width²`.
-fn along_row(heights: &[f64], width: f64, mut tell: impl FnMut(usize, f64)) {
-    // Parabolas of the lower envelope: column, and from which column on it is the least.
-    let mut envelope: Vec<(usize, f64)> = Vec::new();
-    let height = |col: usize| heights[col] / (width * width) + (col * col) as f64;
-    for col in (0..heights.len()).filter(|col| heights[*col].is_finite()) {
-        let mut from = f64::NEG_INFINITY;
-        while let Some((before, begins)) = envelope.last() {
-            let meets = (height(col) - height(*before)) / (2.0 * (col - before) as f64);
-            if meets > *begins {
-                from = meets;
-                break;
-            }
-            envelope.pop();
-        }
-        envelope.push((col, from));
-    }
-    let mut at = 0;
-    for col in 0..heights.len() {
-        while envelope.get(at + 1).is_some_and(|(_, from)| *from < col as f64) {
-            at += 1;
-        }
-        let squared = envelope.get(at).map_or(f64::INFINITY, |(other, _)| {
-            heights[*other] + (col.abs_diff(*other) as f64 * width).powi(2)
-        });
-        tell(col, squared);
-    }
 }
 
 #[cfg(test)]

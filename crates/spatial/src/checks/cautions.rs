@@ -1,6 +1,7 @@
 //! The usual cautions, beside the ground they concern. Local rules and licensed people decide.
 
 use geo::{Area, BooleanOps, BoundingRect, Intersects};
+use rayon::prelude::*;
 
 use crate::plan::Caution;
 use crate::read::{KeepClearArea, Ready};
@@ -45,7 +46,10 @@ fn ask(area: &KeepClearArea, zones: &Zones, site: &Site) -> Option<Caution> {
 
 /// What is said of the drop points of these zones; `None` where none has one.
 #[must_use]
-pub(crate) fn of_drop_points(zones: &Zones, has_one: impl Fn(&Zone) -> bool) -> Option<Caution> {
+pub(crate) fn of_drop_points(
+    zones: &Zones,
+    has_one: impl Fn(&Zone) -> bool + Sync,
+) -> Option<Caution> {
     let text = "a drop point is a place on the map: whether a vehicle can get there and turn safely \
                 is settled by people on site";
     caution(
@@ -68,10 +72,10 @@ pub(super) fn caution(
     about: &str,
     text: &str,
     zones: &[Zone],
-    area_m2: impl Fn(&Zone) -> f64,
+    area_m2: impl Fn(&Zone) -> f64 + Sync,
 ) -> Option<Caution> {
-    let concerned: Vec<(&Zone, f64)> =
-        zones.iter().map(|zone| (zone, area_m2(zone))).filter(|(_, area)| *area > 0.5).collect();
+    let areas = zones.par_iter().map(|zone| (zone, area_m2(zone)));
+    let concerned: Vec<(&Zone, f64)> = areas.filter(|(_, area)| *area > 0.5).collect();
     let area = concerned.iter().map(|(_, area)| area).sum();
     (!concerned.is_empty()).then(|| Caution {
         about: about.to_owned(),

@@ -47,7 +47,7 @@ pub(crate) fn of_work(zones: &Zones, ready: &Ready, ground: &Ground) -> Vec<Caut
         beyond[cell.at as usize] = false;
     }
     let by_boundary = within(&beyond);
-    let area_of = |zone: &Zone, is_near: &dyn Fn(usize) -> bool| -> f64 {
+    let area_of = |zone: &Zone, is_near: &(dyn Fn(usize) -> bool + Sync)| -> f64 {
         let near = zone.cells.iter().filter(|cell| is_near(cell.at as usize));
         near.map(|cell| f64::from(cell.share)).sum::<f64>() * grid.cell_area()
     };

@@ -8,12 +8,13 @@ mod words;
 
 use rayon::prelude::*;
 use stock::{Factor, FitEdges, FitOrder, Library, Limit};
+use terrain::Raster;
 
 pub use area::{FitLayers, fit_area};
 pub use words::percent;
 
 use crate::ground::Ground;
-use crate::layout::gap_share_at;
+use crate::layout::gap_share_by_cover;
 use crate::site::Site;
 use crate::zones::{Zone, Zones};
 
@@ -65,7 +66,9 @@ impl ZoneFit {
 pub fn fit(zones: &Zones, ground: &Ground, site: &Site, library: &Library) -> Vec<Vec<ZoneFit>> {
     let edges = FitEdges::new(site.mosaic.fit_orders).unwrap_or_default();
     let layers = FitLayers::of(ground);
-    let open = |at: usize| gap_share_at(ground, site, at);
+    let by_cover = gap_share_by_cover(site);
+    let cover = ground.cover.as_ref().map(Raster::cells);
+    let open = |at: usize| by_cover[usize::from(cover.map_or(0, |cover| cover[at]))];
     let floor = site.mosaic.fit_floor;
     let of_zone = |zone: &Zone| fit_area(&zone.cells, &layers, &open, library, floor, &edges);
     zones.zones.par_iter().map(of_zone).collect()

@@ -5,7 +5,7 @@ use stock::{LandformClass, Library, Stock};
 use crate::ground::Ground;
 use crate::site::{CoverClass, Purpose, Site, Treatment};
 use crate::units::{AreaBasis, M2_PER_HA, StemsPerHectare};
-use crate::zones::{SlopeGroup, Zone, cover_at};
+use crate::zones::{SlopeGroup, Zone, cover_at, cover_of};
 
 /// What a whole zone asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -225,6 +225,11 @@ pub(super) fn basis_factor(ground: &Ground, basis: AreaBasis, at: usize) -> f64 
 #[must_use]
 pub fn gap_share_at(ground: &Ground, site: &Site, at: usize) -> f64 {
     open_share(class_of(cover_at(ground, site, at).0, site))
+}
+
+/// [`gap_share_at`] for who asks about many cells: by code of the cover layer.
+pub(crate) fn gap_share_by_cover(site: &Site) -> [f64; u8::MAX as usize + 1] {
+    std::array::from_fn(|code| open_share(class_of(cover_of(code as u8, site).0, site)))
 }
 
 fn open_share(cover: Option<&CoverClass>) -> f64 {

@@ -229,7 +229,11 @@ impl ClassCode {
         digits.push(Treatment::ALL.map(|one| if kept(one) { one as u32 } else { 0 }).to_vec());
         let longer = |codes: Vec<u32>, digits: Vec<u32>| {
             let base = digits.len() as u32;
-            codes.iter().flat_map(|code| digits.iter().map(move |one| code * base + one)).collect()
+            let mut all = Vec::with_capacity(codes.len() * digits.len());
+            for code in codes {
+                all.extend(digits.iter().map(|one| code * base + one));
+            }
+            all
         };
         digits.into_iter().fold(vec![0], longer).into_iter().map(Self).collect()
     }

@@ -338,7 +338,8 @@ pub fn cover_at(ground: &Ground, site: &Site, at: usize) -> (u8, Treatment) {
 }
 
 /// The same of a code of the cover layer.
-fn cover_of(code: u8, site: &Site) -> (u8, Treatment) {
+#[must_use]
+pub(crate) fn cover_of(code: u8, site: &Site) -> (u8, Treatment) {
     let table = site.layers.cover.as_ref().map_or(&[][..], |source| &source.table[..]);
     let index = code.wrapping_sub(1);
     table

@@ -23,6 +23,7 @@ use rayon::prelude::*;
 pub use cells::{CellShare, CellShares, cell_shares};
 pub(crate) use cells::{Run, from_partition, lattice_of, runs_mostly_in, to_partition};
 pub use classes::{ClassCode, Classes, SlopeGroup, Step};
+pub(crate) use kinds::cover_of;
 pub use kinds::{cover_at, mapped_wetness};
 pub use outline::{MOST_RULES, Neighbour};
 pub use shape::Shape;

@@ -50,13 +50,7 @@ struct Shadow {
 }
 
 impl Shadow {
-    fn mark(
-        &mut self,
-        lines: Abreast<'_>,
-        rise: f64,
-        window: usize,
-        shaded: &mut [[f32; LANES]],
-    ) {
+    fn mark(&mut self, lines: Abreast<'_>, rise: f64, window: usize, shaded: &mut [[f32; LANES]]) {
         self.before.clear();
         self.before.resize(window.min(lines.ground.len()), [f64::NEG_INFINITY; LANES]);
         let stretches = lines.ground.chunks(window).zip(lines.places.chunks(window));
