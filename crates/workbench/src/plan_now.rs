@@ -76,27 +76,25 @@ impl PlanNow {
     /// From easting and northing to longitude and latitude.
     ///
     /// # Errors
-    /// When the place has none.
-    pub(crate) fn to_globe(&self, at: [f64; 2]) -> Result<[f64; 2], Problem> {
-        moved(&self.fitted.ready.crs, &self.globe, at)
+    /// When one of the places has none; they are then not to be used.
+    pub(crate) fn to_globe(&self, places: &mut [(f64, f64)]) -> Result<(), Problem> {
+        carried(&self.fitted.ready.crs, &self.globe, places)
     }
 
     /// From longitude and latitude to easting and northing.
     ///
     /// # Errors
-    /// When the place has none.
-    pub(crate) fn to_plan(&self, at: [f64; 2]) -> Result<[f64; 2], Problem> {
-        moved(&self.globe, &self.fitted.ready.crs, at)
+    /// As [`PlanNow::to_globe`].
+    pub(crate) fn to_plan(&self, places: &mut [(f64, f64)]) -> Result<(), Problem> {
+        carried(&self.globe, &self.fitted.ready.crs, places)
     }
 }
 
-fn moved(from: &Crs, to: &Crs, [x, y]: [f64; 2]) -> Result<[f64; 2], Problem> {
-    let mut place = [(x, y)];
-    from.transform_points(to, &mut place).map_err(|error| {
+fn carried(from: &Crs, to: &Crs, places: &mut [(f64, f64)]) -> Result<(), Problem> {
+    from.transform_points(to, places).map_err(|error| {
         Problem::error("place")
-            .found(format!("({x}, {y}): {error}"))
-            .expected("a place within the plan's coordinate system")
+            .found(error.to_string())
+            .expected("places within the plan's coordinate system")
             .remedy("draw it on the property")
-    })?;
-    Ok([place[0].0, place[0].1])
+    })
 }

@@ -140,7 +140,7 @@ pub fn fitted_again(
         Arc::clone(&before.ready)
     } else {
         enter(Stage::Read);
-        Arc::new(read_drawn(&before.ready, site)?)
+        Arc::new(read_drawn(&before.ready, was, site)?)
     };
     fitted_on(heard, ready, Some(before), Reach::Orders, enter)
 }

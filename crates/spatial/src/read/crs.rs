@@ -7,7 +7,7 @@ use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use geo::{CoordsIter, Distance, Geodesic, MapCoordsInPlace, Point};
 use serde_json::Value;
 
-use super::chatter;
+use super::{chatter, ways};
 
 /// A horizontal coordinate system: a description only, so that it can be sent between threads.
 ///
@@ -265,8 +265,7 @@ impl Crs {
             return Ok(());
         }
         let (mut x, mut y): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
-        self.transform_to(to)
-            .and_then(|transform| transform.transform_coords(&mut x, &mut y, &mut []))
+        self.along(to, |way| way.transform_coords(&mut x, &mut y, &mut []))
             .map_err(|error| self.failed(to, chatter::reason(&error)))?;
         for (point, moved) in points.iter_mut().zip(x.into_iter().zip(y)) {
             *point = moved;
@@ -306,15 +305,20 @@ impl Crs {
         if self.is_same(to) {
             return Ok(bounds);
         }
-        self.transform_to(to)
-            .and_then(|transform| transform.transform_bounds(&bounds, 21))
+        self.along(to, |way| way.transform_bounds(&bounds, 21))
             .map_err(|error| self.failed(to, chatter::reason(&error)))
     }
 
-    fn transform_to(&self, to: &Self) -> gdal::errors::Result<CoordTransform> {
+    /// Goes the way to another system.
+    fn along<T>(
+        &self,
+        to: &Self,
+        go: impl FnOnce(&CoordTransform) -> gdal::errors::Result<T>,
+    ) -> gdal::errors::Result<T> {
         chatter::silence();
         chatter::take();
-        CoordTransform::new(&self.spatial_ref()?, &to.spatial_ref()?)
+        let find = || CoordTransform::new(&self.spatial_ref()?, &to.spatial_ref()?);
+        ways::along([&self.definition, &to.definition], find, go)
     }
 
     fn failed(&self, to: &Self, reason: String) -> TransformError {

@@ -39,6 +39,7 @@ mod stretch;
 mod tracks;
 mod vector_file;
 mod warp;
+mod ways;
 
 #[cfg(test)]
 pub(crate) mod fixture;

@@ -77,22 +77,25 @@ pub(super) fn erase(
 
 /// What was drawn, in metres of the plan: what it is, its number, its name, its shape.
 pub(crate) fn told(files: &Files, now: &PlanNow) -> Vec<(String, u64, String, Json)> {
-    let mut told = Vec::new();
     // A file that was not drawn here is read by the engine as any layer; there is nothing in it to take back.
-    let Ok(all) = features(files) else { return told };
-    for feature in all.features {
-        let what = text_of(&feature, "what");
-        let is_ours =
-            [What::Break, What::Zone, What::KeepClear].iter().any(|one| one.key() == what);
-        let Some((number, mut shape)) = number_of(&feature).zip(feature.geometry.clone()) else {
-            continue;
-        };
-        if is_ours && moved(&mut shape.value, &mut |place| now.to_plan(place)).is_ok() {
-            let shape = serde_json::to_value(&shape).unwrap_or_default();
-            told.push((what, number, name(&feature), shape));
-        }
+    let Ok(all) = features(files) else { return Vec::new() };
+    let is_ours =
+        |what: &str| [What::Break, What::Zone, What::KeepClear].iter().any(|one| one.key() == what);
+    let ours = all.features.into_iter().filter_map(|feature| {
+        let what = Some(text_of(&feature, "what")).filter(|what| is_ours(what))?;
+        let (number, name) = (number_of(&feature)?, name(&feature));
+        Some((what, number, name, feature.geometry?))
+    });
+    let mut ours: Vec<_> = ours.collect();
+    let to_plan = |points: &mut [(f64, f64)]| now.to_plan(points);
+    // All at once, as finding the way between two systems takes long; one by one to leave out what has no place.
+    if moved(ours.iter_mut().map(|(.., shape)| &mut shape.value), to_plan).is_err() {
+        ours.retain_mut(|(.., shape)| moved([&mut shape.value], to_plan).is_ok());
     }
-    told
+    let as_json = |shape| serde_json::to_value(shape).unwrap_or_default();
+    ours.into_iter()
+        .map(|(what, number, name, shape)| (what, number, name, as_json(shape)))
+        .collect()
 }
 
 fn name_of(drawing: &Drawing, number: u64) -> String {
@@ -177,7 +180,10 @@ fn on_globe(now: &PlanNow, drawing: &Drawing) -> Result<geojson::Geometry, Probl
     meets_property(now, drawing)?;
     let mut shape = drawing.geometry.clone();
     let rounded = |degrees: f64| (degrees * DECIMALS).round() / DECIMALS;
-    moved(&mut shape.value, &mut |place| now.to_globe(place).map(|at| at.map(rounded)))?;
+    moved([&mut shape.value], |points| now.to_globe(points))?;
+    places_of(&mut shape.value, &mut |place| {
+        *place = geojson::Position::from([rounded(place[0]), rounded(place[1])]);
+    });
     Ok(shape)
 }
 
@@ -200,31 +206,43 @@ fn meets_property(now: &PlanNow, drawing: &Drawing) -> Result<(), Problem> {
     ))
 }
 
-/// Moves every place of a shape.
-fn moved(
-    shape: &mut GeometryValue,
-    to: &mut dyn FnMut([f64; 2]) -> Result<[f64; 2], Problem>,
+/// Moves every place of shapes; where one cannot be moved, none is.
+fn moved<'a>(
+    shapes: impl IntoIterator<Item = &'a mut GeometryValue>,
+    to: impl Fn(&mut [(f64, f64)]) -> Result<(), Problem>,
 ) -> Result<(), Problem> {
-    let mut one = |place: &mut geojson::Position| -> Result<(), Problem> {
-        let at = place.as_slice();
-        let (Some(x), Some(y)) = (at.first(), at.get(1)) else { return Ok(()) };
-        let at = to([*x, *y])?;
-        *place = geojson::Position::from(at);
-        Ok(())
+    let mut places = Vec::new();
+    for shape in shapes {
+        places_of(shape, &mut |place| places.push(place));
+    }
+    let mut points: Vec<(f64, f64)> = places.iter().map(|place| (place[0], place[1])).collect();
+    to(&mut points)?;
+    for (place, (x, y)) in places.into_iter().zip(points) {
+        *place = geojson::Position::from([x, y]);
+    }
+    Ok(())
+}
+
+/// Visits every place of a shape that has two numbers.
+fn places_of<'a>(shape: &'a mut GeometryValue, visit: &mut dyn FnMut(&'a mut geojson::Position)) {
+    let one = |place: &'a mut geojson::Position| {
+        if place.len() > 1 {
+            visit(place);
+        }
     };
     match shape {
-        GeometryValue::Point { coordinates } => one(coordinates),
+        GeometryValue::Point { coordinates } => std::iter::once(coordinates).for_each(one),
         GeometryValue::LineString { coordinates } | GeometryValue::MultiPoint { coordinates } => {
-            coordinates.iter_mut().try_for_each(one)
+            coordinates.iter_mut().for_each(one);
         }
         GeometryValue::Polygon { coordinates } | GeometryValue::MultiLineString { coordinates } => {
-            coordinates.iter_mut().flatten().try_for_each(one)
+            coordinates.iter_mut().flatten().for_each(one);
         }
         GeometryValue::MultiPolygon { coordinates } => {
-            coordinates.iter_mut().flatten().flatten().try_for_each(one)
+            coordinates.iter_mut().flatten().flatten().for_each(one);
         }
         GeometryValue::GeometryCollection { geometries } => {
-            geometries.iter_mut().try_for_each(|part| moved(&mut part.value, to))
+            geometries.iter_mut().for_each(|part| places_of(&mut part.value, visit));
         }
     }
 }

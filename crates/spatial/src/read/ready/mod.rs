@@ -1,6 +1,7 @@
 //! Everything read, aligned and checked: what the plan is made from.
 
-use std::ops::Range;
+mod drawn;
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -10,14 +11,14 @@ use terrain::{Grid, Raster};
 
 use super::align::{self, SITE};
 use super::boundary::{self, Boundary};
-use super::breaks::{self, Breaks, Drawn};
+use super::breaks::{self, Breaks};
 use super::category::{self, Ground};
 use super::climate::{self, Climate};
 use super::crs::Crs;
 use super::elevation::{self, all_holes, apart, old_datum, range_of};
 use super::facts::{CategoryShare, LayerFacts, percent};
 use super::inputs;
-use super::keep_clear::{self, KeepClearArea, grown, role_of};
+use super::keep_clear::{KeepClearArea, grown, role_of};
 use super::measure::{self, Measure, on_property};
 use super::raster_file::RasterFile;
 use super::rasterise::inside;
@@ -31,6 +32,8 @@ use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, DrainageClass, SeedZoneSource, Site, VectorSource};
+use drawn::Drawn;
+pub use drawn::read_drawn;
 
 /// The layers of a site on one grid.
 #[derive(Debug, Clone)]
@@ -81,15 +84,8 @@ pub struct Ready {
     pub warnings: Vec<Problem>,
     /// How far ground was read.
     reach: Rect<f64>,
-    /// Where in `facts` and `warnings` those of breaks and drawn zones are, and those of ground kept clear.
-    drawn: [Place; 2],
-}
-
-/// Where in the facts and the warnings those of some layers are.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-struct Place {
-    facts: Range<usize>,
-    warnings: Range<usize>,
+    /// Where in `facts` and `warnings` those of what people draw are.
+    drawn: Drawn,
 }
 
 impl Ready {
@@ -136,7 +132,9 @@ fn read_once(site: &Site) -> Result<Ready, Vec<Problem>> {
         findings.probe_layers(site);
         return Err(findings.into_problems(site));
     };
-    let (layers, drawn) = findings.layers(site, &base);
+    let layers = findings.layers(site, &base);
+    let frame = Frame { crs: &base.crs, reach: base.reach };
+    let (breaks, keep_clear, drawn) = findings.drawn(site, &frame, None);
     let inputs = findings.inputs(site);
     let Some(inputs) = inputs.filter(|_| findings.problems.is_empty()) else {
         return Err(findings.into_problems(site));
@@ -155,11 +153,11 @@ fn read_once(site: &Site) -> Result<Ready, Vec<Problem>> {
         drainage: layers.drainage,
         erosion_terrain: layers.erosion_terrain,
         streams: layers.streams,
-        breaks: layers.breaks,
+        breaks,
         tracks: layers.tracks,
         seed_zones: layers.seed_zones,
         climate,
-        keep_clear: layers.keep_clear,
+        keep_clear,
         inputs,
         facts: findings.facts,
         defaults: findings.defaults,
@@ -198,49 +196,6 @@ pub fn codes_there(site: &Site) -> Result<CodesThere, Vec<Problem>> {
     }
 }
 
-/// Reads anew what people have drawn for zones to keep to and what is kept clear, on layers that are otherwise as they
-/// were read before. Sums of inputs stay those of the earlier reading.
-///
-/// # Errors
-/// Every problem of those layers.
-pub fn read_drawn(before: &Ready, site: &Site) -> Result<Ready, Vec<Problem>> {
-    let frame = Frame { crs: &before.crs, reach: before.reach };
-    let [mut drawn, mut kept_clear] = [Findings::default(), Findings::default()];
-    let breaks = drawn.breaks(site, &frame);
-    let keep_clear = kept_clear.keep_clear(site, &frame);
-    drawn.problems.append(&mut kept_clear.problems);
-    if !drawn.problems.is_empty() {
-        drawn.warnings.append(&mut kept_clear.warnings);
-        return Err(drawn.into_problems(site));
-    }
-    let mut ready = Ready { breaks, keep_clear, ..before.clone() };
-    // From the end, so that the earlier place stays where it is.
-    let [first, last] = before.drawn.clone();
-    let last = put_in(&mut ready, &last, kept_clear);
-    let first = put_in(&mut ready, &first, drawn);
-    let moved = |range: Range<usize>, was: &Range<usize>, is: &Range<usize>| {
-        range.start + is.len() - was.len()..range.end + is.len() - was.len()
-    };
-    let last = Place {
-        facts: moved(last.facts, &before.drawn[0].facts, &first.facts),
-        warnings: moved(last.warnings, &before.drawn[0].warnings, &first.warnings),
-    };
-    ready.drawn = [first, last];
-    Ok(ready)
-}
-
-/// Puts findings where earlier ones were; where they are now.
-fn put_in(ready: &mut Ready, place: &Place, findings: Findings) -> Place {
-    let now = |from: usize, count: usize| from..from + count;
-    let is = Place {
-        facts: now(place.facts.start, findings.facts.len()),
-        warnings: now(place.warnings.start, findings.warnings.len()),
-    };
-    ready.facts.splice(place.facts.clone(), findings.facts);
-    ready.warnings.splice(place.warnings.clone(), findings.warnings);
-    is
-}
-
 /// What vectors are read into.
 struct Frame<'a> {
     crs: &'a Crs,
@@ -267,10 +222,8 @@ struct Layers {
     drainage: Option<Raster<u8>>,
     erosion_terrain: Option<Raster<u8>>,
     streams: Option<Raster<bool>>,
-    breaks: Breaks,
     tracks: Vec<LineString<f64>>,
     seed_zones: SeedZones,
-    keep_clear: Vec<KeepClearArea>,
 }
 
 /// What has come to light so far.
@@ -474,12 +427,10 @@ impl Findings {
     }
 
     /// The layers, and where the findings of those that people draw are.
-    fn layers(&mut self, site: &Site, base: &Base) -> (Layers, [Place; 2]) {
-        let frame = Frame { crs: &base.crs, reach: base.reach };
+    fn layers(&mut self, site: &Site, base: &Base) -> Layers {
         let ground = Ground { grid: &base.grid, crs: &base.crs, property: &base.property };
         let layers = &site.layers;
-        let mut drawn = [Place::default(), Place::default()];
-        let layers = Layers {
+        Layers {
             slope: self.measure(&measure::SLOPE, layers.slope.as_deref(), &ground),
             aspect: self.measure(&measure::ASPECT, layers.aspect.as_deref(), &ground),
             wetness: self.measure(&measure::WETNESS, layers.wetness.as_deref(), &ground),
@@ -503,24 +454,13 @@ impl Findings {
                 ))
             }),
             streams: layers.streams.as_ref().and_then(|source| self.streams(source, base)),
-            breaks: self.at(&mut drawn[0], |findings| findings.breaks(site, &frame)),
             tracks: self.tracks(site, base).unwrap_or_default(),
             seed_zones: layers
                 .seed_zones
                 .as_ref()
                 .and_then(|source| self.seed_zones(source, base))
                 .unwrap_or_default(),
-            keep_clear: self.at(&mut drawn[1], |findings| findings.keep_clear(site, &frame)),
-        };
-        (layers, drawn)
-    }
-
-    /// Notes where the findings of some work are.
-    fn at<T>(&mut self, place: &mut Place, work: impl FnOnce(&mut Self) -> T) -> T {
-        let (facts, warnings) = (self.facts.len(), self.warnings.len());
-        let made = work(self);
-        *place = Place { facts: facts..self.facts.len(), warnings: warnings..self.warnings.len() };
-        made
+        }
     }
 
     fn measure(
@@ -554,8 +494,10 @@ impl Findings {
 
     fn breaks(&mut self, site: &Site, frame: &Frame<'_>) -> Breaks {
         let mut all = Breaks::default();
-        let layers =
-            [(Drawn::Breaks, &site.layers.breaks), (Drawn::Zones, &site.layers.drawn_zones)];
+        let layers = [
+            (breaks::Drawn::Breaks, &site.layers.breaks),
+            (breaks::Drawn::Zones, &site.layers.drawn_zones),
+        ];
         for (drawn, source) in layers {
             let Some(source) = source else { continue };
             let read = breaks::read(drawn, source, frame.crs, frame.reach);
@@ -563,8 +505,8 @@ impl Findings {
             self.warnings.append(&mut read.warnings);
             self.facts.push(read.facts);
             match drawn {
-                Drawn::Breaks => (all.lines, all.polygons) = (read.lines, read.polygons),
-                Drawn::Zones => all.drawn = read.polygons,
+                breaks::Drawn::Breaks => (all.lines, all.polygons) = (read.lines, read.polygons),
+                breaks::Drawn::Zones => all.drawn = read.polygons,
             }
         }
         all
@@ -584,19 +526,6 @@ impl Findings {
         self.warnings.append(&mut read.warnings);
         self.facts.push(read.facts);
         Some(read.zones)
-    }
-
-    fn keep_clear(&mut self, site: &Site, frame: &Frame<'_>) -> Vec<KeepClearArea> {
-        let mut areas = Vec::new();
-        for (index, rule) in site.keep_clear.iter().enumerate() {
-            if let Some(mut read) = self.keep(keep_clear::read(index, rule, frame.crs, frame.reach))
-            {
-                self.warnings.append(&mut read.warnings);
-                self.facts.push(read.facts);
-                areas.push(read.area);
-            }
-        }
-        areas
     }
 
     fn inputs(&mut self, site: &Site) -> Option<Vec<InputRecord>> {
@@ -625,8 +554,8 @@ impl Findings {
         }
         let drawn = [
             ("streams", &layers.streams),
-            (Drawn::Breaks.role(), &layers.breaks),
-            (Drawn::Zones.role(), &layers.drawn_zones),
+            (breaks::Drawn::Breaks.role(), &layers.breaks),
+            (breaks::Drawn::Zones.role(), &layers.drawn_zones),
             (tracks::ROLE, &layers.tracks),
         ];
         for (role, source) in drawn {
