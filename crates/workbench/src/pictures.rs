@@ -1,6 +1,7 @@
 //! The ground as pictures to lay under the map.
 
 use palette::Colour;
+use rayon::prelude::*;
 use serde::Serialize;
 use spatial::checks::cover::BAND_EDGES;
 use spatial::ground::GroundLayer;
@@ -168,10 +169,11 @@ fn thinned(raster: &Raster<f32>, most: usize) -> Raster<f32> {
 
 /// Least and greatest of its cells; 0 and 0 where it has none.
 pub(crate) fn range(raster: &Raster<f32>) -> [f32; 2] {
-    let known = raster.cells().iter().filter(|cell| cell.is_finite());
-    let ends = known.fold([f32::INFINITY, f32::NEG_INFINITY], |[least, most], cell| {
-        [least.min(*cell), most.max(*cell)]
-    });
+    const NONE: [f32; 2] = [f32::INFINITY, f32::NEG_INFINITY];
+    let known = raster.cells().par_iter().filter(|cell| cell.is_finite());
+    let ends = known
+        .fold(|| NONE, |[least, most], cell| [least.min(*cell), most.max(*cell)])
+        .reduce(|| NONE, |one, other| [one[0].min(other[0]), one[1].max(other[1])]);
     if ends[0] > ends[1] { [0.0, 0.0] } else { ends }
 }
 

@@ -6,7 +6,7 @@ import { startMasthead } from './masthead.js';
 import { startNotice } from './notice.js';
 import { startBench } from './bench.js';
 import { problemList } from './problems.js';
-import { readScene } from './plan.js';
+import { askForScene, readScene } from './plan.js';
 import { followGround, readProperty } from './property.js';
 import { startRooms } from './rooms.js';
 import { state } from './store.js';
@@ -19,6 +19,7 @@ const room = (id) => document.getElementById(id);
 
 async function open() {
   startTheme(room('theme'));
+  const scene = askForScene(); // comes while the rooms are made
   await readProperty();
   const { property } = state;
   document.title = `${property.name} · hillweave`;
@@ -34,7 +35,7 @@ async function open() {
   startCautions(room('cautions'), room('cautions-open'), map);
   startCard(room('card'));
   followGround();
-  await readScene();
+  await readScene(scene);
   performance.mark('plan-shown');
 }
 

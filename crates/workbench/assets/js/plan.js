@@ -4,9 +4,16 @@ import { announce } from './announce.js';
 import { set, state } from './store.js';
 import { behind, difference, number } from './words.js';
 
+/** Asks for the plan as it is now, to be read later. */
+export function askForScene() {
+  const scene = read(`/api/scene${known()}`);
+  scene.catch(() => {}); // told where it is read
+  return scene;
+}
+
 /** Reads the plan as it is now. */
-export async function readScene() {
-  take(await read(`/api/scene${known()}`));
+export async function readScene(asked = askForScene()) {
+  take(await asked);
 }
 
 /** Reads the plan as it was when opened, once. */
