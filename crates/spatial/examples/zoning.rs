@@ -35,6 +35,7 @@ fn time(file: &Path, runs: usize) -> Result<(), Vec<Problem>> {
         wetness_edges: None,
         cover: ready.cover.take(),
         drainage: None,
+        near: spatial::ground::Near::default(),
         notes: Vec::new(),
         elevation_m: ready.elevation.clone(),
         slope_deg,

@@ -1,17 +1,10 @@
 //! Cautions of the work that follows planting: spray, water, stock, fire, plant health. One line a subject, over
 //! the ground that it concerns.
 
-use terrain::cells_within;
-
 use super::cautions::caution;
 use crate::ground::Ground;
 use crate::plan::Caution;
-use crate::read::Ready;
-use crate::zones::{Step, Zone, Zones, cell_shares, mapped_wetness};
-
-/// Distance from mapped streams, and from the boundary, within which spraying is asked about, and from streams
-/// within which stock is. Common practice, no source.
-const NEAR_M: f64 = 30.0;
+use crate::zones::{Step, Zone, Zones, mapped_wetness};
 
 /// What is said of spray. Common practice, no source.
 const SPRAY: &str = "is anything sprayed here? Agrichemical rules, the label and the council's plan say by whom, how and how far from \
@@ -38,20 +31,14 @@ const HEALTH: &str = "plants of the myrtle family may carry myrtle rust: ask the
 
 /// The cautions of the work that follows planting.
 #[must_use]
-pub(crate) fn of_work(zones: &Zones, ready: &Ready, ground: &Ground) -> Vec<Caution> {
-    let grid = &ready.grid;
-    let within = |marked: &[bool]| cells_within(marked, grid, NEAR_M);
-    let by_stream = ready.streams.as_ref().map(|streams| within(streams.cells()));
-    let mut beyond = vec![true; grid.len()];
-    for cell in cell_shares(&ready.boundary, grid).iter().filter(|cell| cell.share > 0.5) {
-        beyond[cell.at as usize] = false;
-    }
-    let by_boundary = within(&beyond);
+pub(crate) fn of_work(zones: &Zones, ground: &Ground) -> Vec<Caution> {
+    let grid = ground.grid();
+    let near = &ground.near;
     let area_of = |zone: &Zone, is_near: &(dyn Fn(usize) -> bool + Sync)| -> f64 {
         let near = zone.cells.iter().filter(|cell| is_near(cell.at as usize));
         near.map(|cell| f64::from(cell.share)).sum::<f64>() * grid.cell_area()
     };
-    let at_stream = |at: usize| by_stream.as_ref().is_some_and(|near| near[at]);
+    let at_stream = |at: usize| near.stream.as_ref().is_some_and(|near| near[at]);
     let is_wet = |at: usize| {
         ground.drainage.as_ref().is_some_and(|one| mapped_wetness(one.cells()[at]) == Step::High)
     };
@@ -66,9 +53,9 @@ pub(crate) fn of_work(zones: &Zones, ready: &Ready, ground: &Ground) -> Vec<Caut
     };
     let whole = |zone: &Zone| zone.plan_m2;
     // Where no stream is mapped, water may be anywhere: then all of it is asked about.
-    let (spray, stock) = if ready.streams.is_some() {
+    let (spray, stock) = if near.stream.is_some() {
         let spray = caution("spraying near water and the boundary", SPRAY, &zones.zones, |zone| {
-            area_of(zone, &|at| at_stream(at) || by_boundary[at])
+            area_of(zone, &|at| at_stream(at) || near.boundary[at])
         });
         let stock = caution("stock near streams and on wet ground", STOCK, &zones.zones, |zone| {
             area_of(zone, &|at| at_stream(at) || is_wet(at))

@@ -3,6 +3,7 @@
 mod besides;
 mod derive;
 mod layer;
+mod near;
 mod season;
 #[cfg(test)]
 mod tests;
@@ -18,6 +19,7 @@ pub use besides::{AtHand, Besides};
 pub(crate) use derive::made_from;
 pub use derive::{Derivation, Footing};
 pub use layer::GroundLayer;
+pub use near::{NEAR_M, Near};
 pub use season::{are_warm, sun_months, winter_months};
 
 use crate::layout::slope_factor;
@@ -42,6 +44,8 @@ pub struct Ground {
     pub cover: Option<Raster<u8>>,
     /// Position on the drainage ladder plus 1, 0 where unknown; `None` without the layer.
     pub drainage: Option<Raster<u8>>,
+    /// Where water and neighbours are near.
+    pub near: Near,
     /// What the reader should know about how it was made.
     pub notes: Vec<Problem>,
 }
@@ -110,6 +114,7 @@ pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Resul
         others,
         cover: ready.cover.clone(),
         drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
+        near: Near::of(ready),
         notes,
     })
 }

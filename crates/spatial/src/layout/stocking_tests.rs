@@ -35,6 +35,7 @@ fn ground(slopes: &[f32], covers: &[u8]) -> Ground {
         wetness_edges: None,
         cover: Some(Raster::new(grid, covers.to_vec()).unwrap()),
         drainage: None,
+        near: crate::ground::Near::default(),
         notes: Vec::new(),
     }
 }

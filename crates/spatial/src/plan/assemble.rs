@@ -118,7 +118,7 @@ pub fn assemble(parts: &Parts) -> Plan {
         .map(|card| card.zone_id.as_str())
         .collect();
     cautions.extend(of_drop_points(parts.zones, |zone| dropped.contains(zone.id.as_str())));
-    cautions.extend(of_work(parts.zones, parts.ready, parts.ground));
+    cautions.extend(of_work(parts.zones, parts.ground));
     let totals = totals(parts, &zones, &blocks, &stands, &keep_clear);
     warnings.extend(plan_warnings(parts, &totals));
     for warning in &mut warnings {

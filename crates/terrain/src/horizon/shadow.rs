@@ -31,7 +31,7 @@ pub(crate) fn mark_shadows(
         Shadow::default,
         |shadow, abreast, shaded| shadow.mark(abreast, rise, lines.window, shaded),
         |cells, shaded| {
-            if shaded.iter().fold(false, |any, shaded| any | (*shaded > 0.0)) {
+            if shaded.iter().any(|shaded| *shaded > 0.0) {
                 for (cell, _) in cells.zip(shaded).filter(|(_, shaded)| **shaded > 0.0) {
                     let old = shadows[cell].load(Ordering::Relaxed);
                     shadows[cell].store(old | bit, Ordering::Relaxed);

@@ -242,7 +242,9 @@ fn places_of<'a>(shape: &'a mut GeometryValue, visit: &mut dyn FnMut(&'a mut geo
             coordinates.iter_mut().flatten().flatten().for_each(one);
         }
         GeometryValue::GeometryCollection { geometries } => {
-            geometries.iter_mut().for_each(|part| places_of(&mut part.value, visit));
+            for part in geometries {
+                places_of(&mut part.value, visit);
+            }
         }
     }
 }

@@ -1,0 +1,35 @@
+//! Ground near water and near neighbours, where work is asked about.
+
+use terrain::cells_within;
+
+use crate::read::Ready;
+use crate::zones::runs_mostly_in;
+
+/// Distance from mapped streams, and from the boundary, within which spraying is asked about, and from streams
+/// within which stock is, metres. Common practice, no source.
+pub const NEAR_M: f64 = 30.0;
+
+/// Cells within [`NEAR_M`] of what work is asked about at.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Near {
+    /// Of a mapped stream; `None` where none is mapped.
+    pub stream: Option<Vec<bool>>,
+    /// Of ground that is not the property's.
+    pub boundary: Vec<bool>,
+}
+
+impl Near {
+    /// Finds them. Cost: linear in cells.
+    pub(super) fn of(ready: &Ready) -> Self {
+        let grid = &ready.grid;
+        let mut beyond = vec![true; grid.len()];
+        for run in runs_mostly_in(&ready.boundary, grid) {
+            beyond[run].fill(false);
+        }
+        let within = |marked: &[bool]| cells_within(marked, grid, NEAR_M);
+        Self {
+            stream: ready.streams.as_ref().map(|streams| within(streams.cells())),
+            boundary: within(&beyond),
+        }
+    }
+}
