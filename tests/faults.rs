@@ -159,6 +159,14 @@ impl Bench {
         command
     }
 
+    /// The same, ended by signals even where this test was begun in the background, where shells have Ctrl-C passed over.
+    fn heeding_command(&self) -> Command {
+        let mut command = Command::new("env");
+        command.args(["--default-signal=INT", PROGRAM]);
+        command.args(self.arguments).arg("--json").current_dir(self.folder.path());
+        command
+    }
+
     /// Whether the new output stands; the old one is laid back then.
     fn is_new(&self) -> bool {
         self.is_new_after("this")
@@ -322,7 +330,7 @@ fn end_runs(signal: &str, runs: u32) -> (u32, u32) {
     assert!(bench.is_new());
     let (mut new, mut left) = (0, 0);
     for run in 0..runs {
-        let mut child = quiet(bench.command());
+        let mut child = quiet(bench.heeding_command());
         thread::sleep(takes * run * 3 / (runs * 2)); // the last ones after their end
         let mut kill = Command::new("kill");
         kill.args([signal, &child.id().to_string()]).stderr(Stdio::null());
