@@ -133,6 +133,10 @@ fn one_figure(value: f64) -> f64 {
     }
 }
 
+/// Smaller cells are a slip of units: surveys from the air have cells of some centimetres at the least (common practice, no
+/// source).
+const LEAST_CELL_M: f64 = 0.01;
+
 /// The grid of the plan and, when its cell was chosen here, the default that was taken.
 pub(super) struct Target {
     pub(super) grid: Grid,
@@ -212,6 +216,16 @@ fn checked(
             .remedy(format!("choose larger cells, `{}…`, or a smaller area", words.cell))
     };
     match grid {
+        Ok(grid) if grid.cell_width().min(grid.cell_height()) < LEAST_CELL_M => {
+            Err(fault(grid.to_string())
+                .expected(format!(
+                    "cells of {LEAST_CELL_M} m or more: no ground is known more finely"
+                ))
+                .remedy(format!(
+                    "see in which unit the file measures, or choose larger cells, `{}…`",
+                    words.cell
+                )))
+        }
         Ok(grid) if grid.len() <= MAX_CELLS => Ok(grid),
         Ok(grid) => Err(fault(grid.to_string())),
         Err(error) => Err(fault(error.to_string())),
@@ -299,6 +313,19 @@ mod tests {
             assert!(plan_crs(&file, Some(wish), &SITE).is_err(), "{wish}");
         }
         assert_eq!(plan_crs(&file, Some("EPSG:32616"), &SITE).unwrap().describe(), "EPSG:32616");
+    }
+
+    #[test]
+    fn cells_finer_than_any_survey_are_a_slip_of_units() {
+        let folder = Folder::new();
+        let path = Tif::new(40, 40, 1e-6).write(&folder, "fine.tif");
+        let file = RasterFile::open("elevation", &path).unwrap();
+        let crs = Crs::from_user("EPSG:2193").unwrap();
+        let [west, south, east, north] = file.extent();
+        let reach = Rect::new((west, south), (east, north));
+        let problem = grid_over(&file, &crs, reach, None, &OPTIONS).err().unwrap();
+        assert!(problem.is_error() && problem.remedy.contains("unit"), "{problem}");
+        assert!(grid_over(&file, &crs, reach, Some(0.02), &OPTIONS).is_ok());
     }
 
     #[test]

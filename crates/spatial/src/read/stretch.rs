@@ -10,9 +10,21 @@ const WARNED: f64 = 0.01;
 const REFUSED: f64 = 0.05;
 
 /// Questions a projection whose lengths or areas at a place are not the ground's; an error or a
-/// warning by how far they are off.
+/// warning by how far they are off. A place that is not on its map is an error. Nothing is known of a system that leads to no
+/// place on the globe.
 pub(super) fn doubt(crs: &Crs, middle: (f64, f64), words: &Words) -> Option<Problem> {
-    let stretch = crs.stretch_at(middle.0, middle.1).ok()?;
+    let stretch = match crs.stretch_at(middle.0, middle.1) {
+        Ok(stretch) => stretch,
+        Err(error) if crs.is_metric() => {
+            return Some(
+                Problem::error(&*bare(words.crs))
+                    .found(format!("({}, {}): {error}", middle.0, middle.1))
+                    .expected("a place on the map of its system")
+                    .remedy("see whether the file lies where it says, and says its true system"),
+            );
+        }
+        Err(_) => return None,
+    };
     let Stretch { area, least, most } = stretch;
     let off = [area, least, most].into_iter().map(|scale| (scale - 1.0).abs()).fold(0.0, f64::max);
     if off <= WARNED {
@@ -40,6 +52,8 @@ pub(super) fn doubt(crs: &Crs, middle: (f64, f64), words: &Words) -> Option<Prob
 
 #[cfg(test)]
 mod tests {
+    use gdal::spatial_ref::SpatialRef;
+
     use super::super::align::{OPTIONS, SITE};
     use super::*;
 
@@ -68,6 +82,16 @@ mod tests {
         // UTM, two zones away.
         let far = at("EPSG:32758", 175.0, -40.0).unwrap();
         assert!(!far.is_error(), "{far}");
+    }
+
+    #[test]
+    fn a_place_off_the_map_is_refused_and_a_system_of_its_own_is_not_judged() {
+        let grid = Crs::from_user("EPSG:2193").unwrap();
+        let off = doubt(&grid, (1e12, 1e12), &OPTIONS).unwrap();
+        assert!(off.is_error() && off.found.contains("1000000000000"), "{off}");
+        let own = SpatialRef::from_wkt("LOCAL_CS[\"site grid\",UNIT[\"metre\",1]]").unwrap();
+        let own = Crs::from_spatial_ref(&own).unwrap();
+        assert_eq!(doubt(&own, (10.0, 10.0), &OPTIONS), None);
     }
 
     #[test]
