@@ -154,15 +154,18 @@ impl Bench {
 
     /// The program, to be run in the folder.
     fn command(&self) -> Command {
-        let mut command = Command::new(PROGRAM);
-        command.args(self.arguments).arg("--json").current_dir(self.folder.path());
-        command
+        self.told(Command::new(PROGRAM))
     }
 
     /// The same, ended by signals even where this test was begun in the background, where shells have Ctrl-C passed over.
     fn heeding_command(&self) -> Command {
         let mut command = Command::new("env");
         command.args(["--default-signal=INT", PROGRAM]);
+        self.told(command)
+    }
+
+    /// The program, or what runs it, told what to do and where.
+    fn told(&self, mut command: Command) -> Command {
         command.args(self.arguments).arg("--json").current_dir(self.folder.path());
         command
     }
@@ -311,9 +314,8 @@ fn a_limit_to_the_size_of_files_is_a_full_disk() {
     for blocks in [0, 1, 2, 4, 8, 16, 32, 64, 96, 128, 160, 192, 256, 400, 2_000, 20_000] {
         let mut command = Command::new("sh");
         let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
-        command.args(["-c", &script, PROGRAM]).args(bench.arguments).arg("--json");
-        command.current_dir(bench.folder.path());
-        let did = watch::run(command, LONGEST).unwrap();
+        command.args(["-c", &script, PROGRAM]);
+        let did = watch::run(bench.told(command), LONGEST).unwrap();
         let is_done = bench.is_done(&did, &format!("files of {blocks} blocks"));
         (refused, done) = (refused + usize::from(!is_done), done + usize::from(is_done));
     }

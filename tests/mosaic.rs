@@ -18,7 +18,7 @@ use std::sync::OnceLock;
 use gdal::Dataset;
 use geo::{Area, BooleanOps, Contains, InteriorPoint, Point, Rect};
 use serde_json::Value;
-use support::{copy_folder, expect, repository, scratch, small, text, written};
+use support::{expect, repository, sample_in, scratch, small, text, written};
 
 /// A plan as `plan.json` tells it.
 struct Told(Value);
@@ -65,7 +65,7 @@ fn word(value: &Value) -> &str {
 
 /// The sample property in a folder of its own, on cells of 8 m, which is quick.
 fn sample(folder: &Path) {
-    copy_folder(&repository().join("sample-layers"), &folder.join("site"));
+    sample_in(folder);
     small::replace(folder, "site/site.toml", "# cell_m = 2 ", "cell_m = 8 #");
 }
 
@@ -102,7 +102,7 @@ fn cases() -> &'static Cases {
     CASES.get_or_init(|| {
         let case = |stock: &dyn Fn(&str) -> String| {
             let folder = scratch();
-            copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+            sample_in(folder.path());
             let file = folder.path().join("site/stock.toml");
             let changed = stock(&std::fs::read_to_string(&file).unwrap());
             std::fs::write(&file, changed).unwrap();

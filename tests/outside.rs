@@ -14,7 +14,7 @@ use std::path::Path;
 use std::process::Command;
 
 use gdal::Dataset;
-use support::{copy_folder, expect, repository, scratch, small, text};
+use support::{expect, repository, sample_in, scratch, small, text};
 
 /// Runs a tool and returns what it printed.
 fn tool(command: &mut Command) -> String {
@@ -127,7 +127,7 @@ fn light_and_shade_agree_with_gdal_on_real_land() {
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
 fn the_sample_plan_is_a_valid_coverage_whose_areas_and_counts_recompute() {
     let folder = scratch();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
     let plan = folder.path().join("plan");
     tool(
@@ -151,7 +151,7 @@ fn the_sample_plan_is_a_valid_coverage_whose_areas_and_counts_recompute() {
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
 fn drop_points_of_the_sample_are_where_geos_finds_them() {
     let folder = scratch();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
     tool(
         python()
@@ -172,7 +172,7 @@ fn drop_points_of_the_sample_are_where_geos_finds_them() {
 fn the_workbook_is_what_openpyxl_reads_and_adds_up() {
     for crew in ["", "[labour]\npeople = 6\n"] {
         let folder = scratch();
-        copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+        sample_in(folder.path());
         let site = std::fs::read_to_string(folder.path().join("site/site.toml")).unwrap();
         std::fs::write(folder.path().join("site/site.toml"), format!("{site}\n{crew}")).unwrap();
         if !crew.is_empty() {
@@ -200,7 +200,7 @@ fn the_workbook_is_what_openpyxl_reads_and_adds_up() {
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
 fn exported_files_are_what_other_readers_find_in_them() {
     let folder = scratch();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     let site = folder.path().join("site/site.toml");
     let text = std::fs::read_to_string(&site).unwrap();
     std::fs::write(&site, format!("{text}\n[plots]\nplan_area_ha = 0.01\n")).unwrap();
@@ -228,8 +228,7 @@ fn exported_files_are_what_other_readers_find_in_them() {
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
 fn ground_that_changes_line_is_what_geos_cuts_out() {
     let folder = scratch();
-    let site = folder.path().join("site");
-    copy_folder(&repository().join("sample-layers"), &site);
+    let site = sample_in(folder.path());
     expect(folder.path(), &["plan", "site", "-o", "usual"], 0);
     small::replace(&site, "stock.toml", "supply = 260000", "supply = 120000");
     expect(folder.path(), &["plan", "site", "-o", "less"], 0);
@@ -252,7 +251,7 @@ fn ground_that_changes_line_is_what_geos_cuts_out() {
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
 fn zone_statistics_agree_with_an_independent_extraction() {
     let folder = scratch();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
     expect(folder.path(), &["ground", "site/site.toml", "-o", "ground"], 0);
     tool(
@@ -270,7 +269,7 @@ fn zone_statistics_agree_with_an_independent_extraction() {
 #[ignore = "needs the Python checkers: cargo xtask test installs them"]
 fn zones_of_the_sample_are_as_exactextract_and_geos_measure_them() {
     let folder = scratch();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     check_zones(
         folder.path(),
         "site/site.toml",
@@ -286,7 +285,7 @@ fn zones_of_the_sample_are_as_exactextract_and_geos_measure_them() {
 fn fits_of_the_sample_are_as_scikit_fuzzy_and_exactextract_make_them() {
     let folder = scratch();
     let file = |name: &str| folder.path().join(name).display().to_string();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     expect(folder.path(), &["plan", "site/site.toml", "-o", "plan"], 0);
     expect(folder.path(), &["stock", "site", "-o", "stock.csv"], 0);
     let factors = ["slope_deg", "wetness_index", "sun_ratio", "coldest_month_min_c"];

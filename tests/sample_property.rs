@@ -13,11 +13,11 @@ use std::path::Path;
 
 use gdal::Dataset;
 use gdal::vector::{Geometry, LayerAccess};
-use support::{copy_folder, expect, names, repository, scratch, small, text, written};
+use support::{expect, names, sample_in, scratch, small, text, written};
 
 /// Plans the sample property in a folder of its own.
 fn plan_sample(folder: &Path, extra: &[&str]) {
-    copy_folder(&repository().join("sample-layers"), &folder.join("site"));
+    sample_in(folder);
     let mut arguments = vec!["plan", "site/site.toml", "-o", "plan"];
     arguments.extend(extra);
     expect(folder, &arguments, 0);
@@ -139,7 +139,7 @@ fn more_supply_never_plants_worse_and_less_never_better() {
 #[test]
 fn a_plan_tells_a_person_what_they_want_to_know() {
     let folder = scratch();
-    copy_folder(&repository().join("sample-layers"), &folder.path().join("site"));
+    sample_in(folder.path());
     let output = expect(folder.path(), &["plan", "site/site.toml", "-o", "plan", "--timings"], 0);
     let (out, err) = (text(&output.stdout), text(&output.stderr));
     for word in ["planted", "not planted", "steep", "to order", "cautions", "plan written to plan"]

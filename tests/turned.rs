@@ -13,7 +13,7 @@ use gdal::vector::{LayerAccess, ToGdal};
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
 use geo::{BooleanOps, BoundingRect, Contains, Coord, MapCoords, MultiPolygon, Point, Rect};
 use support::written::{Row, json, layer};
-use support::{copy_folder, expect, repository};
+use support::{expect, sample_in, small};
 
 /// Where the rasters of the sample lie: west, south, east, north, metres.
 const FRAME: [f64; 4] = [2_060_000.0, 5_560_000.0, 2_062_300.0, 5_562_300.0];
@@ -108,33 +108,23 @@ fn change_shapes(file: &Path, to: impl Fn(&str, geo::Geometry<f64>) -> geo::Geom
     }
 }
 
-fn sample_in(folder: &Path) -> PathBuf {
-    let site = folder.join("site");
-    copy_folder(&repository().join("sample-layers"), &site);
-    site
-}
-
-/// Changes a file of a site.
-fn edit(file: &Path, to: impl Fn(&str) -> String) {
-    fs::write(file, to(&fs::read_to_string(file).unwrap())).unwrap();
-}
-
 /// Neither zones nor lines of stock ask for sun: ground that turns away from it stays what it is.
 fn without_sun(site: &Path) {
-    edit(&site.join("site.toml"), |text| text.replace(", \"sun_class\"", ""));
-    edit(&site.join("stock.toml"), |text| without(text, "sun_ratio"));
+    small::replace(site, "site.toml", ", \"sun_class\"", "");
+    drop_key(site, "sun_ratio");
 }
 
 /// As many plants of each line as are wanted, so that no zone waits for another.
 fn without_end(site: &Path) {
-    edit(&site.join("stock.toml"), |text| without(text, "supply"));
+    drop_key(site, "supply");
 }
 
-/// A text without the lines of a key.
-fn without(text: &str, key: &str) -> String {
-    let lines: Vec<&str> = text.lines().filter(|line| !line.starts_with(key)).collect();
-    assert!(lines.len() < text.lines().count(), "`{key}` is in the file");
-    lines.join("\n")
+/// Takes a key out of every line of stock.
+fn drop_key(site: &Path, key: &str) {
+    let stock = fs::read_to_string(site.join("stock.toml")).unwrap();
+    let lines: Vec<&str> = stock.lines().filter(|line| !line.starts_with(key)).collect();
+    assert!(lines.len() < stock.lines().count(), "`{key}` is in the file");
+    small::text(site, "stock.toml", &lines.join("\n"));
 }
 
 struct Planned {
@@ -279,7 +269,7 @@ fn coarser_cells_tell_the_same_plan_more_coarsely() {
     let folder = support::scratch();
     let fine = planned(&sample_in(&folder.path().join("fine")));
     let site = sample_in(&folder.path().join("coarse"));
-    edit(&site.join("site.toml"), |text| text.replace("# cell_m = 2 ", "cell_m = 4 "));
+    small::replace(&site, "site.toml", "# cell_m = 2 ", "cell_m = 4 #");
     let coarse = planned(&site);
     let stays = Motion::Along { east_m: 0.0, north_m: 0.0 };
     assert_one("coarse", [&fine, &coarse], stays, [0.9, 0.02]);

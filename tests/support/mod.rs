@@ -66,6 +66,13 @@ pub fn copy_folder(from: &Path, to: &Path) {
     }
 }
 
+/// The sample property in `site` of a folder, to be changed.
+pub fn sample_in(folder: &Path) -> PathBuf {
+    let site = folder.join("site");
+    copy_folder(&repository().join("sample-layers"), &site);
+    site
+}
+
 /// The names in a folder, sorted.
 pub fn names(folder: &Path) -> Vec<String> {
     let entries = std::fs::read_dir(folder).unwrap();

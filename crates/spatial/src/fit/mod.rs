@@ -8,13 +8,12 @@ mod words;
 
 use rayon::prelude::*;
 use stock::{Factor, FitEdges, FitOrder, Library, Limit};
-use terrain::Raster;
 
 pub use area::{FitLayers, fit_area};
 pub use words::percent;
 
 use crate::ground::Ground;
-use crate::layout::gap_share_by_cover;
+use crate::layout::GapShares;
 use crate::site::Site;
 use crate::zones::{Zone, Zones};
 
@@ -66,9 +65,8 @@ impl ZoneFit {
 pub fn fit(zones: &Zones, ground: &Ground, site: &Site, library: &Library) -> Vec<Vec<ZoneFit>> {
     let edges = FitEdges::new(site.mosaic.fit_orders).unwrap_or_default();
     let layers = FitLayers::of(ground);
-    let by_cover = gap_share_by_cover(site);
-    let cover = ground.cover.as_ref().map(Raster::cells);
-    let open = |at: usize| by_cover[usize::from(cover.map_or(0, |cover| cover[at]))];
+    let gaps = GapShares::of(site);
+    let open = |at: usize| gaps.at(ground, at);
     let floor = site.mosaic.fit_floor;
     let of_zone = |zone: &Zone| fit_area(&zone.cells, &layers, &open, library, floor, &edges);
     zones.zones.par_iter().map(of_zone).collect()

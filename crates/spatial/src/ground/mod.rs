@@ -19,7 +19,7 @@ pub use besides::{AtHand, Besides};
 pub(crate) use derive::made_from;
 pub use derive::{Derivation, Footing};
 pub use layer::GroundLayer;
-pub use near::{NEAR_M, Near};
+pub use near::Near;
 pub use season::{are_warm, sun_months, winter_months};
 
 use crate::layout::slope_factor;
@@ -205,14 +205,17 @@ pub(crate) fn wetness_edges(
 ) -> Result<[f64; 2], Problem> {
     Ok(match site.zones.wetness_edges {
         WetnessEdges::Fixed(edges) => edges,
-        WetnessEdges::Quantiles(shares) => {
-            let mut inside = Raster::filled(*wetness.grid(), false);
-            for run in runs_mostly_in(&ready.boundary, wetness.grid()) {
-                inside.cells_mut()[run].fill(true);
-            }
-            quantiles(wetness, Some(&inside), shares)?
-        }
+        WetnessEdges::Quantiles(shares) => quantiles(wetness, Some(&of_property(ready)), shares)?,
     })
+}
+
+/// Which cells are mostly of the property.
+fn of_property(ready: &Ready) -> Raster<bool> {
+    let mut own = Raster::filled(ready.grid, false);
+    for run in runs_mostly_in(&ready.boundary, &ready.grid) {
+        own.cells_mut()[run].fill(true);
+    }
+    own
 }
 
 /// Values of the wetness index that two shares of the ground do not exceed.

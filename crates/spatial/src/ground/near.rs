@@ -2,14 +2,14 @@
 
 use terrain::cells_within;
 
+use super::of_property;
 use crate::read::Ready;
-use crate::zones::runs_mostly_in;
 
 /// Distance from mapped streams, and from the boundary, within which spraying is asked about, and from streams
 /// within which stock is, metres. Common practice, no source.
-pub const NEAR_M: f64 = 30.0;
+const NEAR_M: f64 = 30.0;
 
-/// Cells within [`NEAR_M`] of what work is asked about at.
+/// Cells within 30 m of what work is asked about at.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Near {
     /// Of a mapped stream; `None` where none is mapped.
@@ -22,10 +22,7 @@ impl Near {
     /// Finds them. Cost: linear in cells.
     pub(super) fn of(ready: &Ready) -> Self {
         let grid = &ready.grid;
-        let mut beyond = vec![true; grid.len()];
-        for run in runs_mostly_in(&ready.boundary, grid) {
-            beyond[run].fill(false);
-        }
+        let beyond: Vec<bool> = of_property(ready).cells().iter().map(|own| !own).collect();
         let within = |marked: &[bool]| cells_within(marked, grid, NEAR_M);
         Self {
             stream: ready.streams.as_ref().map(|streams| within(streams.cells())),

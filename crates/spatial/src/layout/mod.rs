@@ -13,6 +13,5 @@ pub use drop_point::{AS_NEAR_M, DropPoint, Tracks};
 pub use planting::Planting;
 pub use plots::{Plot, plots};
 pub use positions::{Plant, Plants, positions};
-pub(crate) use stocking::expected_survival;
-pub(crate) use stocking::gap_share_by_cover;
-pub use stocking::{LineDemand, ZoneDemand, gap_share_at, zone_demand};
+pub(crate) use stocking::{GapShares, expected_survival};
+pub use stocking::{LineDemand, ZoneDemand, zone_demand};

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use setout::{Face, Manner, Outline, Setting, SettingOut, set_out};
 use terrain::{Grid, Raster};
 
-use super::stocking::{Densities, basis_factor, gap_share_at};
+use super::stocking::{Densities, GapShares, basis_factor};
 use super::{Planting, spacing_at_density};
 use crate::counts::BlockCount;
 use crate::overrides::Overrides;
@@ -137,7 +137,7 @@ fn face(
     let Planting { zones, ground, site, library, .. } = *planting;
     let name = |line: usize| library.stocks()[line].id.as_str();
     let lines: Vec<(&str, f64)> = parts.iter().map(|(line, part)| (name(*line), *part)).collect();
-    let densities = Densities::of(site, &lines);
+    let (densities, gaps) = (Densities::of(site, &lines), GapShares::of(site));
     let own = &zones.zones[zone];
     let shape = clear_of_stands(own, zones, site.layout.clear_of_stands.0);
     let window = window(ground.grid(), &own.geometry)?;
@@ -147,7 +147,7 @@ fn face(
     let heights = Raster::from_fn(window.grid, |row, col| ground.elevation_m.cells()[at(row, col)]);
     let plants = Raster::from_fn(window.grid, |row, col| {
         let at = at(row, col);
-        let open = gap_share_at(ground, site, at) * basis_factor(ground, site.density.basis, at);
+        let open = gaps.at(ground, at) * basis_factor(ground, site.density.basis, at);
         (open * densities.at(ground, site, at).0 / M2_PER_HA) as f32
     });
     Face::new(&heights, &plants, Outline::new(&corners(&shape)), asked.spacing_m).ok()

@@ -221,15 +221,21 @@ pub(super) fn basis_factor(ground: &Ground, basis: AreaBasis, at: usize) -> f64 
 }
 
 /// Share of a cell's ground that is open to planting: all of it where cover is cleared, the gaps
-/// of patchy cover, nothing of cover that stays.
-#[must_use]
-pub fn gap_share_at(ground: &Ground, site: &Site, at: usize) -> f64 {
-    open_share(class_of(cover_at(ground, site, at).0, site))
-}
+/// of patchy cover, nothing of cover that stays. By code of the cover layer.
+pub(crate) struct GapShares([f64; u8::MAX as usize + 1]);
 
-/// [`gap_share_at`] for who asks about many cells: by code of the cover layer.
-pub(crate) fn gap_share_by_cover(site: &Site) -> [f64; u8::MAX as usize + 1] {
-    std::array::from_fn(|code| open_share(class_of(cover_of(code as u8, site).0, site)))
+impl GapShares {
+    /// Those of a site's covers.
+    pub(crate) fn of(site: &Site) -> Self {
+        let of_code = |code| open_share(class_of(cover_of(code, site).0, site));
+        Self(std::array::from_fn(|code| of_code(code as u8)))
+    }
+
+    /// At a cell.
+    pub(crate) fn at(&self, ground: &Ground, at: usize) -> f64 {
+        let code = ground.cover.as_ref().map_or(0, |cover| cover.cells()[at]);
+        self.0[usize::from(code)]
+    }
 }
 
 fn open_share(cover: Option<&CoverClass>) -> f64 {

@@ -31,11 +31,9 @@ pub(crate) fn mark_shadows(
         Shadow::default,
         |shadow, abreast, shaded| shadow.mark(abreast, rise, lines.window, shaded),
         |cells, shaded| {
-            if shaded.iter().any(|shaded| *shaded > 0.0) {
-                for (cell, _) in cells.zip(shaded).filter(|(_, shaded)| **shaded > 0.0) {
-                    let old = shadows[cell].load(Ordering::Relaxed);
-                    shadows[cell].store(old | bit, Ordering::Relaxed);
-                }
+            for (cell, _) in cells.zip(shaded).filter(|(_, shaded)| **shaded > 0.0) {
+                let old = shadows[cell].load(Ordering::Relaxed);
+                shadows[cell].store(old | bit, Ordering::Relaxed);
             }
         },
     );

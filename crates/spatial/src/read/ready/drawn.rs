@@ -10,7 +10,7 @@ use crate::site::{KeepClearRule, Site};
 
 /// Where in the facts and the warnings of a site those of what people draw are.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Drawn {
+pub(super) struct DrawnPlaces {
     /// How many facts and warnings are of what nobody draws; they come first.
     others: (usize, usize),
     /// Facts and warnings of each rule of ground kept clear.
@@ -46,9 +46,9 @@ impl Findings {
         site: &Site,
         frame: &Frame<'_>,
         earlier: Option<(&Ready, &Site)>,
-    ) -> (Breaks, Vec<KeepClearArea>, Drawn) {
-        let mut drawn =
-            Drawn { others: (self.facts.len(), self.warnings.len()), rules: Vec::new() };
+    ) -> (Breaks, Vec<KeepClearArea>, DrawnPlaces) {
+        let others = (self.facts.len(), self.warnings.len());
+        let mut drawn = DrawnPlaces { others, rules: Vec::new() };
         let breaks = self.breaks(site, frame);
         let mut areas = Vec::new();
         for (index, rule) in site.keep_clear.iter().enumerate() {

@@ -11,7 +11,7 @@ use terrain::{Grid, Raster};
 
 use super::align::{self, SITE};
 use super::boundary::{self, Boundary};
-use super::breaks::{self, Breaks};
+use super::breaks::{self, Breaks, Drawn};
 use super::category::{self, Ground};
 use super::climate::{self, Climate};
 use super::crs::Crs;
@@ -32,7 +32,7 @@ use crate::ground::{are_warm, winter_months};
 use crate::plan::InputRecord;
 use crate::problem::Problem;
 use crate::site::{DefaultTaken, DrainageClass, SeedZoneSource, Site, VectorSource};
-use drawn::Drawn;
+use drawn::DrawnPlaces;
 pub use drawn::read_drawn;
 
 /// The layers of a site on one grid.
@@ -85,7 +85,7 @@ pub struct Ready {
     /// How far ground was read.
     reach: Rect<f64>,
     /// Where in `facts` and `warnings` those of what people draw are.
-    drawn: Drawn,
+    drawn: DrawnPlaces,
 }
 
 impl Ready {
@@ -426,7 +426,7 @@ impl Findings {
         Some((read.raster, read.metres_per_unit))
     }
 
-    /// The layers, and where the findings of those that people draw are.
+    /// The layers that nobody draws.
     fn layers(&mut self, site: &Site, base: &Base) -> Layers {
         let ground = Ground { grid: &base.grid, crs: &base.crs, property: &base.property };
         let layers = &site.layers;
@@ -494,10 +494,8 @@ impl Findings {
 
     fn breaks(&mut self, site: &Site, frame: &Frame<'_>) -> Breaks {
         let mut all = Breaks::default();
-        let layers = [
-            (breaks::Drawn::Breaks, &site.layers.breaks),
-            (breaks::Drawn::Zones, &site.layers.drawn_zones),
-        ];
+        let layers =
+            [(Drawn::Breaks, &site.layers.breaks), (Drawn::Zones, &site.layers.drawn_zones)];
         for (drawn, source) in layers {
             let Some(source) = source else { continue };
             let read = breaks::read(drawn, source, frame.crs, frame.reach);
@@ -505,8 +503,8 @@ impl Findings {
             self.warnings.append(&mut read.warnings);
             self.facts.push(read.facts);
             match drawn {
-                breaks::Drawn::Breaks => (all.lines, all.polygons) = (read.lines, read.polygons),
-                breaks::Drawn::Zones => all.drawn = read.polygons,
+                Drawn::Breaks => (all.lines, all.polygons) = (read.lines, read.polygons),
+                Drawn::Zones => all.drawn = read.polygons,
             }
         }
         all
@@ -554,8 +552,8 @@ impl Findings {
         }
         let drawn = [
             ("streams", &layers.streams),
-            (breaks::Drawn::Breaks.role(), &layers.breaks),
-            (breaks::Drawn::Zones.role(), &layers.drawn_zones),
+            (Drawn::Breaks.role(), &layers.breaks),
+            (Drawn::Zones.role(), &layers.drawn_zones),
             (tracks::ROLE, &layers.tracks),
         ];
         for (role, source) in drawn {
