@@ -1,6 +1,7 @@
 //! Everything that a report tells, asked of the engine. Nothing is reckoned here.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use geo::MultiPolygon;
 use rayon::join;
@@ -57,7 +58,7 @@ pub(crate) struct OfSite {
     /// Light and shade, 0 to 1.
     pub(crate) shade: Raster<f32>,
     /// Slope, degrees.
-    pub(crate) slope_deg: Raster<f32>,
+    pub(crate) slope_deg: Arc<Raster<f32>>,
     /// Ground where planters ask first, with what about, such as `within 20 m of power line`.
     pub(crate) ask_first: Vec<(String, MultiPolygon<f64>)>,
     /// Share protected today and at the target year.

@@ -5,7 +5,6 @@
 //! the run (told by the kernel of Linux alone).
 #![allow(clippy::print_stdout, reason = "an example prints")]
 
-use std::collections::BTreeMap;
 use std::error::Error;
 use std::path::Path;
 use std::time::Instant;
@@ -26,20 +25,12 @@ fn main() -> Result<(), Box<dyn Error>> {
 
 fn time(file: &Path, runs: usize) -> Result<(), Vec<Problem>> {
     let (site, _) = site::load(file)?;
-    let mut ready = read(&site)?;
+    let ready = read(&site)?;
     let start = Instant::now();
     let slope_deg = derivation_of(&ready, &site).take(GroundLayer::Slope)?;
     let slope_seconds = start.elapsed().as_secs_f64();
-    let ground = Ground {
-        others: BTreeMap::new(),
-        wetness_edges: None,
-        cover: ready.cover.take(),
-        drainage: None,
-        near: spatial::ground::Near::default(),
-        notes: Vec::new(),
-        elevation_m: ready.elevation.clone(),
-        slope_deg,
-    };
+    let mut ground = Ground::sloping(ready.elevation.clone(), slope_deg);
+    ground.cover = ready.cover.clone();
     let cells = ready.grid.len();
     for _ in 0..runs {
         forget_peak();

@@ -66,8 +66,8 @@ pub use slope::{SlopeAspect, SlopeMethod, slope_aspect};
 pub use smooth::{Kernel, smooth, smooth_reach_cells};
 pub use streams::{StreamLine, stream_cells, stream_lines};
 pub use sunlight::{
-    ClearSky, SOLAR_CONSTANT_W_M2, SunPosition, SunSettings, SunlightError, declination_deg,
-    shaded_sun_ratio, sun_mj_m2_day, sun_position, sun_ratio,
+    ClearSky, SOLAR_CONSTANT_W_M2, Shadows, SunPosition, SunSettings, SunlightError,
+    declination_deg, shaded_sun_ratio, sun_mj_m2_day, sun_position, sun_ratio,
 };
 pub use temperature::{LAPSE_C_PER_100M, StationNormals};
 pub use tiles::{Scratch, Sink, Source, Tiling, Window};

@@ -4,6 +4,7 @@ mod beams;
 mod clear_sky;
 mod light;
 mod position;
+mod shadows;
 
 use std::collections::BTreeSet;
 
@@ -15,6 +16,7 @@ use beams::{Beam, beams_of_month};
 pub use clear_sky::{ClearSky, SOLAR_CONSTANT_W_M2};
 use light::{Shade, caught, on_level};
 pub use position::{SunPosition, declination_deg, sun_position};
+pub use shadows::Shadows;
 
 /// Why sunlight cannot be reckoned.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -241,8 +243,12 @@ fn against_level(
     aspect_deg: &Raster<f32>,
     shade: Shade<'_>,
 ) -> Result<Raster<f32>, SunlightError> {
+    Ok(over_level(caught(beams, slope_deg, aspect_deg, shade)?, beams))
+}
+
+/// Light over that on open level ground.
+fn over_level(mut light: Raster<f32>, beams: &[Beam]) -> Raster<f32> {
     let level = on_level(beams);
-    let mut light = caught(beams, slope_deg, aspect_deg, shade)?;
     light.cells_mut().iter_mut().for_each(|light| *light /= level);
-    Ok(light)
+    light
 }

@@ -2,8 +2,9 @@
 
 use proptest::prelude::*;
 use terrain::{
-    ClearSky, Grid, GridError, Raster, SlopeMethod, SunSettings, SunlightError, horizon_deg,
-    horizon_reach_cells, shaded_sun_ratio, slope_aspect, sun_mj_m2_day, sun_position, sun_ratio,
+    ClearSky, Grid, GridError, Raster, Shadows, SlopeMethod, SunSettings, SunlightError,
+    horizon_deg, horizon_reach_cells, shaded_sun_ratio, slope_aspect, sun_mj_m2_day, sun_position,
+    sun_ratio,
 };
 
 mod ground;
@@ -163,6 +164,33 @@ fn a_window_with_halo_has_the_sun_of_the_whole() {
             assert_eq!(expected.at(row, col).to_bits(), part.to_bits());
         }
     }
+}
+
+/// On slopes at several scales, with suns for one, two and three words of bits, and without shade.
+#[test]
+fn kept_shadows_give_the_same_light_to_the_bit() {
+    let bits = |sun: &Raster<f32>| sun.cells().iter().map(|sun| sun.to_bits()).collect::<Vec<_>>();
+    let elevation = rolling(90, 5.0, 7.0);
+    for (months, shade_within_m) in
+        [(vec![6], Some(300.0)), (vec![5, 6, 7, 8], Some(1000.0)), (vec![12, 1], None)]
+    {
+        let settings = SunSettings { months, shade_within_m, ..SunSettings::new(-41.0) };
+        let shadows = Shadows::of(&elevation, &settings).unwrap();
+        let mut seen = std::collections::BTreeSet::new();
+        for scale in [0.0, 20.0, 40.0] {
+            let ground = terrain::smooth(&elevation, scale, terrain::Kernel::Gaussian);
+            let (slope, aspect) = faces(&ground);
+            let kept = shadows.sun_ratio(&slope, &aspect).unwrap();
+            let fresh = shaded_sun_ratio(&elevation, &slope, &aspect, &settings).unwrap();
+            assert_eq!(bits(&kept), bits(&fresh));
+            seen.insert(bits(&kept));
+        }
+        assert_eq!(seen.len(), 3, "each scale has a light of its own");
+    }
+    let other = Raster::filled(Grid::new(90, 90, 0.0, 0.0, 5.0, 5.0).unwrap(), 0.0);
+    let shadows = Shadows::of(&elevation, &SunSettings::new(-41.0)).unwrap();
+    let refused = shadows.sun_ratio(&other, &other);
+    assert!(matches!(refused, Err(SunlightError::Grid(GridError::Mismatch { .. }))));
 }
 
 #[test]

@@ -28,7 +28,7 @@ impl<'g> FitLayers<'g> {
         let numeric = ground.factors().into_iter();
         Self {
             numeric: numeric.map(|(factor, layer)| (factor, layer.cells())).collect(),
-            drainage: ground.drainage.as_ref().map(terrain::Raster::cells),
+            drainage: ground.drainage.as_deref().map(terrain::Raster::cells),
         }
     }
 

@@ -1,13 +1,15 @@
 //! From elevation to the layers of the ground, each made when it is first asked for.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use geo::MultiPolygon;
 use terrain::{
-    BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS,
+    BreachLimits, Breached, ExposureSettings, LsForm, Raster, RillRatio, SKY_DIRECTIONS, Shadows,
     SunSettings, WindRose, smooth,
 };
 
+use super::made::Made;
 use super::{AtHand, Besides, GroundLayer, sun_months};
 use crate::fit::percent;
 use crate::problem::Problem;
@@ -44,32 +46,44 @@ pub struct Footing<'a> {
 #[derive(Debug)]
 pub struct Derivation<'a> {
     footing: Footing<'a>,
-    made: BTreeMap<GroundLayer, Raster<f32>>,
-    /// What the reader should know about how it was made.
-    notes: Vec<Problem>,
+    made: Made,
+    /// Layers that were made before, where this is to be made again: then shadows of the land are kept too.
+    taken_over: Option<BTreeSet<GroundLayer>>,
 }
 
 impl<'a> Derivation<'a> {
     /// Begins with nothing made.
     #[must_use]
     pub fn new(footing: Footing<'a>) -> Self {
-        Self { footing, made: BTreeMap::new(), notes: Vec::new() }
+        Self { footing, made: Made::default(), taken_over: None }
     }
 
     /// Puts a layer in the place of the derived one.
-    pub fn give(&mut self, layer: GroundLayer, raster: Raster<f32>) {
-        self.made.insert(layer, raster);
+    pub fn give(&mut self, layer: GroundLayer, raster: impl Into<Arc<Raster<f32>>>) {
+        self.made.layers.insert(layer, raster.into());
+    }
+
+    /// Takes over layers and shadows that were made before, and keeps shadows from now on.
+    pub(super) fn take_over(&mut self, before: Made) {
+        self.taken_over = Some(before.layers.keys().copied().collect());
+        self.made.layers.extend(before.layers);
+        self.made.notes.extend(before.notes);
+        self.made.shadows = before.shadows;
+    }
+
+    /// Whether a layer was made before.
+    pub(super) fn has_taken_over(&self, layer: GroundLayer) -> bool {
+        self.taken_over.as_ref().is_some_and(|layers| layers.contains(&layer))
     }
 
     /// Lets go of a layer; it would be made again if it were asked for.
     pub fn forget(&mut self, layer: GroundLayer) {
-        self.made.remove(&layer);
+        self.made.layers.remove(&layer);
     }
 
-    /// What the reader should know about the layers made so far.
-    #[must_use]
-    pub fn notes(&self) -> &[Problem] {
-        &self.notes
+    /// What the reader should know about the layers made so far, in the order of the layers.
+    pub fn notes(&self) -> impl Iterator<Item = &Problem> {
+        self.made.notes.values().flatten()
     }
 
     /// What the layers are derived from.
@@ -82,22 +96,27 @@ impl<'a> Derivation<'a> {
     ///
     /// # Errors
     /// When it cannot be had (see [`AtHand::lack`]), or layers that were given lie elsewhere.
-    pub fn layer(&mut self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
+    pub fn layer(&mut self, layer: GroundLayer) -> Result<&Arc<Raster<f32>>, Problem> {
         self.make(layer)?;
-        self.made.get(&layer).ok_or_else(|| absent(layer))
+        self.of(layer)
     }
 
     /// A layer, made if need be and handed over.
     ///
     /// # Errors
     /// As [`Derivation::layer`].
-    pub fn take(&mut self, layer: GroundLayer) -> Result<Raster<f32>, Problem> {
+    pub fn take(&mut self, layer: GroundLayer) -> Result<Arc<Raster<f32>>, Problem> {
         self.make(layer)?;
-        self.made.remove(&layer).ok_or_else(|| absent(layer))
+        self.made.layers.remove(&layer).ok_or_else(|| absent(layer))
+    }
+
+    /// All that was made.
+    pub(super) fn into_made(self) -> Made {
+        self.made
     }
 
     fn make(&mut self, layer: GroundLayer) -> Result<(), Problem> {
-        if self.made.contains_key(&layer) {
+        if self.made.layers.contains_key(&layer) {
             return Ok(());
         }
         for needed in needs(layer) {
@@ -203,20 +222,22 @@ impl<'a> Derivation<'a> {
             let problem = Problem::error("ground.stream_from_ha").found(error.to_string());
             problem.expected("an area of some cells").remedy("set `ground.stream_from_ha`")
         })?;
-        self.note(if lines.is_empty() { no_streams(from_m2) } else { derived_streams(from_m2) });
+        let note = if lines.is_empty() { no_streams(from_m2) } else { derived_streams(from_m2) };
+        self.note(GroundLayer::HeightAboveDrainage, note);
         Ok(lines)
     }
 
-    /// Tells the reader something once.
-    fn note(&mut self, problem: Problem) {
-        if !self.notes.contains(&problem) {
-            self.notes.push(problem);
+    /// Tells the reader something about a layer, once.
+    pub(super) fn note(&mut self, layer: GroundLayer, problem: Problem) {
+        let notes = self.made.notes.entry(layer).or_default();
+        if !notes.contains(&problem) {
+            notes.push(problem);
         }
     }
 
     /// A layer that has been made.
-    fn of(&self, layer: GroundLayer) -> Result<&Raster<f32>, Problem> {
-        self.made.get(&layer).ok_or_else(|| absent(layer))
+    fn of(&self, layer: GroundLayer) -> Result<&Arc<Raster<f32>>, Problem> {
+        self.made.layers.get(&layer).ok_or_else(|| absent(layer))
     }
 
     fn keep<E: std::error::Error>(
@@ -231,7 +252,7 @@ impl<'a> Derivation<'a> {
 
     /// A layer that was given stays as it is.
     fn give_unless_given(&mut self, layer: GroundLayer, raster: Raster<f32>) {
-        self.made.entry(layer).or_insert(raster);
+        self.made.layers.entry(layer).or_insert_with(|| raster.into());
     }
 
     fn slope_and_aspect(&mut self) {
@@ -259,7 +280,9 @@ impl<'a> Derivation<'a> {
             Hollows::Breach { longest, deepest } => {
                 let limits = BreachLimits { longest_m: longest.0, deepest_m: deepest.0 as f32 };
                 let breached = terrain::breach_hollows(elevation, &limits);
-                self.notes.extend(filled_after_all(&breached, &limits));
+                if let Some(note) = filled_after_all(&breached, &limits) {
+                    self.note(GroundLayer::Filled, note);
+                }
                 terrain::fill_hollows_in_place(breached.elevation_m)
             }
         };
@@ -269,8 +292,16 @@ impl<'a> Derivation<'a> {
     fn sunlight(&mut self) -> Result<(), Problem> {
         let layer = GroundLayer::SunRatio;
         let Some(settings) = self.footing.sun() else { return Err(absent(layer)) };
+        let elevation = self.footing.elevation_m;
+        if self.taken_over.is_some() && self.made.shadows.is_none() {
+            let shadows = Shadows::of(elevation, &settings);
+            self.made.shadows = Some(Arc::new(shadows.map_err(|error| unmade(layer, &error))?));
+        }
         let (slope, aspect) = (self.of(GroundLayer::Slope)?, self.of(GroundLayer::Aspect)?);
-        let ratio = terrain::shaded_sun_ratio(self.footing.elevation_m, slope, aspect, &settings);
+        let ratio = match &self.made.shadows {
+            Some(shadows) => shadows.sun_ratio(slope, aspect),
+            None => terrain::shaded_sun_ratio(elevation, slope, aspect, &settings),
+        };
         self.keep(layer, ratio)
     }
 
@@ -296,10 +327,10 @@ impl<'a> Derivation<'a> {
         };
         let share = self.footing.share_lost(filled, &made.height_m);
         if let Some(note) = source {
-            self.note(note);
+            self.note(layer, note);
         }
         if share > 0.0 {
-            self.note(without_stream(share, self.footing.property.is_some()));
+            self.note(layer, without_stream(share, self.footing.property.is_some()));
         }
         self.give(layer, made.height_m);
         Ok(())
@@ -382,7 +413,7 @@ pub(crate) fn made_from(layers: impl IntoIterator<Item = GroundLayer>) -> BTreeS
 }
 
 /// The layers from which one is made, besides elevation.
-fn needs(layer: GroundLayer) -> &'static [GroundLayer] {
+pub(super) fn needs(layer: GroundLayer) -> &'static [GroundLayer] {
     match layer {
         GroundLayer::FlowArea | GroundLayer::HeightAboveDrainage => &[GroundLayer::Filled],
         GroundLayer::WetnessIndex => &[GroundLayer::FlowArea, GroundLayer::Slope],

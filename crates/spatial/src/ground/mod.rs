@@ -3,6 +3,7 @@
 mod besides;
 mod derive;
 mod layer;
+mod made;
 mod near;
 mod season;
 #[cfg(test)]
@@ -22,6 +23,8 @@ pub use layer::GroundLayer;
 pub use near::Near;
 pub use season::{are_warm, sun_months, winter_months};
 
+use made::Made;
+
 use crate::layout::slope_factor;
 use crate::problem::Problem;
 use crate::read::Ready;
@@ -34,23 +37,41 @@ pub struct Ground {
     /// Elevation, metres.
     pub elevation_m: Arc<Raster<f32>>,
     /// Slope at planting scale, degrees.
-    pub slope_deg: Raster<f32>,
+    pub slope_deg: Arc<Raster<f32>>,
     /// Further layers, those that the site or its stock ask for.
-    pub others: BTreeMap<GroundLayer, Raster<f32>>,
+    pub others: BTreeMap<GroundLayer, Arc<Raster<f32>>>,
     /// Wetness index at which ground becomes moist, then wet: as the site says, or the quantiles;
     /// `None` where the index is not known.
     pub wetness_edges: Option<[f64; 2]>,
     /// Position in the site's cover table plus 1, 0 where unknown; `None` without a cover layer.
-    pub cover: Option<Raster<u8>>,
+    pub cover: Option<Arc<Raster<u8>>>,
     /// Position on the drainage ladder plus 1, 0 where unknown; `None` without the layer.
-    pub drainage: Option<Raster<u8>>,
+    pub drainage: Option<Arc<Raster<u8>>>,
     /// Where water and neighbours are near.
-    pub near: Near,
+    pub near: Arc<Near>,
     /// What the reader should know about how it was made.
     pub notes: Vec<Problem>,
+    /// All layers that were made on the way, where they are kept.
+    made: Option<Made>,
 }
 
 impl Ground {
+    /// Ground of which elevation and slope alone are known, metres and degrees.
+    #[must_use]
+    pub fn sloping(elevation_m: Arc<Raster<f32>>, slope_deg: Arc<Raster<f32>>) -> Self {
+        Self {
+            elevation_m,
+            slope_deg,
+            others: BTreeMap::new(),
+            wetness_edges: None,
+            cover: None,
+            drainage: None,
+            near: Arc::default(),
+            notes: Vec::new(),
+            made: None,
+        }
+    }
+
     /// The grid of all its layers.
     #[must_use]
     pub fn grid(&self) -> &Grid {
@@ -78,7 +99,7 @@ impl Ground {
     pub fn layer(&self, layer: GroundLayer) -> Option<&Raster<f32>> {
         match layer {
             GroundLayer::Slope => Some(&self.slope_deg),
-            other => self.others.get(&other),
+            other => self.others.get(&other).map(|raster| &**raster),
         }
     }
 }
@@ -92,78 +113,122 @@ impl Ground {
 /// # Errors
 /// When layers that should share a grid do not, or a setting cannot be used.
 pub fn ground(ready: &Ready, site: &Site, tolerated: &BTreeSet<Factor>) -> Result<Ground, Problem> {
+    let ground = stacked(derivation_of(ready, site), ready, site, tolerated, None)?;
+    Ok(Ground { made: None, ..ground })
+}
+
+/// The same ground, made to be made again: layers on the way and shadows stay in memory, and of `earlier`, ground of the
+/// same layers under other rules, whatever the rules of now would make alike is taken over.
+///
+/// # Errors
+/// As [`ground`].
+///
+/// # Cost
+/// In memory 4 bytes a cell for each layer that is kept (a dozen at most), and 4 for every 32 suns.
+pub fn ground_again(
+    ready: &Ready,
+    site: &Site,
+    tolerated: &BTreeSet<Factor>,
+    earlier: Option<(&Ground, &Site)>,
+) -> Result<Ground, Problem> {
+    let earlier = earlier.filter(|(ground, _)| Arc::ptr_eq(&ground.elevation_m, &ready.elevation));
+    let unchanged = |(ground, was): (&Ground, &Site)| {
+        let given: Vec<GroundLayer> = given(ready).map(|(layer, _)| layer).collect();
+        let (was, now) = (footing_of(ready, was), footing_of(ready, site));
+        Some(ground.made.as_ref()?.unchanged(&was, &now, &given))
+    };
     let mut derivation = derivation_of(ready, site);
+    derivation.take_over(earlier.and_then(unchanged).unwrap_or_default());
+    stacked(derivation, ready, site, tolerated, earlier.map(|(ground, _)| ground))
+}
+
+/// The layers that are asked for, with all that was made on the way.
+fn stacked(
+    mut derivation: Derivation<'_>,
+    ready: &Ready,
+    site: &Site,
+    tolerated: &BTreeSet<Factor>,
+    earlier: Option<&Ground>,
+) -> Result<Ground, Problem> {
     let mut asked = asked_for(site, tolerated);
     let at_hand = derivation.footing().at_hand();
     asked.retain(|layer| at_hand.lack(*layer).is_none());
-    let has_aspect = made_from(asked.iter().copied()).contains(&GroundLayer::Aspect);
-    let mut notes: Vec<Problem> = widen(&mut derivation, ready, has_aspect)?.into_iter().collect();
-    for layer in &asked {
-        derivation.layer(*layer)?;
+    widen(&mut derivation, ready, GroundLayer::Slope)?;
+    if made_from(asked.iter().copied()).contains(&GroundLayer::Aspect) {
+        widen(&mut derivation, ready, GroundLayer::Aspect)?;
+    } else {
+        derivation.forget(GroundLayer::Aspect);
     }
-    // Only now are they taken: some are made from others.
-    let taken = asked.into_iter().map(|layer| Ok((layer, derivation.take(layer)?)));
-    let others = taken.collect::<Result<BTreeMap<_, _>, Problem>>()?;
-    let slope_deg = derivation.take(GroundLayer::Slope)?;
-    notes.extend(derivation.notes().iter().cloned());
+    let layers = asked.into_iter().map(|layer| Ok((layer, Arc::clone(derivation.layer(layer)?))));
+    let others = layers.collect::<Result<BTreeMap<_, _>, Problem>>()?;
+    let slope_deg = Arc::clone(derivation.layer(GroundLayer::Slope)?);
     let wetness = others.get(&GroundLayer::WetnessIndex);
+    let drainage = ready.drainage.as_ref();
+    let drainage = drainage.map(|codes| Arc::new(drainage_ladder(codes, site)));
     Ok(Ground {
         wetness_edges: wetness.map(|index| wetness_edges(ready, site, index)).transpose()?,
         elevation_m: Arc::clone(&ready.elevation),
         slope_deg,
         others,
         cover: ready.cover.clone(),
-        drainage: ready.drainage.as_ref().map(|codes| drainage_ladder(codes, site)),
-        near: Near::of(ready),
-        notes,
+        drainage: earlier.map_or(drainage, |earlier| earlier.drainage.clone()),
+        near: earlier
+            .map_or_else(|| Arc::new(Near::of(ready)), |earlier| Arc::clone(&earlier.near)),
+        notes: derivation.notes().cloned().collect(),
+        made: Some(derivation.into_made()),
     })
 }
 
 /// The layers of a site: those that it gives, and what the others are derived from.
 #[must_use]
 pub fn derivation_of<'a>(ready: &'a Ready, site: &'a Site) -> Derivation<'a> {
-    let mut derivation = Derivation::new(Footing {
+    let mut derivation = Derivation::new(footing_of(ready, site));
+    for (layer, raster) in given(ready) {
+        derivation.give(layer, Arc::clone(raster));
+    }
+    derivation
+}
+
+fn footing_of<'a>(ready: &'a Ready, site: &'a Site) -> Footing<'a> {
+    Footing {
         elevation_m: &ready.elevation,
         property: Some(&ready.boundary),
         rules: &site.ground,
         scale: site.zones.slope_scale,
         latitude_deg: Some(ready.latitude_deg),
         sun_months: site.zones.sun_months.as_deref(),
-        streams: ready.streams.as_ref(),
+        streams: ready.streams.as_deref(),
         climate: ready.climate.as_ref(),
-    });
+    }
+}
+
+/// The layers that are not derived.
+fn given(ready: &Ready) -> impl Iterator<Item = (GroundLayer, &Arc<Raster<f32>>)> {
     let given = [
         (GroundLayer::Slope, &ready.slope_deg),
         (GroundLayer::Aspect, &ready.aspect_deg),
         (GroundLayer::WetnessIndex, &ready.wetness_index),
     ];
-    for (layer, raster) in given {
-        if let Some(raster) = raster {
-            derivation.give(layer, raster.clone());
-        }
-    }
-    derivation
+    given.into_iter().filter_map(|(layer, raster)| Some((layer, raster.as_ref()?)))
 }
 
-/// Widens slope by a cell, and aspect where it is read.
+/// Widens slope or aspect by a cell; what was taken over is wide.
 fn widen(
     derivation: &mut Derivation<'_>,
     ready: &Ready,
-    has_aspect: bool,
-) -> Result<Option<Problem>, Problem> {
-    let mut slope = derivation.take(GroundLayer::Slope)?;
-    if !has_aspect {
-        derivation.forget(GroundLayer::Aspect);
+    layer: GroundLayer,
+) -> Result<(), Problem> {
+    if derivation.has_taken_over(layer) {
+        return Ok(());
     }
-    let widened = widen_by_one(&mut slope, &ready.elevation);
-    derivation.give(GroundLayer::Slope, slope);
-    if has_aspect {
-        let mut aspect = derivation.take(GroundLayer::Aspect)?;
-        widen_by_one(&mut aspect, &ready.elevation);
-        derivation.give(GroundLayer::Aspect, aspect);
-    }
+    let mut raster = Arc::unwrap_or_clone(derivation.take(layer)?);
+    let widened = widen_by_one(&mut raster, &ready.elevation);
+    derivation.give(layer, raster);
     let borrowed = on_property(ready, &widened);
-    Ok((borrowed > 0).then(|| edge_note(borrowed)))
+    if layer == GroundLayer::Slope && borrowed > 0 {
+        derivation.note(layer, edge_note(borrowed));
+    }
+    Ok(())
 }
 
 /// What drawing zones asks of the ground: layers, and the rules by which some are made.

@@ -41,8 +41,8 @@ fn rules_of_valley() -> GroundRules {
     GroundRules { stream_from_m2: 13_000.0, ..GroundRules::usual() }
 }
 
-fn said(notes: &[Problem]) -> String {
-    notes.iter().map(ToString::to_string).collect()
+fn said<'a>(notes: impl Iterator<Item = &'a Problem>) -> String {
+    notes.map(ToString::to_string).collect()
 }
 
 fn holes(raster: &Raster<f32>) -> usize {

@@ -136,7 +136,7 @@ impl Run<'_> {
         if let Some(site) = self.site {
             self.warnings.extend(without_effect(request, &site.layers, &outputs));
         }
-        self.warnings.extend(derivation.notes().iter().cloned());
+        self.warnings.extend(derivation.notes().cloned());
         Ok(Surveyed {
             grid,
             crs: self.crs.clone(),

@@ -28,16 +28,12 @@ fn library() -> Library {
 
 fn ground(slopes: &[f32], covers: &[u8]) -> Ground {
     let grid = Grid::new(slopes.len(), 1, 0.0, 100.0, 100.0, 100.0).unwrap();
-    Ground {
-        elevation_m: Raster::filled(grid, 0.0).into(),
-        slope_deg: Raster::new(grid, slopes.to_vec()).unwrap(),
-        others: std::collections::BTreeMap::new(),
-        wetness_edges: None,
-        cover: Some(Raster::new(grid, covers.to_vec()).unwrap()),
-        drainage: None,
-        near: crate::ground::Near::default(),
-        notes: Vec::new(),
-    }
+    let slope_deg = Raster::new(grid, slopes.to_vec()).unwrap();
+    let cover = Some(Raster::new(grid, covers.to_vec()).unwrap().into());
+    let elevation_m = Raster::filled(grid, 0.0);
+    let mut ground = Ground::sloping(elevation_m.into(), slope_deg.into());
+    ground.cover = cover;
+    ground
 }
 
 /// A zone over so much of each cell, in strips along their lower border.

@@ -11,7 +11,7 @@ use stock::Library;
 use super::heard::{Heard, hear};
 use super::{Stage, same};
 use crate::fit::{ZoneFit, fit};
-use crate::ground::{Ground, ground};
+use crate::ground::{Ground, ground, ground_again};
 use crate::layout::{ZoneDemand, zone_demand};
 use crate::offers::{Seasons, Sourcing, Terms};
 use crate::overrides::Overrides;
@@ -91,7 +91,8 @@ pub fn fitted(
     let heard = hear(site_file, reach)?;
     let (site, library) = (heard.site.clone(), heard.library.clone());
     let choices = heard.choices.clone();
-    let fitted = fitted_from(heard, reach, enter)?;
+    let ready = Arc::new(read(&heard.site)?);
+    let fitted = fitted_on(heard, ready, Again::Never, reach, enter)?;
     // The sums of the inputs were taken after these were heard: they must say the same still.
     let again = hear(site_file, reach)?;
     let changed = [
@@ -105,7 +106,8 @@ pub fn fitted(
     if changed.is_empty() { Ok(fitted) } else { Err(changed) }
 }
 
-/// The same of what has been heard. `enter` is told of the stages after reading.
+/// The same of what has been heard, with what lets [`fitted_again`] be quick kept in memory ([`ground_again`]). `enter` is
+/// told of the stages after reading.
 ///
 /// # Errors
 /// As [`fitted`].
@@ -115,7 +117,7 @@ pub fn fitted_from(
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Fitted, Vec<Problem>> {
     let ready = Arc::new(read(&heard.site)?);
-    fitted_on(heard, ready, None, reach, enter)
+    fitted_on(heard, ready, Again::Later, reach, enter)
 }
 
 /// Plans again what was fitted before: `heard` is what has come of its site, stock and choices. Stages whose
@@ -142,25 +144,38 @@ pub fn fitted_again(
         enter(Stage::Read);
         Arc::new(read_drawn(&before.ready, was, site)?)
     };
-    fitted_on(heard, ready, Some(before), Reach::Orders, enter)
+    fitted_on(heard, ready, Again::Now(before), Reach::Orders, enter)
+}
+
+/// Whether a property is planned on more than once.
+#[derive(Clone, Copy)]
+enum Again<'a> {
+    Never,
+    Later,
+    Now(&'a Fitted),
 }
 
 fn fitted_on(
     heard: Heard,
     ready: Arc<Ready>,
-    before: Option<&Fitted>,
+    again: Again<'_>,
     reach: Reach,
     enter: &mut dyn FnMut(Stage),
 ) -> Result<Fitted, Vec<Problem>> {
     let Heard { site, library, choices, mut warnings } = heard;
     let asked = tolerated(&library);
-    let before = before
+    let earlier = if let Again::Now(before) = again { Some(before) } else { None };
+    let before = earlier
         .filter(|before| same::ground(&before.site, &site) && tolerated(&before.library) == asked);
     let ground = if let Some(before) = before {
         Arc::clone(&before.ground)
     } else {
         enter(Stage::Ground);
-        Arc::new(ground(&ready, &site, &asked)?)
+        let earlier = earlier.map(|earlier| (&*earlier.ground, &earlier.site));
+        Arc::new(match again {
+            Again::Never => ground(&ready, &site, &asked)?,
+            Again::Later | Again::Now(_) => ground_again(&ready, &site, &asked, earlier)?,
+        })
     };
     warnings.extend(unused_tolerances(&ready, &library, &site));
     let before = before

@@ -150,7 +150,7 @@ pub struct Zoned {
     /// Its ground.
     pub ground: Arc<Ground>,
     /// Direction that the ground faces, degrees clockwise from north; level ground is a hole.
-    pub aspect_deg: Raster<f32>,
+    pub aspect_deg: Arc<Raster<f32>>,
     /// Its zones and stands, the same as those of a plan of zones alone.
     pub zones: Arc<Zones>,
     /// Everything worth a look.

@@ -56,7 +56,7 @@ pub(super) fn of_elevation(
     });
     let slope = derivation.layer(GroundLayer::Slope)?.clone();
     let ls = derivation.take(GroundLayer::LsFactor)?;
-    warnings.extend(derivation.notes().iter().cloned());
+    warnings.extend(derivation.notes().cloned());
     enter(COVER);
     let grid = *slope.grid();
     let covers: Vec<CoverClass> = (0..=SHARE_STEPS).map(covered_class).collect();

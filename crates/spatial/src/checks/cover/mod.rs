@@ -213,7 +213,7 @@ fn ls_factor(
     enter: &mut dyn FnMut(&'static str),
 ) -> Result<Raster<f32>, Problem> {
     enter("soil loss");
-    derivation_of(ready, site).take(GroundLayer::LsFactor)
+    derivation_of(ready, site).take(GroundLayer::LsFactor).map(Arc::unwrap_or_clone)
 }
 
 impl CoverAsked<'_> {

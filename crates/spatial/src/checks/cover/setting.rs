@@ -37,8 +37,8 @@ impl Tables {
     ) -> Footing<'a> {
         Footing {
             slope_deg,
-            cover: ready.cover.as_ref(),
-            terrain: ready.erosion_terrain.as_ref(),
+            cover: ready.cover.as_deref(),
+            terrain: ready.erosion_terrain.as_deref(),
             ls: None,
             seeded: None,
             covers: &self.covers,

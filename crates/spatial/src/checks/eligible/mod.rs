@@ -83,7 +83,7 @@ fn of_land(land: &Land<Told>, rules: Vec<Rule>) -> Result<CheckedEligible, Vec<P
     warnings.extend(land.changed.clone());
     let checked =
         Planted::of(&land.plan, zones, library, site.mosaic.fit_floor).and_then(|planted| {
-            let (cover, pattern) = (ready.cover.as_ref(), pattern_of(site));
+            let (cover, pattern) = (ready.cover.as_deref(), pattern_of(site));
             let slope_deg = &made.slope_deg;
             let ground =
                 Ground { site, library, zones, planted: &planted, slope_deg, cover, pattern };

@@ -51,19 +51,19 @@ pub struct Ready {
     /// Metres in one unit of the elevation file's values.
     pub metres_per_unit: f64,
     /// Degrees, when given.
-    pub slope_deg: Option<Raster<f32>>,
+    pub slope_deg: Option<Arc<Raster<f32>>>,
     /// Degrees clockwise from north, flat ground NaN, when given.
-    pub aspect_deg: Option<Raster<f32>>,
+    pub aspect_deg: Option<Arc<Raster<f32>>>,
     /// ln(a / tan β), when given.
-    pub wetness_index: Option<Raster<f32>>,
+    pub wetness_index: Option<Arc<Raster<f32>>>,
     /// Row of the cover table plus one; 0: not known.
-    pub cover: Option<Raster<u8>>,
+    pub cover: Option<Arc<Raster<u8>>>,
     /// Row of the drainage table plus one; 0: not known.
-    pub drainage: Option<Raster<u8>>,
+    pub drainage: Option<Arc<Raster<u8>>>,
     /// Row of the table of erosion terrains plus one; 0: not known.
-    pub erosion_terrain: Option<Raster<u8>>,
+    pub erosion_terrain: Option<Arc<Raster<u8>>>,
     /// Cells that a mapped stream touches, when given.
-    pub streams: Option<Raster<bool>>,
+    pub streams: Option<Arc<Raster<bool>>>,
     /// What people have drawn for zones to keep to.
     pub breaks: Breaks,
     /// Tracks on which plants are brought; none when not given.
@@ -146,13 +146,13 @@ fn read_once(site: &Site) -> Result<Ready, Vec<Problem>> {
         boundary: base.boundary,
         elevation: Arc::new(base.elevation),
         metres_per_unit: base.metres_per_unit,
-        slope_deg: layers.slope,
-        aspect_deg: layers.aspect,
-        wetness_index: layers.wetness,
-        cover: layers.cover,
-        drainage: layers.drainage,
-        erosion_terrain: layers.erosion_terrain,
-        streams: layers.streams,
+        slope_deg: layers.slope.map(Arc::new),
+        aspect_deg: layers.aspect.map(Arc::new),
+        wetness_index: layers.wetness.map(Arc::new),
+        cover: layers.cover.map(Arc::new),
+        drainage: layers.drainage.map(Arc::new),
+        erosion_terrain: layers.erosion_terrain.map(Arc::new),
+        streams: layers.streams.map(Arc::new),
         breaks,
         tracks: layers.tracks,
         seed_zones: layers.seed_zones,
