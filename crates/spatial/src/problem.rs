@@ -60,7 +60,7 @@ impl Problem {
             severity: Severity::Error,
             file: None,
             place: None,
-            item: shown(item.into()),
+            item: named(item.into()),
             found: String::new(),
             expected: String::new(),
             remedy: String::new(),
@@ -127,6 +127,11 @@ impl Problem {
     }
 }
 
+/// The item concerned as it is told: one without a name is quoted.
+fn named(item: String) -> String {
+    if item.is_empty() { "\"\"".to_owned() } else { shown(item) }
+}
+
 /// Longest text that is told of one thing, characters: nobody reads more of it.
 const LONGEST: usize = 2_000;
 
@@ -191,5 +196,10 @@ mod tests {
         assert!(problem.found.starts_with("`\u{fffd}[2J\u{fffd}ā") && problem.found.ends_with('…'));
         assert_eq!(problem.item, "cell\u{fffd}");
         assert_eq!((&*problem.expected, &*problem.remedy), ("a\tb", "c\nd"));
+    }
+
+    #[test]
+    fn a_key_without_a_name_is_told_all_the_same() {
+        assert_eq!(Problem::error("").item, "\"\"");
     }
 }

@@ -1,5 +1,7 @@
 //! Smoothing elevation to the scale at which the ground is worked.
 
+use std::borrow::Cow;
+
 use rayon::prelude::*;
 
 use crate::{Grid, Raster};
@@ -50,10 +52,13 @@ pub fn smooth(elevation: &Raster<f32>, scale_m: f64, kernel: Kernel) -> Raster<f
     if across.len() == 1 && along.len() == 1 {
         return elevation.clone();
     }
+    let bell = Bell::new(&across, &along, grid.cols());
     let mut smoothed = Raster::filled(grid, 0.0_f32);
-    smoothed.cells_mut().par_chunks_mut(grid.cols() * BLOCK_ROWS).enumerate().for_each(
-        |(block, cells)| smooth_rows(elevation, block * BLOCK_ROWS, &across, &along, cells),
-    );
+    smoothed
+        .cells_mut()
+        .par_chunks_mut(grid.cols() * BLOCK_ROWS)
+        .enumerate()
+        .for_each(|(block, cells)| bell.smooth_rows(elevation, block * BLOCK_ROWS, cells));
     smoothed
 }
 
@@ -82,69 +87,83 @@ fn half_weights(kernel: Kernel, scale: f64, cells: usize) -> Vec<f64> {
     std::iter::once(1.0).chain(tail).collect()
 }
 
-/// Weighted sums, of elevations and of the weights of the cells that are known.
-struct Sums {
+/// Weights by steps across and along, and what they come to where every cell is known.
+struct Bell<'a> {
+    across: &'a [f64],
+    along: &'a [f64],
+    /// Along one row, for each of its cells.
+    of_row: Vec<f64>,
+    /// Over all rows within reach, for each cell of the middle one.
+    of_rows: Vec<f64>,
+}
+
+/// Weighted sums along a row, of elevations and of the weights of the cells that are known.
+struct Sums<'a> {
     level: Vec<f64>,
-    weight: Vec<f64>,
+    weight: Cow<'a, [f64]>,
 }
 
-impl Sums {
-    fn new(cols: usize) -> Self {
-        Self { level: vec![0.0; cols], weight: vec![0.0; cols] }
+impl<'a> Bell<'a> {
+    fn new(across: &'a [f64], along: &'a [f64], cols: usize) -> Self {
+        let of_row = summed_along(&vec![1.0; cols], across);
+        let mut of_rows = vec![0.0; cols];
+        for weight in along[1..].iter().rev().chain(along) {
+            add(&mut of_rows, &of_row, *weight);
+        }
+        Self { across, along, of_row, of_rows }
     }
 
-    fn add(&mut self, row: &Sums, weight: f64) {
-        for (sum, value) in self.level.iter_mut().zip(&row.level) {
-            *sum += weight * value;
-        }
-        for (sum, value) in self.weight.iter_mut().zip(&row.weight) {
-            *sum += weight * value;
-        }
-    }
-}
-
-fn smooth_rows(
-    elevation: &Raster<f32>,
-    first: usize,
-    across: &[f64],
-    along: &[f64],
-    cells: &mut [f32],
-) {
-    let (rows, cols) = (elevation.grid().rows(), elevation.grid().cols());
-    let reach = along.len() - 1;
-    let top = first.saturating_sub(reach);
-    let bottom = (first + cells.len() / cols + reach).min(rows);
-    let lines: Vec<Sums> =
-        (top..bottom).map(|row| sum_along_row(elevation.row(row), across)).collect();
-    for (row, smoothed) in (first..).zip(cells.chunks_mut(cols)) {
-        let mut sums = Sums::new(cols);
-        for near in row.saturating_sub(reach)..(row + reach + 1).min(rows) {
-            sums.add(&lines[near - top], along[near.abs_diff(row)]);
-        }
-        let known = elevation.row(row).iter().zip(sums.level).zip(sums.weight);
-        for (to, ((level, sum), weight)) in smoothed.iter_mut().zip(known) {
-            *to = if level.is_finite() { (sum / weight) as f32 } else { f32::NAN };
-        }
-    }
-}
-
-fn sum_along_row(row: &[f32], across: &[f64]) -> Sums {
-    let cols = row.len();
-    let known = Sums {
-        level: row.iter().map(|z| if z.is_finite() { f64::from(*z) } else { 0.0 }).collect(),
-        weight: row.iter().map(|z| if z.is_finite() { 1.0 } else { 0.0 }).collect(),
-    };
-    let mut sums = Sums { level: known.level.clone(), weight: known.weight.clone() };
-    for (step, &weight) in across.iter().enumerate().skip(1) {
-        let inner = cols - step;
-        for (sums, known) in [(&mut sums.level, &known.level), (&mut sums.weight, &known.weight)] {
-            for (sum, value) in sums[..inner].iter_mut().zip(&known[step..]) {
-                *sum += weight * value;
-            }
-            for (sum, value) in sums[step..].iter_mut().zip(&known[..inner]) {
-                *sum += weight * value;
+    fn smooth_rows(&self, elevation: &Raster<f32>, first: usize, cells: &mut [f32]) {
+        let (rows, cols) = (elevation.grid().rows(), elevation.grid().cols());
+        let reach = self.along.len() - 1;
+        let top = first.saturating_sub(reach);
+        let bottom = (first + cells.len() / cols + reach).min(rows);
+        let lines: Vec<Sums<'_>> = (top..bottom).map(|row| self.sums(elevation.row(row))).collect();
+        for (row, smoothed) in (first..).zip(cells.chunks_mut(cols)) {
+            let near = row.saturating_sub(reach)..(row + reach + 1).min(rows);
+            let weighed = || near.clone().map(|near| (&lines[near - top], near.abs_diff(row)));
+            let mut level = vec![0.0; cols];
+            weighed().for_each(|(line, step)| add(&mut level, &line.level, self.along[step]));
+            let is_whole = |(line, _): (&Sums<'_>, _)| matches!(line.weight, Cow::Borrowed(_));
+            let weight = if near.len() == 2 * reach + 1 && weighed().all(is_whole) {
+                Cow::Borrowed(&self.of_rows[..])
+            } else {
+                let mut weight = vec![0.0; cols];
+                weighed().for_each(|(line, step)| add(&mut weight, &line.weight, self.along[step]));
+                Cow::Owned(weight)
+            };
+            let known = elevation.row(row).iter().zip(level).zip(&*weight);
+            for (to, ((elevation, sum), weight)) in smoothed.iter_mut().zip(known) {
+                *to = if elevation.is_finite() { (sum / weight) as f32 } else { f32::NAN };
             }
         }
+    }
+
+    fn sums(&self, row: &[f32]) -> Sums<'_> {
+        let known = |z: &f32| if z.is_finite() { f64::from(*z) } else { 0.0 };
+        let level: Vec<f64> = row.iter().map(known).collect();
+        let level = summed_along(&level, self.across);
+        if row.iter().all(|z| z.is_finite()) {
+            return Sums { level, weight: Cow::Borrowed(&self.of_row) };
+        }
+        let known: Vec<f64> = row.iter().map(|z| f64::from(u8::from(z.is_finite()))).collect();
+        Sums { level, weight: Cow::Owned(summed_along(&known, self.across)) }
+    }
+}
+
+/// Each value with those beside it, weighed by their steps.
+fn summed_along(values: &[f64], across: &[f64]) -> Vec<f64> {
+    let mut sums = values.to_vec();
+    for (step, weight) in across.iter().enumerate().skip(1) {
+        let inner = values.len() - step;
+        add(&mut sums[..inner], &values[step..], *weight);
+        add(&mut sums[step..], &values[..inner], *weight);
     }
     sums
+}
+
+fn add(sums: &mut [f64], values: &[f64], weight: f64) {
+    for (sum, value) in sums.iter_mut().zip(values) {
+        *sum += weight * value;
+    }
 }

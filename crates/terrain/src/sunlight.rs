@@ -8,6 +8,7 @@ mod shadows;
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::horizon::check_distance;
@@ -249,6 +250,6 @@ fn against_level(
 /// Light over that on open level ground.
 fn over_level(mut light: Raster<f32>, beams: &[Beam]) -> Raster<f32> {
     let level = on_level(beams);
-    light.cells_mut().iter_mut().for_each(|light| *light /= level);
+    light.cells_mut().par_iter_mut().with_min_len(1 << 14).for_each(|light| *light /= level);
     light
 }

@@ -224,9 +224,11 @@ fn widen(
     let mut raster = Arc::unwrap_or_clone(derivation.take(layer)?);
     let widened = widen_by_one(&mut raster, &ready.elevation);
     derivation.give(layer, raster);
-    let borrowed = on_property(ready, &widened);
-    if layer == GroundLayer::Slope && borrowed > 0 {
-        derivation.note(layer, edge_note(borrowed));
+    if layer == GroundLayer::Slope && !widened.is_empty() {
+        let borrowed = on_property(ready, &widened);
+        if borrowed > 0 {
+            derivation.note(layer, edge_note(borrowed));
+        }
     }
     Ok(())
 }

@@ -11,6 +11,9 @@ use crate::{GridError, Raster};
 /// Cells reckoned together, few enough to stay at hand for every beam.
 const RUN: usize = 256;
 
+/// Cells whose sums stay in registers while beams pass over them.
+const LANES: usize = 8;
+
 /// Beams whose shadows are kept at a time, a bit each.
 const GROUP: usize = u32::BITS as usize;
 
@@ -127,16 +130,22 @@ impl Faces {
         if let Some(shadows) = shadows {
             shaded[..shadows.len()].copy_from_slice(shadows);
         }
-        let mut sum = [0.0_f32; RUN];
-        for (number, beam) in beams.iter().enumerate() {
-            for cell in 0..RUN {
-                let [east, north, up] = [0, 1, 2].map(|axis| self.normals[axis][cell]);
-                let facing = east * beam.east + north * beam.north + up * beam.up;
-                let reaches = ((shaded[cell] >> number) & 1) == 0;
-                sum[cell] += if reaches && facing > 0.0 { facing } else { 0.0 };
+        let mut sums = [0.0_f32; RUN];
+        let [easts, norths, ups] = self.normals.each_ref().map(|axis| axis.as_chunks::<LANES>().0);
+        let faces = easts.iter().zip(norths).zip(ups).zip(shaded.as_chunks::<LANES>().0);
+        for (sum, (((east, north), up), shaded)) in
+            sums.as_chunks_mut::<LANES>().0.iter_mut().zip(faces)
+        {
+            for (number, beam) in beams.iter().enumerate() {
+                for lane in 0..LANES {
+                    let facing =
+                        east[lane] * beam.east + north[lane] * beam.north + up[lane] * beam.up;
+                    let reaches = ((shaded[lane] >> number) & 1) == 0;
+                    sum[lane] += if reaches && facing > 0.0 { facing } else { 0.0 };
+                }
             }
         }
-        for (light, sum) in light.iter_mut().zip(&sum) {
+        for (light, sum) in light.iter_mut().zip(&sums) {
             *light += sum;
         }
     }
