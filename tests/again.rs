@@ -82,7 +82,7 @@ fn set(folder: &Path, rules: &[(&str, &str)]) {
         let text = sections.get_mut(section).unwrap();
         let kept = text.lines().filter(|line| !line.starts_with(&format!("{key} =")));
         *text = kept.map(|line| line.to_owned() + "\n").collect();
-        text.push_str(&format!("{key} = {value}\n"));
+        text.push_str(&[key, " = ", value, "\n"].concat());
     }
     let old = "[ground]\nhorizon_m = 20\nexposure_m = 20\n[zones]\nmin_area_ha = 0.1\n";
     let new: String = sections.into_values().collect();

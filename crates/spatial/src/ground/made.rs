@@ -60,12 +60,16 @@ fn is_made_alike(layer: GroundLayer, was: &Footing<'_>, now: &Footing<'_>) -> bo
         GroundLayer::ProfileCurvature | GroundLayer::PlanCurvature => has_same_scale(was, now),
         GroundLayer::Filled => a.hollows == b.hollows,
         GroundLayer::FlowArea => a.flow == b.flow,
-        GroundLayer::WetnessIndex => a.gentlest_slope_deg == b.gentlest_slope_deg,
+        GroundLayer::WetnessIndex => {
+            a.gentlest_slope_deg.to_bits() == b.gentlest_slope_deg.to_bits()
+        }
         GroundLayer::SunRatio => has_same_sun(was, now),
         GroundLayer::Exposure => is_as_exposed,
         GroundLayer::WindExposure => is_as_exposed && a.wind_rose == b.wind_rose,
         GroundLayer::SkyView => a.horizon == b.horizon,
-        GroundLayer::HeightAboveDrainage => a.stream_from_m2 == b.stream_from_m2,
+        GroundLayer::HeightAboveDrainage => {
+            a.stream_from_m2.to_bits() == b.stream_from_m2.to_bits()
+        }
         GroundLayer::FrostIndex => a.frost_height == b.frost_height,
         GroundLayer::AnnualMean | GroundLayer::ColdestMonthMin => true,
         GroundLayer::LsFactor => {
