@@ -227,6 +227,10 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
             json!({ "draw": { "what": "keep_clear", "geometry": { "type": "Point", "coordinates": [174.5, -38.2] }, "distance_m": 5.0 } }),
             "from the property",
         ),
+        (
+            json!({ "draw": { "what": "break", "geometry": { "type": "LineString", "coordinates": [at(20.0, 20.0), [7]] } } }),
+            "two numbers",
+        ),
         (json!({ "choice": { "zone": "Z001", "note": "steep" } }), "nothing is chosen"),
         (
             json!({ "choice": { "zone": "Z001", "line": "low", "geometry_revision": 7 } }),

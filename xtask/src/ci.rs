@@ -32,6 +32,11 @@ fn gates() -> Vec<String> {
     gate("lints", process::run(&mut lints()));
     gate("documentation", process::run(&mut documentation()));
     gate("reference pages", reference::run(true));
+    match setup::deny() {
+        Ok(()) => gate("dependencies", process::run(&mut dependencies())),
+        // A machine without a network builds and tests what it has; what may come into the build is looked at elsewhere.
+        Err(stop) => eprintln!("dependencies: not looked at: {}", stop.message()),
+    }
     failures
 }
 
@@ -41,6 +46,11 @@ fn formatting() -> Command {
 
 fn lints() -> Command {
     cargo::command(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])
+}
+
+/// Licences, crates and features that may not come in, and where crates come from, by `deny.toml`.
+fn dependencies() -> Command {
+    cargo::command(["deny", "check", "licenses", "bans", "sources"])
 }
 
 fn documentation() -> Command {

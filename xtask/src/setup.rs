@@ -3,8 +3,10 @@
 use std::path::PathBuf;
 
 use crate::apt;
+use crate::cargo;
 use crate::needs::{self, BROWSER, BUILD, GDAL_PROGRAMS, NODE, Need, POPPLER, PYTHON, QGIS};
 use crate::node::NodeModules;
+use crate::process;
 use crate::python::Venv;
 use crate::stop::Stop;
 
@@ -47,6 +49,23 @@ pub(crate) fn test() -> Result<Checkers, Stop> {
     let (python, gis_python) = (venv.python(), gis.python());
     Ok(Checkers { python, gis_python, node_modules: node.folder() })
 }
+
+/// What looks at dependencies.
+pub(crate) fn deny() -> Result<(), Stop> {
+    if process::succeeds(&mut cargo::command(["deny", "--version"])) {
+        return Ok(());
+    }
+    process::run(&mut cargo::command([
+        "install",
+        "cargo-deny",
+        "--locked",
+        "--version",
+        CARGO_DENY,
+    ]))
+}
+
+/// The version that `deny.toml` is written for.
+const CARGO_DENY: &str = "0.20.2";
 
 /// Both, and says so.
 pub(crate) fn all() -> Result<(), Stop> {

@@ -30,7 +30,7 @@ fn time(file: &Path, runs: usize) -> Result<(), Vec<Problem>> {
     let slope_deg = derivation_of(&ready, &site).take(GroundLayer::Slope)?;
     let slope_seconds = start.elapsed().as_secs_f64();
     let mut ground = Ground::sloping(ready.elevation.clone(), slope_deg);
-    ground.cover = ready.cover.clone();
+    ground.cover.clone_from(&ready.cover);
     let cells = ready.grid.len();
     for _ in 0..runs {
         forget_peak();

@@ -168,7 +168,7 @@ fn on_globe(now: &PlanNow, drawing: &Drawing) -> Result<geojson::Geometry, Probl
             coordinates.len() > 1
         }
         (GeometryValue::Polygon { coordinates }, _) => {
-            coordinates.first().is_some_and(|ring| ring.len() > 3)
+            !coordinates.is_empty() && coordinates.iter().all(|ring| ring.len() > 3)
         }
         (GeometryValue::Point { .. }, What::KeepClear) => true,
         _ => false,
@@ -176,6 +176,10 @@ fn on_globe(now: &PlanNow, drawing: &Drawing) -> Result<geojson::Geometry, Probl
     if !is_fit {
         let expected = "a line with two points or more, or an area with three corners or more";
         return Err(refused("geometry", "another shape", expected, "draw it again"));
+    }
+    if !has_places(&drawing.geometry.value) {
+        let expected = "two numbers, easting and northing, for each place";
+        return Err(refused("geometry", "a place without two numbers", expected, "draw it again"));
     }
     meets_property(now, drawing)?;
     let mut shape = drawing.geometry.clone();
@@ -185,6 +189,17 @@ fn on_globe(now: &PlanNow, drawing: &Drawing) -> Result<geojson::Geometry, Probl
         *place = geojson::Position::from([rounded(place[0]), rounded(place[1])]);
     });
     Ok(shape)
+}
+
+/// Whether every place of a point, line or area has two numbers, as whoever turns it into a shape believes.
+fn has_places(shape: &GeometryValue) -> bool {
+    let is_place = |place: &geojson::Position| place.len() > 1;
+    match shape {
+        GeometryValue::Point { coordinates } => is_place(coordinates),
+        GeometryValue::LineString { coordinates } => coordinates.iter().all(is_place),
+        GeometryValue::Polygon { coordinates } => coordinates.iter().flatten().all(is_place),
+        _ => false,
+    }
 }
 
 /// What is drawn lies on the property, or within the distance that it keeps clear.
