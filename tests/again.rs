@@ -11,6 +11,7 @@ use std::sync::Arc;
 use spatial::ground::Ground;
 use spatial::pipeline::{Fitted, fitted_again, fitted_from, hear};
 use spatial::plan::Reach;
+use spatial::problem::Problem;
 use support::{scratch, small};
 use terrain::Raster;
 
@@ -147,6 +148,23 @@ fn ground_made_again_is_ground_made_from_nothing() {
         last = Some(on_top);
     }
     assert_ne!(apart(&start.ground, &last.unwrap().ground), [""; 0]);
+}
+
+/// What was made for a factor that is no longer asked for is neither a layer of the ground nor told of.
+#[test]
+fn what_is_no_longer_asked_for_is_not_told() {
+    let folder = scratch();
+    write(folder.path());
+    small::text(folder.path(), "stock.toml", small::STOCK);
+    let start = fresh(folder.path());
+    let is_of_streams = |notes: &[Problem]| notes.iter().any(|note| note.item == "drainage lines");
+    assert!(is_of_streams(&start.ground.notes));
+    set(folder.path(), &[("zones.factors", "[\"slope_group\"]")]);
+    let (one, new) = (again(folder.path(), &start), fresh(folder.path()));
+    let layers = |ground: &Ground| ground.others.keys().copied().collect::<Vec<_>>();
+    assert_eq!(layers(&one.ground), layers(&new.ground));
+    assert_same(&one.ground, &new.ground, "fewer factors");
+    assert!(!is_of_streams(&one.ground.notes));
 }
 
 /// A rule that changed no layer of the small property would show nothing above.

@@ -81,6 +81,11 @@ pub enum GridError {
 }
 
 impl Grid {
+    /// Checks that another grid is this one.
+    pub(crate) fn same(&self, other: &Self) -> Result<(), GridError> {
+        if self == other { Ok(()) } else { Err(GridError::Mismatch { left: *self, right: *other }) }
+    }
+
     /// A grid of `cols` × `rows` cells whose north-west corner is (`west`, `north`), in metres.
     ///
     /// # Errors

@@ -105,11 +105,7 @@ impl<T> Raster<T> {
     /// # Errors
     /// [`GridError::Mismatch`] when it does not.
     pub fn same_grid<U>(&self, other: &Raster<U>) -> Result<(), GridError> {
-        if self.grid == other.grid {
-            Ok(())
-        } else {
-            Err(GridError::Mismatch { left: self.grid, right: other.grid })
-        }
+        self.grid.same(&other.grid)
     }
 }
 

@@ -47,15 +47,15 @@ pub struct Footing<'a> {
 pub struct Derivation<'a> {
     footing: Footing<'a>,
     made: Made,
-    /// Layers that were made before, where this is to be made again: then shadows of the land are kept too.
-    taken_over: Option<BTreeSet<GroundLayer>>,
+    /// What was made before and would be made alike; `None` where nothing is kept for another time.
+    before: Option<Made>,
 }
 
 impl<'a> Derivation<'a> {
     /// Begins with nothing made.
     #[must_use]
     pub fn new(footing: Footing<'a>) -> Self {
-        Self { footing, made: Made::default(), taken_over: None }
+        Self { footing, made: Made::default(), before: None }
     }
 
     /// Puts a layer in the place of the derived one.
@@ -63,17 +63,29 @@ impl<'a> Derivation<'a> {
         self.made.layers.insert(layer, raster.into());
     }
 
-    /// Takes over layers and shadows that were made before, and keeps shadows from now on.
-    pub(super) fn take_over(&mut self, before: Made) {
-        self.taken_over = Some(before.layers.keys().copied().collect());
-        self.made.layers.extend(before.layers);
-        self.made.notes.extend(before.notes);
-        self.made.shadows = before.shadows;
+    /// From now on takes over what was made before, when it is asked for, and keeps shadows.
+    pub(super) fn make_again(&mut self, before: Made) {
+        let given: Vec<GroundLayer> = self.made.layers.keys().copied().collect();
+        self.made.shadows.clone_from(&before.shadows);
+        self.before = Some(before);
+        // Those that are given were given before too, and stand there as they were widened.
+        for layer in given {
+            self.take_over(layer);
+        }
     }
 
-    /// Whether a layer was made before.
-    pub(super) fn has_taken_over(&self, layer: GroundLayer) -> bool {
-        self.taken_over.as_ref().is_some_and(|layers| layers.contains(&layer))
+    /// Whether a layer is one that was made before.
+    pub(super) fn was_made(&self, layer: GroundLayer) -> bool {
+        self.before.as_ref().is_some_and(|before| before.layers.contains_key(&layer))
+    }
+
+    /// Takes over a layer with what was told of it, where it was made before.
+    fn take_over(&mut self, layer: GroundLayer) -> bool {
+        let Some(before) = &self.before else { return false };
+        let Some(raster) = before.layers.get(&layer) else { return false };
+        self.made.layers.insert(layer, Arc::clone(raster));
+        self.made.notes.extend(before.notes.get(&layer).map(|notes| (layer, notes.clone())));
+        true
     }
 
     /// Lets go of a layer; it would be made again if it were asked for.
@@ -121,6 +133,9 @@ impl<'a> Derivation<'a> {
         }
         for needed in needs(layer) {
             self.make(*needed)?;
+        }
+        if self.take_over(layer) {
+            return Ok(());
         }
         let footing = self.footing;
         match layer {
@@ -293,7 +308,7 @@ impl<'a> Derivation<'a> {
         let layer = GroundLayer::SunRatio;
         let Some(settings) = self.footing.sun() else { return Err(absent(layer)) };
         let elevation = self.footing.elevation_m;
-        if self.taken_over.is_some() && self.made.shadows.is_none() {
+        if self.before.is_some() && self.made.shadows.is_none() {
             let shadows = Shadows::of(elevation, &settings);
             self.made.shadows = Some(Arc::new(shadows.map_err(|error| unmade(layer, &error))?));
         }

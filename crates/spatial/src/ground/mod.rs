@@ -138,7 +138,7 @@ pub fn ground_again(
         Some(ground.made.as_ref()?.unchanged(&was, &now, &given))
     };
     let mut derivation = derivation_of(ready, site);
-    derivation.take_over(earlier.and_then(unchanged).unwrap_or_default());
+    derivation.make_again(earlier.and_then(unchanged).unwrap_or_default());
     stacked(derivation, ready, site, tolerated, earlier.map(|(ground, _)| ground))
 }
 
@@ -163,17 +163,20 @@ fn stacked(
     let others = layers.collect::<Result<BTreeMap<_, _>, Problem>>()?;
     let slope_deg = Arc::clone(derivation.layer(GroundLayer::Slope)?);
     let wetness = others.get(&GroundLayer::WetnessIndex);
-    let drainage = ready.drainage.as_ref();
-    let drainage = drainage.map(|codes| Arc::new(drainage_ladder(codes, site)));
+    let (drainage, near) = if let Some(earlier) = earlier {
+        (earlier.drainage.clone(), Arc::clone(&earlier.near))
+    } else {
+        let ladder = |codes: &Arc<Raster<u8>>| Arc::new(drainage_ladder(codes, site));
+        (ready.drainage.as_ref().map(ladder), Arc::new(Near::of(ready)))
+    };
     Ok(Ground {
         wetness_edges: wetness.map(|index| wetness_edges(ready, site, index)).transpose()?,
         elevation_m: Arc::clone(&ready.elevation),
         slope_deg,
         others,
         cover: ready.cover.clone(),
-        drainage: earlier.map_or(drainage, |earlier| earlier.drainage.clone()),
-        near: earlier
-            .map_or_else(|| Arc::new(Near::of(ready)), |earlier| Arc::clone(&earlier.near)),
+        drainage,
+        near,
         notes: derivation.notes().cloned().collect(),
         made: Some(derivation.into_made()),
     })
@@ -212,13 +215,13 @@ fn given(ready: &Ready) -> impl Iterator<Item = (GroundLayer, &Arc<Raster<f32>>)
     given.into_iter().filter_map(|(layer, raster)| Some((layer, raster.as_ref()?)))
 }
 
-/// Widens slope or aspect by a cell; what was taken over is wide.
+/// Widens slope or aspect by a cell; what was made before is wide.
 fn widen(
     derivation: &mut Derivation<'_>,
     ready: &Ready,
     layer: GroundLayer,
 ) -> Result<(), Problem> {
-    if derivation.has_taken_over(layer) {
+    if derivation.was_made(layer) {
         return Ok(());
     }
     let mut raster = Arc::unwrap_or_clone(derivation.take(layer)?);

@@ -3,7 +3,7 @@
 use super::beams::Beam;
 use super::light::{all_marked, caught_in};
 use super::{SunSettings, SunlightError, over_level};
-use crate::{Grid, GridError, Raster};
+use crate::{Grid, Raster};
 
 /// Which suns of a season other ground hides from each cell.
 ///
@@ -53,10 +53,7 @@ impl Shadows {
         slope_deg: &Raster<f32>,
         aspect_deg: &Raster<f32>,
     ) -> Result<Raster<f32>, SunlightError> {
-        let (left, right) = (self.grid, *slope_deg.grid());
-        if left != right {
-            return Err(GridError::Mismatch { left, right }.into());
-        }
+        self.grid.same(slope_deg.grid())?;
         let light = caught_in(&self.hidden, &self.season, slope_deg, aspect_deg)?;
         Ok(over_level(light, &self.season))
     }
