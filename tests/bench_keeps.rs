@@ -5,6 +5,7 @@
 mod support;
 
 use std::fs;
+use std::io::Read as _;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -284,6 +285,23 @@ fn a_body_that_comes_late_is_waited_for() {
         let (status, told) = bench.slowly("/api/save", b"{}", Duration::from_millis(120));
         assert_eq!(status, 200, "{told}");
     }
+}
+
+/// More connections than are held at once, none of which says what it wants: who has something to say is heard all the same,
+/// and the others are let go.
+#[test]
+fn who_never_says_what_it_wants_keeps_nobody_out() {
+    let folder = property();
+    let bench = Bench::open(folder.path());
+    let mut silent: Vec<_> = (0..100).map(|_| bench.connected(b"GET / HTTP/1.1\r\nHo")).collect();
+    let begun = Instant::now();
+    assert!(bench.get("/api/scene")["revision"].is_u64());
+    assert!(begun.elapsed() < Duration::from_secs(30), "{:?}", begun.elapsed());
+    for stream in &mut silent {
+        // Let go with a word of refusal, or without.
+        let _ = stream.read_to_end(&mut Vec::new());
+    }
+    assert!(begun.elapsed() < Duration::from_mins(1), "{:?}", begun.elapsed());
 }
 
 /// Ctrl-C ends the sitting although a request never ends.

@@ -18,6 +18,7 @@ mod support;
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::Read;
+use std::os::unix::process::ExitStatusExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::LazyLock;
@@ -30,6 +31,9 @@ use knocks::watch::{self, Did};
 use support::{expect, names, repository, scratch, small, text};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_hillweave");
+/// Numbers of signals (POSIX.1-2017, `kill`, which gives these two on every system).
+const INT: i32 = 2;
+const TERM: i32 = 15;
 const LONGEST: Duration = Duration::from_mins(1);
 
 /// What a folder holds.
@@ -334,9 +338,7 @@ fn end_runs(signal: &str, runs: u32) -> (u32, u32) {
     for run in 0..runs {
         let mut child = quiet(bench.heeding_command());
         thread::sleep(takes * run * 3 / (runs * 2)); // the last ones after their end
-        let mut kill = Command::new("kill");
-        kill.args([signal, &child.id().to_string()]).stderr(Stdio::null());
-        kill.status().unwrap();
+        end(&child, signal);
         child.wait().unwrap();
         new += u32::from(bench.is_new());
         left += u32::from(names(bench.folder.path()) != bench.around);
@@ -349,6 +351,12 @@ fn end_runs(signal: &str, runs: u32) -> (u32, u32) {
     );
     assert!(new < runs, "no run was ended before its end");
     (new, left)
+}
+
+fn end(child: &Child, signal: &str) {
+    let mut kill = Command::new("kill");
+    kill.args([signal, &child.id().to_string()]).stderr(Stdio::null());
+    kill.status().unwrap();
 }
 
 fn quiet(mut command: Command) -> Child {
@@ -369,8 +377,59 @@ fn two_hundred_runs_that_are_killed_leave_the_old_plan_or_the_whole_new_one() {
 }
 
 #[test]
-fn a_run_that_is_broken_off_leaves_the_old_plan_or_the_whole_new_one() {
-    end_runs("-INT", 15);
+fn a_run_that_is_broken_off_leaves_the_old_plan_or_the_whole_new_one_and_nothing_beside() {
+    for signal in ["-INT", "-TERM"] {
+        let (_, left) = end_runs(signal, 20);
+        assert_eq!(left, 0, "{signal}");
+    }
+}
+
+#[test]
+fn who_called_a_run_that_was_broken_off_sees_that_a_signal_ended_it() {
+    let bench = Bench::of(&JOBS[0]);
+    for signal in [INT, TERM] {
+        let mut child = quiet(bench.heeding_command());
+        while names(bench.folder.path()) == bench.around {
+            assert_eq!(child.try_wait().unwrap(), None, "nothing was ever beside the target");
+        }
+        end(&child, &format!("-{signal}"));
+        assert_eq!(child.wait().unwrap().signal(), Some(signal));
+        assert_eq!(names(bench.folder.path()), bench.around);
+        assert!(!bench.is_new());
+    }
+}
+
+#[test]
+fn a_run_that_may_ignore_ctrl_c_ignores_it() {
+    let bench = Bench::of(&JOBS[0]);
+    let mut command = Command::new("env");
+    command.args(["--ignore-signal=INT", PROGRAM]);
+    let mut child = quiet(bench.told(command));
+    while names(bench.folder.path()) == bench.around {
+        assert_eq!(child.try_wait().unwrap(), None, "nothing was ever beside the target");
+    }
+    end(&child, "-INT");
+    assert_eq!(child.wait().unwrap().code(), Some(0));
+    assert!(bench.is_new());
+}
+
+#[test]
+fn a_report_that_is_broken_off_leaves_no_temporary_folder() {
+    let (folder, temporary) = (scratch(), scratch());
+    small::write(folder.path());
+    let mut broken_off = 0;
+    for _ in 0..5 {
+        let mut command = Command::new("env");
+        command.args(["--default-signal=INT", PROGRAM, "report", "site.toml", "-o", "report"]);
+        command.current_dir(folder.path()).env("TMPDIR", temporary.path());
+        let mut child = quiet(command);
+        while names(temporary.path()).is_empty() && child.try_wait().unwrap().is_none() {}
+        end(&child, "-INT");
+        broken_off += usize::from(child.wait().unwrap().signal() == Some(INT));
+        assert_eq!(names(temporary.path()), Vec::<String>::new());
+        let _ = fs::remove_dir_all(folder.path().join("report"));
+    }
+    assert!(broken_off > 0, "none was broken off");
 }
 
 #[test]

@@ -88,17 +88,22 @@ impl Bench {
         let [cookie, word] = self.ours();
         let head =
             self.head(method, path, &[cookie, word, ("Content-Type", "application/json")], length);
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.write_all(head.as_bytes()).unwrap();
+        let mut stream = self.connected(head.as_bytes());
         stream.write_all(part).unwrap();
+        stream
+    }
+
+    /// A connection on which these bytes were sent.
+    pub fn connected(&self, bytes: &[u8]) -> TcpStream {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(bytes).unwrap();
         stream
     }
 
     /// A request with just these headers, and its answer.
     pub fn raw(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answer {
         let head = self.head(method, path, headers, body.len());
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.write_all(head.as_bytes()).unwrap();
+        let mut stream = self.connected(head.as_bytes());
         // The other end may have had enough before it has read all.
         let _ = stream.write_all(body);
         let mut all = Vec::new();

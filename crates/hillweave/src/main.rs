@@ -1,6 +1,7 @@
 //! `hillweave`: the command line. It types nothing of its own: every figure comes from the engine.
 
 mod arguments;
+mod broken_off;
 mod commands;
 mod outcome;
 mod progress;
@@ -25,6 +26,7 @@ fn main() -> ExitCode {
         // Fails only if the pool exists already, which it cannot at this point.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
     }
+    broken_off::clear_up_then_end(matches!(arguments.command, Command::Open(_)));
     let outcome = run(arguments.command, &screen).unwrap_or_else(|stop| match stop {
         Stop::Problems(problems) => {
             screen.problems(&problems);

@@ -14,7 +14,7 @@ use spatial::pipeline::{self, Fitted, Stage};
 use spatial::plan::{Reach, Shapes, record_sha256, shapes};
 use spatial::problem::Problem;
 use spatial::season::season_on;
-use spatial::write::REPORT_JSON;
+use spatial::write::{self, REPORT_JSON};
 use terrain::{Raster, SlopeMethod, hillshade, slope_aspect};
 
 use crate::alike::told_once;
@@ -139,7 +139,7 @@ pub fn gather(
     };
     let fitted = pipeline::fitted(site, Reach::Orders, &mut |stage: Stage| enter(stage.name()))?;
     // The checks read a plan from its folder, one that is made now too.
-    let made = tempfile::tempdir().map_err(|error| vec![no_room(&error)])?;
+    let made = write::Stage::apart().map_err(|error| vec![no_room(&error)])?;
     let folder = match asked.plan {
         Some(folder) => folder.to_path_buf(),
         None => made_now(&fitted, asked.seed, made.path(), enter)?,

@@ -12,6 +12,7 @@ pub mod checks;
 pub mod compare;
 pub mod counts;
 pub mod export;
+mod faults;
 pub mod fit;
 pub mod ground;
 pub mod landform;

@@ -1,10 +1,10 @@
 //! A sheet: a table whose first row names its columns, filled in by people.
 
 use std::collections::HashMap;
-use std::path::Path;
 
 use csv::StringRecord;
 
+use crate::faults::Faults;
 use crate::problem::Problem;
 use crate::site::nearest;
 
@@ -23,19 +23,8 @@ pub(crate) struct Sheet {
     pub has_decimals: bool,
 }
 
-/// What is wrong with one sheet.
-pub(crate) struct Faults<'f> {
-    file: &'f Path,
-    problems: Vec<Problem>,
-    /// How many there are beyond those that are listed.
-    left_out: usize,
-}
-
 /// Most columns that are looked at: no sheet that people fill in has as many.
 const MOST_COLUMNS: usize = 1_000;
-
-/// Most faults that are listed: one slip may be in every row.
-const MOST_FAULTS: usize = 200;
 
 /// Where the named columns of a sheet stand.
 pub(crate) struct Columns<'s> {
@@ -58,20 +47,7 @@ pub(crate) struct Row<'r> {
 /// What was found, what was expected, the remedy.
 pub(crate) type Wrong = [String; 3];
 
-impl<'f> Faults<'f> {
-    pub(crate) fn new(file: &'f Path) -> Self {
-        Self { file, problems: Vec::new(), left_out: 0 }
-    }
-
-    /// Keeps a problem at a line and column, both from 1.
-    pub(crate) fn report(&mut self, line: usize, column: usize, problem: Problem) {
-        if self.problems.len() < MOST_FAULTS {
-            self.problems.push(problem.file(self.file).place(line, column));
-        } else {
-            self.left_out += 1;
-        }
-    }
-
+impl Faults<'_> {
     /// Keeps what is wrong with a cell.
     pub(crate) fn cell(
         &mut self,
@@ -81,21 +57,6 @@ impl<'f> Faults<'f> {
     ) {
         let problem = Problem::error(row.item(name)).found(found).expected(expected).remedy(remedy);
         self.report(row.line, row.column(name), problem);
-    }
-
-    pub(crate) fn is_empty(&self) -> bool {
-        self.problems.is_empty()
-    }
-
-    /// What was read, where nothing is wrong with it.
-    pub(crate) fn or<T>(mut self, read: T) -> Result<T, Vec<Problem>> {
-        if self.left_out > 0 {
-            let more = format!("{} more faults, not listed", self.left_out);
-            let rest = Problem::error("the rest of the file").file(self.file).found(more);
-            let rest = rest.expected("rows without a fault");
-            self.problems.push(rest.remedy("mend the ones above first"));
-        }
-        if self.problems.is_empty() { Ok(read) } else { Err(self.problems) }
     }
 }
 
@@ -274,6 +235,8 @@ impl<'r> Row<'r> {
 
 #[cfg(test)]
 mod tests {
+    use std::path::Path;
+
     use super::*;
 
     #[test]
@@ -297,16 +260,5 @@ mod tests {
         let told = header(300_000);
         let told: Vec<_> = told.iter().filter(wide).collect();
         assert_eq!((told.len(), told[0].found.as_str()), (1, "300000 columns"));
-    }
-
-    #[test]
-    fn a_slip_of_every_row_is_listed_so_often_and_counted() {
-        let mut faults = Faults::new(Path::new("sheet.csv"));
-        for line in 1..=1_000 {
-            faults.report(line, 1, Problem::error("cell").found("x").expected("y").remedy("z"));
-        }
-        let problems = faults.or(()).unwrap_err();
-        assert_eq!(problems.len(), MOST_FAULTS + 1);
-        assert!(problems[MOST_FAULTS].found.starts_with("800 more"), "{}", problems[MOST_FAULTS]);
     }
 }

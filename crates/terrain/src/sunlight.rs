@@ -74,6 +74,12 @@ impl SunSettings {
         }
     }
 
+    /// Whether the sun is seen at all in these months; a polar night has no ratio to level ground.
+    #[must_use]
+    pub fn rises(&self) -> bool {
+        !matches!(self.season(), Err(SunlightError::NeverRises { .. }))
+    }
+
     fn check(&self) -> Result<(), SunlightError> {
         if !(-90.0..=90.0).contains(&self.latitude_deg) {
             return Err(SunlightError::Latitude(self.latitude_deg));

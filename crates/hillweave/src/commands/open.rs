@@ -1,5 +1,6 @@
 //! `hillweave open`: a plan on the bench, or files on their way to one.
 
+use spatial::write::break_off;
 use workbench::Open;
 
 use crate::arguments;
@@ -21,5 +22,6 @@ pub(crate) fn run(options: &arguments::Open, screen: &Screen) -> Result<Outcome,
         "open the link in a browser on this machine; it works once. Ctrl-C ends the sitting.\n",
     );
     sitting.serve()?;
+    break_off(); // a file that was being made for the page
     Ok(Outcome::Done)
 }

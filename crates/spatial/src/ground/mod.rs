@@ -21,7 +21,7 @@ pub(crate) use derive::made_from;
 pub use derive::{Derivation, Footing};
 pub use layer::GroundLayer;
 pub use near::Near;
-pub use season::{are_warm, sun_months, winter_months};
+pub use season::{are_warm, sun_months, sun_rises, winter_months};
 
 use made::Made;
 

@@ -1,5 +1,7 @@
 //! The months over which sun is counted, by hemisphere.
 
+use terrain::SunSettings;
+
 /// The four months around the winter solstice: May to August in the south, November to February in
 /// the north (and on the equator).
 #[must_use]
@@ -12,6 +14,13 @@ pub fn winter_months(latitude_deg: f64) -> [u8; 4] {
 pub fn sun_months(given: Option<&[u8]>, latitude_deg: Option<f64>) -> Vec<u8> {
     let winter = || latitude_deg.map(|latitude| winter_months(latitude).to_vec());
     given.map(<[u8]>::to_vec).or_else(winter).unwrap_or_default()
+}
+
+/// Whether the sun rises in those months; so it does where no latitude tells otherwise.
+#[must_use]
+pub fn sun_rises(given: Option<&[u8]>, latitude_deg: Option<f64>) -> bool {
+    let months = sun_months(given, latitude_deg);
+    latitude_deg.is_none_or(|latitude| SunSettings { months, ..SunSettings::new(latitude) }.rises())
 }
 
 /// Whether every month lies in the warm half of the year: October to March in the south, April to

@@ -24,6 +24,8 @@ pub enum Lack {
     Absent(Besides),
     /// Streams are mapped, so none are derived.
     MappedStreams,
+    /// The months of sunlight are those of a polar night.
+    PolarNight,
     /// It is made only of ground that is held whole, and this many cells are worked in windows.
     Whole {
         /// Cells of the raster.
@@ -40,6 +42,7 @@ impl Lack {
                 "a coordinate system that does not lead to a latitude"
             }
             Self::MappedStreams => "a site whose streams are mapped",
+            Self::PolarNight => "a latitude at which the sun does not rise in the months of winter",
             Self::Whole { .. } => "a raster that is worked in windows",
         }
     }
@@ -55,6 +58,7 @@ impl Lack {
                 "use those of [layers.streams]; `--elevation` derives lines without a site"
                     .to_owned()
             }
+            Self::PolarNight => "name months with sun in zones.sun_months of a site".to_owned(),
             Self::Whole { cells } if cells <= MAX_CELLS => format!(
                 "pass `--whole-cells {cells}` where memory allows, clip it to the property, or use \
                  larger cells"
@@ -78,18 +82,29 @@ impl fmt::Display for Lack {
     }
 }
 
+/// What a place has of its own.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Place {
+    /// Whether streams are mapped.
+    pub mapped_streams: bool,
+    /// Whether the sun rises in the months over which it is counted.
+    pub sun_rises: bool,
+}
+
 /// What an output lacks, if anything, of what is at hand besides elevation.
-///
-/// `mapped_streams`: whether streams are mapped.
-pub(super) fn lack(output: LandformOutput, at_hand: AtHand, mapped_streams: bool) -> Option<Lack> {
+pub(super) fn lack(output: LandformOutput, at_hand: AtHand, place: Place) -> Option<Lack> {
     let of = |layer| at_hand.lack(layer).map(Lack::Absent);
     let own = match output {
-        LandformOutput::DrainageLines => mapped_streams.then_some(Lack::MappedStreams),
+        LandformOutput::DrainageLines => place.mapped_streams.then_some(Lack::MappedStreams),
         LandformOutput::Monthly(Monthly::Sun) => of(GroundLayer::SunRatio),
         LandformOutput::Monthly(_) => of(GroundLayer::AnnualMean),
         LandformOutput::Measure(_) | LandformOutput::Class(_) => None,
     };
-    own.or_else(|| made_from(sources(output)).into_iter().find_map(of))
+    let from = |layer| match layer {
+        GroundLayer::SunRatio => of(layer).or((!place.sun_rises).then_some(Lack::PolarNight)),
+        _ => of(layer),
+    };
+    own.or_else(|| made_from(sources(output)).into_iter().find_map(from))
 }
 
 #[cfg(test)]

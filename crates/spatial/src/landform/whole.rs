@@ -5,14 +5,14 @@ use std::path::Path;
 use terrain::Raster;
 
 use super::classes::class_raster;
-use super::left_out;
+use super::left_out::{self, Place};
 use super::lines::lines_geojson;
 use super::output::{GroundClass, LandformOutput, Monthly};
 use super::record::{Facts, Record, given};
 use super::{Request, Rules, Surveyed};
 use crate::ground::{
     Derivation, Footing, GroundLayer, derivation_of, drainage_ladder, made_from, quantiles,
-    sun_months, wetness_edges,
+    sun_months, sun_rises, wetness_edges,
 };
 use crate::problem::Problem;
 use crate::read::{Crs, ElevationLayer, ElevationOptions, Ready};
@@ -107,7 +107,9 @@ impl Run<'_> {
     ) -> Result<Surveyed, Vec<Problem>> {
         let footing = *derivation.footing();
         let mapped_streams = footing.streams.is_some();
-        let lack = |output| left_out::lack(output, footing.at_hand(), mapped_streams);
+        let sun_rises = sun_rises(footing.sun_months, footing.latitude_deg);
+        let place = Place { mapped_streams, sun_rises };
+        let lack = |output| left_out::lack(output, footing.at_hand(), place);
         let (outputs, left_out) = request.wanted.sort(lack)?;
         let mut edges = None;
         for (place, output) in outputs.iter().enumerate() {

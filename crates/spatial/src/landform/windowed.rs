@@ -12,13 +12,13 @@ use terrain::{
 };
 
 use super::classes::class_raster;
-use super::left_out::{self, Lack};
+use super::left_out::{self, Lack, Place};
 use super::output::{GroundClass, LandformOutput};
 use super::record::{Facts, Record};
 use super::tile_file::TileFile;
 use super::whole::sources;
 use super::{Request, Rules, Surveyed, Wanted};
-use crate::ground::{AtHand, Derivation, Footing, GroundLayer, made_from, sun_months};
+use crate::ground::{AtHand, Derivation, Footing, GroundLayer, made_from, sun_months, sun_rises};
 use crate::problem::Problem;
 use crate::read::{ElevationOptions, ElevationWindows};
 use crate::site::{Hollows, WetnessEdges};
@@ -349,6 +349,9 @@ fn lack(output: LandformOutput, rules: &Rules, elevation: &ElevationWindows) -> 
         LandformOutput::Class(GroundClass::Wetness) if quantiles => true,
         _ => made_from(sources(output)).into_iter().any(of_whole_ground),
     };
+    let months = rules.zones.sun_months.as_deref();
+    let sun_rises = sun_rises(months, elevation.latitude_deg);
+    let place = Place { mapped_streams: false, sun_rises };
     let whole = Lack::Whole { cells: elevation.grid().len() };
-    left_out::lack(output, at_hand, false).or(held_whole.then_some(whole))
+    left_out::lack(output, at_hand, place).or(held_whole.then_some(whole))
 }

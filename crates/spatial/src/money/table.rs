@@ -5,8 +5,9 @@ use std::path::Path;
 use ledger::{CarbonTable, Range, TableFault};
 use stock::table_rows;
 
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row, Sheet};
+use crate::sheet::{Row, Sheet};
 use crate::site::TextFile;
 
 /// A row of the table of income: so much a year and planted hectare of map, from one age of the planting to
@@ -118,7 +119,7 @@ pub(super) fn read_carbon(file: &Path) -> Result<CarbonTable, Vec<Problem>> {
             lines.push((row.line, row.column("age_years"), row.column("tco2_per_ha")));
         }
     })?;
-    if !faults.is_empty() {
+    if !faults.is_sound() {
         return Err(faults.or(()).err().unwrap_or_default());
     }
     CarbonTable::new(&rows).map_err(|fault| {
@@ -154,7 +155,7 @@ fn each_row(
     let mut count = 0;
     if let Some(((line, names), rows)) = rows.split_first() {
         let columns = sheet.header(names, *line, faults);
-        if !faults.is_empty() {
+        if !faults.is_sound() {
             return Ok(()); // cells of columns that are not there would be reported row by row
         }
         count = rows.len();
@@ -165,7 +166,7 @@ fn each_row(
             }
         }
     }
-    if count == 0 && faults.is_empty() {
+    if count == 0 && faults.is_sound() {
         let expected = format!("a first row {}, then a row each", sheet.required.join(","));
         let problem = Problem::error(text.item).found("no rows").expected(expected);
         faults.report(1, 1, problem.remedy(text.missing));

@@ -6,6 +6,7 @@ use stock::Library;
 use toml_edit::{Array, Item, Table, Value};
 
 use super::Override;
+use crate::faults::Faults;
 use crate::problem::Problem;
 use crate::site::{Places, TextFile, nearest, read_toml};
 use crate::units::StemsPerHectare;
@@ -36,7 +37,7 @@ pub fn read(file: &Path, library: &Library) -> Result<Vec<Override>, Vec<Problem
 /// As [`read`].
 pub fn parse(text: &str, file: &Path, library: &Library) -> Result<Vec<Override>, Vec<Problem>> {
     let document = read_toml(text, file)?;
-    let mut page = Page { file, places: Places::new(text), problems: Vec::new() };
+    let mut page = Page { places: Places::new(text), faults: Faults::new(file) };
     for (key, item) in document.iter().filter(|(key, _)| *key != "zone") {
         page.unknown(key, item, document.key(key), &["zone"]);
     }
@@ -54,14 +55,13 @@ pub fn parse(text: &str, file: &Path, library: &Library) -> Result<Vec<Override>
             "write [[zone]], with two brackets, above each choice",
         ),
     }
-    if page.problems.is_empty() { Ok(choices) } else { Err(page.problems) }
+    page.faults.or(choices)
 }
 
 /// The file, and what is wrong with it.
 struct Page<'t> {
-    file: &'t Path,
     places: Places<'t>,
-    problems: Vec<Problem>,
+    faults: Faults<'t>,
 }
 
 impl Page<'_> {
@@ -89,11 +89,14 @@ impl Page<'_> {
         remedy: impl Into<String>,
     ) {
         let (line, column) = self.place(span);
-        let problem = Problem::error(key).file(self.file).place(line, column);
-        self.problems.push(problem.found(found).expected(expected).remedy(remedy));
+        let problem = Problem::error(key).found(found).expected(expected).remedy(remedy);
+        self.faults.report(line, column, problem);
     }
 
     fn unknown(&mut self, key: &str, item: &Item, named: Option<&toml_edit::Key>, known: &[&str]) {
+        if self.faults.is_full() {
+            return self.faults.leave_out(1); // saves the search for the nearest known key
+        }
         let remedy = nearest(key, known.iter().copied())
             .map_or_else(|| "take it out".to_owned(), |near| format!("did you mean {near}?"));
         let expected = format!("one of {}", known.join(", "));

@@ -6,8 +6,9 @@ use std::path::Path;
 use bloom::{CivilDate, Hour};
 use stock::table_rows;
 
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row, Sheet};
+use crate::sheet::{Row, Sheet};
 use crate::site::{LARGEST_SHEET, TextFile};
 
 /// How messages speak of the file.
@@ -91,7 +92,7 @@ pub(super) fn read(file: &Path, ahead_h: f64) -> Result<Hours, Vec<Problem>> {
             }
         }
     }
-    if faults.is_empty() && hours.is_empty() {
+    if faults.is_sound() && hours.is_empty() {
         let problem = Problem::error(FILE.item).found("no hour with temperature, wind and rain");
         let problem =
             problem.expected("a first row time,temp_c,wind_ms,rain_mm, then a row an hour");

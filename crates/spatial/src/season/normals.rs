@@ -5,9 +5,9 @@ use std::path::Path;
 use bloom::Month;
 use stock::table_rows;
 
+use crate::faults::Faults;
 use crate::problem::Problem;
 use crate::read::{Climate, month_of};
-use crate::sheet::Faults;
 use crate::site::{LARGEST_SHEET, TextFile, nearest};
 
 /// How messages speak of the file.

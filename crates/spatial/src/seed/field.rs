@@ -7,8 +7,9 @@ use stock::table_rows;
 
 use super::columns::field_columns;
 use super::place::place;
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row, Sheet};
+use crate::sheet::{Row, Sheet};
 use crate::site::{LARGEST_SHEET, TextFile};
 
 /// How messages speak of the file.
@@ -112,7 +113,7 @@ pub fn read_field(file: &Path) -> Result<FieldSheet, Vec<Problem>> {
             trees.extend(tree);
         }
     }
-    if faults.is_empty() && trees.is_empty() {
+    if faults.is_sound() && trees.is_empty() {
         let problem = Problem::error(FILE.item).found("no tree");
         let expected = field_columns().collect::<Vec<_>>().join(",");
         let problem = problem.expected(format!("a first row {expected}, then a row for each tree"));

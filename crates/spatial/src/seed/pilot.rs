@@ -6,8 +6,9 @@ use std::path::Path;
 use stock::table_rows;
 
 use super::number::{Written, written};
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row, Sheet};
+use crate::sheet::{Row, Sheet};
 use crate::site::{LARGEST_SHEET, TextFile, nearest};
 
 const FILE: TextFile = TextFile {
@@ -67,7 +68,7 @@ impl Pilot {
                 }
             }
         }
-        if faults.is_empty() && by_stand.is_empty() {
+        if faults.is_sound() && by_stand.is_empty() {
             let expected = format!("a first row {}, then a row a stand", SHEET.required.join(","));
             let problem = Problem::error(FILE.item).found("no stand").expected(expected);
             faults.report(1, 1, problem.remedy(FILE.missing));

@@ -1,7 +1,8 @@
 //! Where a tree stands, as a sheet tells it.
 
 use super::number::{Written, written};
-use crate::sheet::{Faults, Row};
+use crate::faults::Faults;
+use crate::sheet::Row;
 
 /// Farthest from the origin that coordinates of a grid in metres can lie.
 const FARTHEST_M: f64 = 1e8;

@@ -7,8 +7,9 @@ use stock::table_rows;
 
 use super::field::{SHEET, TREE_TWICE};
 use super::place::place;
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row};
+use crate::sheet::Row;
 use crate::site::{LARGEST_SHEET, TextFile};
 
 const FILE: TextFile = TextFile {
@@ -51,7 +52,7 @@ pub(super) fn read_trees(file: &Path) -> Result<Vec<ListedTree>, Vec<Problem>> {
             trees.extend(id.zip(at).map(|(id, at)| ListedTree { id: id.to_owned(), at }));
         }
     }
-    if faults.is_empty() && trees.is_empty() {
+    if faults.is_sound() && trees.is_empty() {
         let problem = Problem::error(FILE.item).found("no tree");
         let expected = "a first row tree_id,easting_m,northing_m, then a row for each tree";
         faults.report(1, 1, problem.expected(expected).remedy(FILE.missing));

@@ -3,6 +3,7 @@
 use std::ops::Range;
 use std::path::Path;
 
+use crate::faults::Faults;
 use crate::problem::{Problem, Severity};
 
 use super::document::Places;
@@ -10,22 +11,16 @@ use super::fault::Fault;
 use super::keys;
 use super::{DefaultTaken, Site};
 
-/// Most problems that one reading reports; a file with more is not a site file.
-const MOST: usize = 200;
-
 /// What a reading has come upon so far.
 pub(super) struct Report<'t> {
-    file: &'t Path,
     places: Places<'t>,
-    problems: Vec<Problem>,
-    left_out: usize,
+    faults: Faults<'t>,
     defaults: Vec<DefaultTaken>,
 }
 
 impl<'t> Report<'t> {
     pub(super) fn new(text: &'t str, file: &'t Path) -> Self {
-        let (problems, defaults) = (Vec::new(), Vec::new());
-        Self { file, places: Places::new(text), problems, left_out: 0, defaults }
+        Self { places: Places::new(text), faults: Faults::new(file), defaults: Vec::new() }
     }
 
     /// Adds an error about `item`, whose value stands at `span`.
@@ -40,12 +35,12 @@ impl<'t> Report<'t> {
 
     /// Whether no more problems are listed; further ones need only be counted.
     pub(super) fn is_full(&self) -> bool {
-        self.problems.len() >= MOST
+        self.faults.is_full()
     }
 
     /// Counts errors that are not listed.
     pub(super) fn leave_out(&mut self, errors: usize) {
-        self.left_out += errors;
+        self.faults.leave_out(errors);
     }
 
     fn add(&mut self, severity: Severity, item: &str, span: Range<usize>, fault: Fault) {
@@ -57,12 +52,10 @@ impl<'t> Report<'t> {
         let (line, column) = self.places.place(span.start);
         let found = if fault.found.is_empty() { self.places.quote(span) } else { fault.found };
         let problem = Problem::error(format!("{item}{}", fault.suffix))
-            .file(self.file)
-            .place(line, column)
             .found(found)
             .expected(fault.expected)
             .remedy(fault.remedy);
-        self.problems.push(Problem { severity, ..problem });
+        self.faults.report(line, column, Problem { severity, ..problem });
     }
 
     /// Line of a byte of the text, from 1.
@@ -77,34 +70,23 @@ impl<'t> Report<'t> {
 
     /// The site with its warnings, or every problem; both in the order of the text.
     pub(super) fn finish(mut self, site: Site) -> Result<(Site, Vec<Problem>), Vec<Problem>> {
-        let sound = self.left_out == 0 && !self.problems.iter().any(Problem::is_error);
-        self.problems.sort_by_key(|one| one.place);
-        if self.left_out > 0 {
-            let more = format!("{} more errors, not listed", self.left_out);
-            let rest = Problem::error("the rest of the file").file(self.file).found(more);
-            let rest = rest.expected("keys without a fault");
-            self.problems.push(rest.remedy("mend the ones above first"));
-        }
-        if sound {
-            // What only one command hears is told by that command.
-            let mut of_one = |section: &str| {
-                let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
-                self.defaults.extract_if(.., own).collect::<Vec<_>>()
-            };
-            let [seed, cover, money, season, chances] =
-                ["seed.", "cover.", "money.", "season.", "chances."].map(&mut of_one);
-            let site = Site {
-                seed: super::SeedRules { defaults: seed, ..site.seed },
-                cover: super::CoverRules { defaults: cover, ..site.cover },
-                money: super::MoneyRules { defaults: money, ..site.money },
-                chances: super::ChanceRules { defaults: chances, ..site.chances },
-                season: super::SeasonRules { defaults: season, ..site.season },
-                defaults: self.defaults,
-                ..site
-            };
-            return Ok((site.with_defaults_in_order(), self.problems));
-        }
-        Err(self.problems)
+        // What only one command hears is told by that command.
+        let mut of_one = |section: &str| {
+            let own = |taken: &mut DefaultTaken| taken.key.starts_with(section);
+            self.defaults.extract_if(.., own).collect::<Vec<_>>()
+        };
+        let [seed, cover, money, season, chances] =
+            ["seed.", "cover.", "money.", "season.", "chances."].map(&mut of_one);
+        let site = Site {
+            seed: super::SeedRules { defaults: seed, ..site.seed },
+            cover: super::CoverRules { defaults: cover, ..site.cover },
+            money: super::MoneyRules { defaults: money, ..site.money },
+            chances: super::ChanceRules { defaults: chances, ..site.chances },
+            season: super::SeasonRules { defaults: season, ..site.season },
+            defaults: self.defaults,
+            ..site
+        };
+        self.faults.in_order().or_warned(site.with_defaults_in_order())
     }
 }
 

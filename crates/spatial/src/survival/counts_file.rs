@@ -6,8 +6,9 @@ use std::path::Path;
 use stock::table_rows;
 
 use super::PlantedPlan;
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row, Sheet};
+use crate::sheet::{Row, Sheet};
 use crate::site::{TextFile, nearest};
 use crate::units::Metres;
 
@@ -228,7 +229,7 @@ impl<'t> Table<'t> {
     }
 
     fn finish(mut self) -> Result<Vec<PlotCount>, Vec<Problem>> {
-        if self.faults.is_empty() && self.rows.is_empty() {
+        if self.faults.is_sound() && self.rows.is_empty() {
             let problem = Problem::error("counts").found("no count");
             let problem = problem.expected(format!(
                 "a first row {}, then a row for each plot and line",

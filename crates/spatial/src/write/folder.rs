@@ -13,7 +13,7 @@ use super::columns::Column;
 use super::disk;
 use super::json::{PLAN_JSON, pretty_json};
 use super::schedule::{SCHEDULE_CSV, csv_of};
-use super::stage::{Purpose, Stage};
+use super::stage::{Purpose, Stage, undisturbed};
 use super::{
     BLOCKS_GEOJSON, CARDS_CSV, COUNTING_CSV, ORDERS_CSV, PLAN_GPKG, PLAN_QGS, PLANTS_CSV,
     PLANTS_GPX, PLOTS_CSV, PLOTS_GPX, REPORT_HTML, REPORT_JSON, REPORT_PDF, SCHEDULE_XLSX,
@@ -149,6 +149,7 @@ impl StagedFolder {
     pub fn commit(self) -> Result<Vec<Written>, Problem> {
         let refused = |error: &io::Error| cannot_write(&self.target, error);
         let written = stored(self.stage.path()).map_err(|error| refused(&error))?;
+        let undisturbed = undisturbed();
         let is_swap = may_exist(&self.target)?;
         if is_swap {
             check_replaceable(&self.target, self.overwrite)?;
@@ -167,6 +168,7 @@ impl StagedFolder {
             };
             return Err(refused(&error));
         }
+        drop(undisturbed);
         Ok(written)
     }
 }

@@ -74,7 +74,7 @@ pub use raster::{Cell, write_raster};
 pub use raster_windows::RasterWindows;
 pub(crate) use schedule::{ORDERS_CSV, disarmed, orders_csv};
 pub use schedule::{SCHEDULE_CSV, schedule_csv};
-pub use stage::Stage;
+pub use stage::{Stage, break_off};
 pub(crate) use table::joined;
 pub use value::{Kind, Value};
 pub(crate) use workbook::SCHEDULE_XLSX;

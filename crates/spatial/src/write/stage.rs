@@ -1,11 +1,14 @@
-//! The hidden folders beside a target: held while a run works in them, cleared away after one that was killed.
+//! The hidden folders beside a target: held while a run works in them, cleared away when it is broken off, and after one
+//! that was killed.
 //!
 //! Who works in a folder holds a lock on it, which the system lets go of however the run ends. A folder that nobody
 //! holds is of a run that is no more.
 
+use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use tempfile::TempDir;
 
@@ -29,6 +32,12 @@ impl Purpose {
 /// Letters and digits that follow a prefix.
 const RANDOM_LETTERS: usize = 6;
 
+/// The folders of this process. Who holds them moves, makes and removes one, so that nothing ends half-way.
+static STANDING: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+
+/// How often a folder is removed into which others still write.
+const REMOVALS: usize = 100;
+
 /// A hidden folder that goes with the value.
 #[derive(Debug)]
 pub struct Stage {
@@ -45,9 +54,22 @@ impl Stage {
         if order.is_some() {
             clear_away(parent, name);
         }
+        Self::made(&purpose.prefix(name), parent)
+    }
+
+    /// A folder of its own among the system's temporary ones.
+    ///
+    /// # Errors
+    /// When it cannot be made.
+    pub fn apart() -> io::Result<Self> {
+        Self::made("hillweave-", &std::env::temp_dir())
+    }
+
+    fn made(prefix: &str, parent: &Path) -> io::Result<Self> {
+        let mut standing = undisturbed();
         let mut builder = tempfile::Builder::new();
-        let prefix = purpose.prefix(name);
-        let folder = builder.prefix(&prefix).rand_bytes(RANDOM_LETTERS).tempdir_in(parent)?;
+        let folder = builder.prefix(prefix).rand_bytes(RANDOM_LETTERS).tempdir_in(parent)?;
+        standing.insert(folder.path().to_path_buf());
         let held = held(folder.path());
         Ok(Self { folder, _held: held })
     }
@@ -57,6 +79,32 @@ impl Stage {
     pub fn path(&self) -> &Path {
         self.folder.path()
     }
+}
+
+impl Drop for Stage {
+    fn drop(&mut self) {
+        let mut standing = undisturbed();
+        standing.remove(self.path());
+        let _ = fs::remove_dir_all(self.path());
+    }
+}
+
+/// Until this is let go, the process is not broken off.
+pub(super) fn undisturbed() -> MutexGuard<'static, BTreeSet<PathBuf>> {
+    STANDING.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Removes what this process has on the disk on its way to a target; called when the process is about to end. A move
+/// that has begun is waited for, and from now on nobody begins or finishes output: who tries waits for the end.
+pub fn break_off() {
+    let standing = undisturbed();
+    for folder in &*standing {
+        let mut removals = 0..REMOVALS;
+        while removals.next().is_some() && folder.exists() {
+            let _ = fs::remove_dir_all(folder); // fails where a file is written meanwhile
+        }
+    }
+    std::mem::forget(standing);
 }
 
 /// A lock on a folder, waited for; `None` where there are none.

@@ -1,11 +1,11 @@
 //! The server: this machine alone, one sitting, one bench.
 
+mod accept;
 mod answers;
 mod begin;
 mod door;
 mod laid;
 
-use std::future::IntoFuture as _;
 use std::net::Ipv4Addr;
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
@@ -18,7 +18,6 @@ use axum::routing::{get, post, put};
 use spatial::problem::Problem;
 use spatial::site::SITE_FILE;
 use tokio::net::TcpListener;
-use tokio::time::sleep;
 
 use crate::assets::asset;
 use crate::bench::Bench;
@@ -30,9 +29,6 @@ const LARGEST_CHANGE: usize = 1 << 20;
 
 /// Longest that a request may take to arrive: a change in one piece, or the next piece of a file.
 const LONGEST_REQUEST: Duration = Duration::from_secs(20);
-
-/// How long requests that are being answered may go on once the sitting is to end.
-const LAST_ANSWERS: Duration = Duration::from_secs(2);
 
 /// What to open, and where.
 #[derive(Debug, Clone)]
@@ -123,12 +119,9 @@ impl Sitting {
         let served = runtime.block_on(async {
             self.listener.set_nonblocking(true)?;
             let listener = TcpListener::from_std(self.listener)?;
-            let stop = async || drop(tokio::signal::ctrl_c().await);
-            let serve = axum::serve(listener, router(self.shared)).with_graceful_shutdown(stop());
-            tokio::select! {
-                served = serve.into_future() => served,
-                () = async { stop().await; sleep(LAST_ANSWERS).await } => Ok(()),
-            }
+            let stop = async { drop(tokio::signal::ctrl_c().await) };
+            accept::serve(listener, router(self.shared), stop).await;
+            Ok(())
         });
         // A plan in the making is let go: it has written nothing.
         runtime.shutdown_background();

@@ -7,6 +7,7 @@ use toml_edit::{Item, TableLike, Value};
 
 use super::compare::Compare;
 use super::rule::{Quantity, Rule, Source, State, Test};
+use crate::faults::Faults;
 use crate::problem::Problem;
 use crate::site::{Places, TextFile, nearest, read_toml};
 
@@ -62,14 +63,10 @@ fn read(file: &Path) -> Result<Rule, Vec<Problem>> {
 /// Every fault of it, in the order of the text.
 pub(super) fn parse(text: &str, file: &Path) -> Result<Rule, Vec<Problem>> {
     let document = read_toml(text, file)?;
-    let mut reading = Reading { file, places: Places::new(text), problems: Vec::new() };
+    let mut reading = Reading { file, places: Places::new(text), faults: Faults::new(file) };
     let root = Part { table: document.as_table(), path: String::new(), span: 0..0 };
     let rule = reading.rule(&root);
-    if reading.problems.is_empty() {
-        return Ok(rule);
-    }
-    reading.problems.sort_by_key(|one| one.place);
-    Err(reading.problems)
+    reading.faults.in_order().or(rule)
 }
 
 /// One table of the file.
@@ -95,7 +92,7 @@ impl Part<'_> {
 struct Reading<'t> {
     file: &'t Path,
     places: Places<'t>,
-    problems: Vec<Problem>,
+    faults: Faults<'t>,
 }
 
 const KEYS: [&str; 7] = ["name", "jurisdiction", "state", "check_with", "ask", "source", "test"];
@@ -112,14 +109,8 @@ impl Reading<'_> {
         remedy: &str,
     ) {
         let (line, column) = self.places.place(part.span_of(key).start);
-        self.problems.push(
-            Problem::error(part.path_of(key))
-                .file(self.file)
-                .place(line, column)
-                .found(found)
-                .expected(expected)
-                .remedy(remedy),
-        );
+        let problem = Problem::error(part.path_of(key)).found(found).expected(expected);
+        self.faults.report(line, column, problem.remedy(remedy));
     }
 
     fn known(&mut self, part: &Part<'_>, keys: &[&'static str]) {
@@ -130,6 +121,10 @@ impl Reading<'_> {
             .filter(|key| !keys.contains(&key.as_str()))
             .collect();
         for key in strangers {
+            if self.faults.is_full() {
+                self.faults.leave_out(1); // saves the search for the nearest known key
+                continue;
+            }
             let remedy = match nearest(&key, keys.iter().copied()) {
                 Some(near) => format!("write `{near}`, if that is what is meant, or take it out"),
                 None => "take it out".to_owned(),

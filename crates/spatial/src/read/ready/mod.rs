@@ -135,10 +135,9 @@ fn read_once(site: &Site) -> Result<Ready, Vec<Problem>> {
     let layers = findings.layers(site, &base);
     let frame = Frame { crs: &base.crs, reach: base.reach };
     let (breaks, keep_clear, drawn) = findings.drawn(site, &frame, None);
-    let inputs = findings.inputs(site);
-    let Some(inputs) = inputs.filter(|_| findings.problems.is_empty()) else {
-        return Err(findings.into_problems(site));
-    };
+    // A file that cannot be read has been told of; what its sum would be of has no plan.
+    let inputs = if findings.problems.is_empty() { findings.inputs(site) } else { None };
+    let Some(inputs) = inputs else { return Err(findings.into_problems(site)) };
     Ok(Ready {
         grid: base.grid,
         crs: base.crs,

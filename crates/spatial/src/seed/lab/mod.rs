@@ -12,8 +12,9 @@ use sourcing::amount::Basis;
 use stock::table_rows;
 
 use super::Day;
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row, Sheet};
+use crate::sheet::{Row, Sheet};
 use crate::site::{LARGEST_SHEET, TextFile};
 use row::Reader;
 
@@ -115,7 +116,7 @@ pub fn read_lab(file: &Path) -> Result<LabSheet, Vec<Problem>> {
         reader.take(&Row::new(record, *line, &columns));
     }
     let Reader { samples, faults, warnings, .. } = reader;
-    if faults.is_empty() && samples.is_empty() {
+    if faults.is_sound() && samples.is_empty() {
         return nothing(faults, file);
     }
     let warnings = warnings.into_iter().map(|warning| warning.file(file)).collect();

@@ -13,8 +13,9 @@ use super::super::place::place;
 use super::super::{Day, DayFault};
 use super::shape::{Figure, Shape, Told, UnitFrom, bare_percent};
 use super::{LabSample, impossible, pool};
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Faults, Row};
+use crate::sheet::Row;
 
 /// Why a pool is refused. The trial: trade press, December 2016.
 const ONE_TREE: &str = "a sample of one tree: a pool tells nothing of its trees (in one published trial a pool \

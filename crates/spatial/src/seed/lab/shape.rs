@@ -4,8 +4,9 @@ use csv::StringRecord;
 use sourcing::amount::{Impossible, Unit, is_bare_percent};
 
 use super::{heading, impossible};
+use crate::faults::Faults;
 use crate::problem::Problem;
-use crate::sheet::{Columns, Faults};
+use crate::sheet::Columns;
 
 /// Columns that tell DHA; a sheet has one of them.
 const DHA: [&str; 3] = ["dha", "ratio_mg_per_mg", "normalised_mg_per_kg"];

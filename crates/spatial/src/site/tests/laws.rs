@@ -109,5 +109,5 @@ fn a_flood_of_faults_is_cut_short() {
     let flood = keys.concat();
     let problems = read(&format!("{flood}{LEAST}")).unwrap_err();
     assert_eq!(problems.len(), 201);
-    assert_eq!(problems[200].found, "99800 more errors, not listed");
+    assert_eq!(problems[200].found, "99800 more faults, not listed");
 }
