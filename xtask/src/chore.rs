@@ -29,6 +29,8 @@ cargo xtask race           time our kernels, `hillweave ground` and zones agains
 cargo xtask fuzz           put bytes of every kind before every reader (cargo-fuzz, a nightly compiler)
             --seconds N    for each target (default 600)
             TARGET …       these alone; their names are those of tests/fuzz/corpus
+cargo xtask hand-out       build the program to hand out, its bill of materials (cargo-cyclonedx), the sums of both
+            --twice        build it from a copy elsewhere too, and hold the two against each other
 
 Exit status: 0 done, 1 something checked does not hold, 2 the machine or the command is not ready.";
 
@@ -51,6 +53,8 @@ pub(crate) enum Chore {
     Dem(Vec<String>),
     /// Time against general-purpose tools.
     Race(Race),
+    /// Build the program to hand out, and once more elsewhere when asked.
+    HandOut { twice: bool },
     /// Fuzz.
     Fuzz(Fuzz),
 }
@@ -70,6 +74,8 @@ impl Chore {
             ("ci", ["--gates"]) => Ok(Self::Ci { gates_only: true }),
             ("docs", []) => Ok(Self::Docs { check: false }),
             ("docs", ["--check"]) => Ok(Self::Docs { check: true }),
+            ("hand-out", []) => Ok(Self::HandOut { twice: false }),
+            ("hand-out", ["--twice"]) => Ok(Self::HandOut { twice: true }),
             ("dem", options) if !options.is_empty() => {
                 Ok(Self::Dem(options.iter().map(ToString::to_string).collect()))
             }
@@ -93,7 +99,10 @@ mod tests {
     fn every_chore_of_the_help_is_understood() {
         let named = HELP.lines().filter_map(|line| line.strip_prefix("cargo xtask "));
         let names: Vec<_> = named.filter_map(|line| line.split_whitespace().next()).collect();
-        assert_eq!(names, ["demo", "test", "setup", "ci", "docs", "dem", "race", "fuzz"]);
+        assert_eq!(
+            names,
+            ["demo", "test", "setup", "ci", "docs", "dem", "race", "fuzz", "hand-out"]
+        );
         for name in names.into_iter().filter(|name| *name != "dem") {
             assert!(parse(name).is_ok_and(|chore| chore != Chore::Help), "{name}");
         }
@@ -103,6 +112,7 @@ mod tests {
     fn options_are_read() {
         assert_eq!(parse("ci --gates").unwrap(), Chore::Ci { gates_only: true });
         assert_eq!(parse("docs --check").unwrap(), Chore::Docs { check: true });
+        assert_eq!(parse("hand-out --twice").unwrap(), Chore::HandOut { twice: true });
         assert_eq!(parse("dem -o a.tif").unwrap(), Chore::Dem(vec!["-o".into(), "a.tif".into()]));
         assert_eq!(parse("").unwrap(), Chore::Help);
         assert_eq!(parse("demo --help").unwrap(), Chore::Help);

@@ -13,6 +13,7 @@ mod ci;
 mod dem;
 mod demo;
 mod fuzz;
+mod hand_out;
 mod json;
 mod needs;
 mod node;
@@ -49,6 +50,7 @@ fn run(chore: Chore) -> Result<ExitCode, Stop> {
         Chore::Docs { check } => reference::run(check)?,
         Chore::Dem(options) => dem::run(&options)?,
         Chore::Fuzz(options) => fuzz::run(&options)?,
+        Chore::HandOut { twice } => hand_out::run(twice)?,
         Chore::Race(options) => race::run(&options)?,
     }
     Ok(ExitCode::SUCCESS)

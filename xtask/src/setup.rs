@@ -50,22 +50,24 @@ pub(crate) fn test() -> Result<Checkers, Stop> {
     Ok(Checkers { python, gis_python, node_modules: node.folder() })
 }
 
-/// What looks at dependencies.
+/// What looks at dependencies, in the version that `deny.toml` is written for.
 pub(crate) fn deny() -> Result<(), Stop> {
-    if process::succeeds(&mut cargo::command(["deny", "--version"])) {
-        return Ok(());
-    }
-    process::run(&mut cargo::command([
-        "install",
-        "cargo-deny",
-        "--locked",
-        "--version",
-        CARGO_DENY,
-    ]))
+    cargo_tool("deny", "0.20.2")
 }
 
-/// The version that `deny.toml` is written for.
-const CARGO_DENY: &str = "0.20.2";
+/// What writes bills of materials.
+pub(crate) fn cyclonedx() -> Result<(), Stop> {
+    cargo_tool("cyclonedx", "0.5.9")
+}
+
+/// A command of cargo's, installed where it is missing.
+fn cargo_tool(name: &str, version: &str) -> Result<(), Stop> {
+    if process::succeeds(&mut cargo::command([name, "--version"])) {
+        return Ok(());
+    }
+    let mut install = cargo::command(["install", "--locked", "--version", version]);
+    process::run(install.arg(format!("cargo-{name}")))
+}
 
 /// Both, and says so.
 pub(crate) fn all() -> Result<(), Stop> {
