@@ -6,7 +6,8 @@ use std::collections::BinaryHeap;
 use crate::Zone;
 
 /// The line of each zone when zones choose in turn, the one with most to lose first: what a zone loses when
-/// its best line is gone is its regret. A line serves as long as enough of it is left for all of the zone.
+/// its best line is gone is its regret, as it stood when the zone looked last: it looks again only when its best line
+/// is gone, so that it may have more to lose by then. A line serves as long as enough of it is left for all of the zone.
 /// Worth of a map hectare by zone and line is what `worth` says.
 ///
 /// A stand-in for the mosaic: it knows worth and supplies, not budgets, shares, lots or weeks in flower, and is

@@ -159,6 +159,16 @@ proptest! {
             let given: f64 = given.map(|(_, zone)| zone.offers[line].unwrap().order).sum();
             prop_assert!(supply.is_none_or(|supply| given <= supply + 1e-9));
         }
+        // What a zone would rather have is used up: too little of it is left for all of the zone.
+        prop_assert_eq!(chosen.len(), scene.zones.len());
+        for (zone, one) in chosen.iter().enumerate() {
+            let got = one.map_or(0.0, |line| worth(zone, line));
+            for (line, supply) in supplies.iter().enumerate().filter(|(line, _)| worth(zone, *line) > got) {
+                let takers = chosen.iter().zip(&scene.zones).filter(|(one, _)| **one == Some(line));
+                let left = supply.unwrap() - takers.map(|(_, zone)| zone.offers[line].unwrap().order).sum::<f64>();
+                prop_assert!(left < scene.zones[zone].offers[line].unwrap().order + 1e-9);
+            }
+        }
         for (zone, one) in choose(&scene.zones, &[None; 3], worth).into_iter().enumerate() {
             let best = (0..3).map(|line| worth(zone, line)).fold(0.0, f64::max);
             prop_assert_eq!(one.map_or(0.0, |line| worth(zone, line)), best);

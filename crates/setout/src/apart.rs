@@ -103,3 +103,79 @@ impl<'f> Apart<'f> {
         self.placed.into_iter().map(|one| one.position).collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Outline;
+    use proptest::prelude::*;
+    use terrain::{Grid, Raster};
+
+    /// Ground of 60 by 40 m that rises 3 m on 4; nothing may stand in its last 10 m eastward.
+    fn face() -> Face {
+        let grid = Grid::new(30, 20, 0.5, 40.25, 2.0, 2.0).unwrap();
+        let heights = Raster::from_fn(grid, |row, col| {
+            let (x, y) = grid.centre(row, col);
+            (0.6 * x + 0.45 * y) as f32
+        });
+        let plants = Raster::from_fn(grid, |_, col| if col < 25 { 0.1 } else { 0.0 });
+        let ring = vec![[0.0, 0.0], [999.0, 0.0], [999.0, 999.0], [0.0, 999.0]];
+        Face::new(&heights, &plants, Outline::new(&[ring]), 4.0).unwrap()
+    }
+
+    proptest! {
+        /// Slow twin: every plant that stands, asked for its distance in space.
+        #[test]
+        fn a_plant_is_put_where_no_other_is_too_near(
+            asked in prop::collection::vec((0.0..60.0_f64, 0.0..40.0_f64, 0.0..1.0_f64), 1..120),
+            farthest_m in 2.0..30.0_f64, plants in 0_usize..300,
+        ) {
+            let face = face();
+            let mut apart = Apart::new(&face, farthest_m, plants);
+            // So much can be asked for at least.
+            prop_assert!(apart.room() >= farthest_m * (1.0 - 1e-12));
+            let mut standing: Vec<Position> = Vec::new();
+            for (row, (east, north, share)) in (1..).zip(asked) {
+                let least_m = share * apart.room();
+                let at = [0.5 + east, 0.25 + north];
+                let height = face.height(at);
+                let is_free = standing.iter().all(|other| {
+                    let up = height - f64::from(other.height_m);
+                    (other.x - at[0]).hypot(other.y - at[1]).hypot(up) >= least_m
+                });
+                let may = east < 50.0 && is_free;
+                prop_assert_eq!(apart.try_put(at, row, least_m), may, "{:?}", at);
+                if may {
+                    standing.push(Position { x: at[0], y: at[1], height_m: height as f32, row });
+                }
+                prop_assert_eq!(apart.len(), standing.len());
+            }
+            prop_assert_eq!(apart.into_positions(), standing);
+        }
+    }
+
+    #[test]
+    fn just_far_enough_is_far_enough() {
+        let grid = Grid::new(20, 20, 0.0, 20.0, 1.0, 1.0).unwrap();
+        let level = Raster::filled(grid, 1.0_f32);
+        let ring = vec![[0.0, 0.0], [20.0, 0.0], [20.0, 20.0], [0.0, 20.0]];
+        let face = Face::new(&level, &level, Outline::new(&[ring]), 4.0).unwrap();
+        let mut apart = Apart::new(&face, 5.0, 9);
+        assert!(apart.try_put([4.0, 4.0], 1, 5.0));
+        assert!(apart.try_put([8.0, 7.0], 1, 5.0), "3 and 4 m: 5 m");
+        assert!(!apart.try_put([8.0, 11.984_375], 1, 5.0));
+    }
+
+    /// Squares are no more than four for a plant, a few besides for what is cut off at the edges.
+    #[test]
+    fn squares_are_as_many_as_plants_are_worth() {
+        let face = face();
+        for plants in [100, 400, 10_000] {
+            let squares = Apart::new(&face, 0.01, plants).squares.len();
+            assert!((4 * plants..5 * plants).contains(&squares), "{squares} for {plants}");
+        }
+        assert!((64..90).contains(&Apart::new(&face, 0.01, 0).squares.len()));
+        // 60 by 40 m in squares of 7 m.
+        assert_eq!(Apart::new(&face, 7.0, 10_000).squares.len(), 9 * 6);
+    }
+}

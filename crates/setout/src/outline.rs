@@ -177,5 +177,46 @@ mod tests {
             let within = (turned.abs() / std::f64::consts::TAU).round() as i64 % 2 == 1;
             prop_assert_eq!(Outline::new(&[star]).contains([x, y]), within);
         }
+
+        /// Slow twin: every edge asked, without bands; corners lie on the lines that are asked for.
+        #[test]
+        fn bands_hide_no_edge(
+            ring in prop::collection::vec((-20..20_i32, -20..20_i32), 1..80),
+            x in -25..25_i32, half in -45..45_i32,
+        ) {
+            let ring: Vec<[f64; 2]> =
+                ring.iter().map(|(x, y)| [f64::from(*x), f64::from(*y)]).collect();
+            let outline = Outline::new(std::slice::from_ref(&ring));
+            let y = f64::from(half) / 2.0;
+            let mut slow = Vec::new();
+            for (index, from) in ring.iter().enumerate() {
+                let to = ring[(index + 1) % ring.len()];
+                if from[1].min(to[1]) <= y && y < from[1].max(to[1]) {
+                    slow.push(from[0] + (y - from[1]) / (to[1] - from[1]) * (to[0] - from[0]));
+                }
+            }
+            slow.sort_by(f64::total_cmp);
+            let found = outline.crossings(y);
+            prop_assert_eq!(found.len(), slow.len(), "at {}", y);
+            prop_assert!(found.iter().zip(&slow).all(|(a, b)| (a - b).abs() < 1e-9));
+            // On no corner, and on an edge only by chance.
+            let x = f64::from(x) + 0.123_456_789;
+            let west = slow.iter().filter(|at| **at < x).count();
+            prop_assert_eq!(outline.contains([x, y]), west % 2 == 1);
+        }
+    }
+
+    /// A band holds few of many edges, and all of few.
+    #[test]
+    fn edges_are_looked_for_in_few_places() {
+        let teeth: Vec<[f64; 2]> =
+            (0..800_u32).map(|at| [f64::from(at % 2), f64::from(at) / 100.0]).collect();
+        let outline = Outline::new(&[teeth]);
+        for y in [-1.0, 0.0, 3.3, 7.9, 8.5] {
+            let looked = outline.of_band(y).count();
+            // Eight of its own, the long one that closes the ring, and some over its ends.
+            assert!((8..=12).contains(&looked), "{looked} at {y}");
+        }
+        assert_eq!(Outline::new(&[ring(0.0, 0.0, 1.0)]).of_band(0.5).count(), 4);
     }
 }

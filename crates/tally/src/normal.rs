@@ -57,6 +57,24 @@ mod tests {
         }
     }
 
+    /// What lies beyond on both sides is what the confidence leaves, near the middle and far out.
+    #[test]
+    fn a_quantile_leaves_what_is_outside() {
+        for outside in [0.999, 0.9, 0.5, 0.1, 1e-3, 1e-6, 1e-9, 1e-12, 1e-15] {
+            let confidence = 1.0 - outside;
+            let (left, z) = (1.0 - confidence, normal_quantile(confidence).unwrap());
+            let beyond = 2.0 * normal_above(z);
+            assert!((beyond / left - 1.0).abs() < 1e-12, "{outside}: {beyond} beyond {z}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_confidence_has_no_quantile() {
+        for confidence in [0.0, 1.0, -0.1, 1.1, f64::NAN, f64::INFINITY] {
+            assert_eq!(normal_quantile(confidence), None, "{confidence}");
+        }
+    }
+
     /// Source: tables of the normal distribution (from memory).
     #[test]
     fn density_and_tail_of_the_tables() {

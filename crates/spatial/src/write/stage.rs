@@ -42,8 +42,8 @@ const REMOVALS: usize = 100;
 #[derive(Debug)]
 pub struct Stage {
     folder: TempDir,
-    /// Held as long as the folder is; none where the file system has no locks.
-    _held: Option<File>,
+    /// Held as long as the folder is; none where the file system has no locks, or where nobody clears away.
+    held: Option<File>,
 }
 
 impl Stage {
@@ -54,10 +54,13 @@ impl Stage {
         if order.is_some() {
             clear_away(parent, name);
         }
-        Self::made(&purpose.prefix(name), parent)
+        let mut stage = Self::made(&purpose.prefix(name), parent)?;
+        stage.held = held(stage.path());
+        Ok(stage)
     }
 
-    /// A folder of its own among the system's temporary ones.
+    /// A folder of its own among the system's temporary ones. Nobody clears those away, so that it is not held: output
+    /// may be written into it as beside any target.
     ///
     /// # Errors
     /// When it cannot be made.
@@ -70,8 +73,7 @@ impl Stage {
         let mut builder = tempfile::Builder::new();
         let folder = builder.prefix(prefix).rand_bytes(RANDOM_LETTERS).tempdir_in(parent)?;
         standing.insert(folder.path().to_path_buf());
-        let held = held(folder.path());
-        Ok(Self { folder, _held: held })
+        Ok(Self { folder, held: None })
     }
 
     /// Where it is.
@@ -186,6 +188,16 @@ mod tests {
         assert_eq!(listed(room.path()).len(), 1);
         drop(second);
         assert_eq!(listed(room.path()).len(), 0);
+    }
+
+    #[test]
+    fn output_is_written_into_a_temporary_folder() {
+        let apart = Stage::apart().unwrap();
+        let stage = Stage::begin(apart.path(), "plan", Purpose::Partial).unwrap();
+        assert!(stage.path().starts_with(apart.path()) && stage.path().is_dir());
+        let (within, around) = (stage.path().to_path_buf(), apart.path().to_path_buf());
+        drop((stage, apart));
+        assert!(!within.exists() && !around.exists());
     }
 
     #[test]
