@@ -29,10 +29,10 @@ pub(super) fn of_program(root: &Path) -> Result<String, Stop> {
     command.env("SOURCE_DATE_EPOCH", date_of_commit(root));
     process::run(&mut command)?;
     // One is written beside each crate that has a program.
-    let beside = |folder: &str| root.join(folder).join(format!("{}_bin.cdx.json", name_of(folder)));
-    let own = beside("crates/hillweave");
+    let own = root.join("crates/hillweave/hillweave_bin.cdx.json");
+    let chores = root.join("xtask/xtask_bin.cdx.json");
     let bill = fs::read_to_string(&own).map_err(|error| Stop::unusable(own.display(), &error))?;
-    for file in [own, beside("xtask")] {
+    for file in [own, chores] {
         fs::remove_file(&file).map_err(|error| Stop::unusable(file.display(), &error))?;
     }
     let bill = bill.replace(&format!("file://{}", root.display()), "file:///hillweave");
@@ -40,10 +40,6 @@ pub(super) fn of_program(root: &Path) -> Result<String, Stop> {
     tree.args(["--edges", "normal,build"]);
     covers(&in_bill(&bill), &in_tree(&process::capture(&mut tree)?))?;
     Ok(bill)
-}
-
-fn name_of(folder: &str) -> &str {
-    folder.rsplit('/').next().unwrap_or(folder)
 }
 
 /// Seconds since 1970, or the first of them where there is no history.

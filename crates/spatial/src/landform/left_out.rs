@@ -42,7 +42,7 @@ impl Lack {
                 "a coordinate system that does not lead to a latitude"
             }
             Self::MappedStreams => "a site whose streams are mapped",
-            Self::PolarNight => "a latitude at which the sun does not rise in the months of winter",
+            Self::PolarNight => "months in which the sun does not rise at this latitude",
             Self::Whole { .. } => "a raster that is worked in windows",
         }
     }

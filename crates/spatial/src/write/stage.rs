@@ -10,8 +10,6 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use tempfile::TempDir;
-
 /// What a hidden folder is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Purpose {
@@ -41,7 +39,7 @@ const REMOVALS: usize = 100;
 /// A hidden folder that goes with the value.
 #[derive(Debug)]
 pub struct Stage {
-    folder: TempDir,
+    folder: PathBuf,
     /// Held as long as the folder is; none where the file system has no locks, or where nobody clears away.
     held: Option<File>,
 }
@@ -71,23 +69,23 @@ impl Stage {
     fn made(prefix: &str, parent: &Path) -> io::Result<Self> {
         let mut standing = undisturbed();
         let mut builder = tempfile::Builder::new();
-        let folder = builder.prefix(prefix).rand_bytes(RANDOM_LETTERS).tempdir_in(parent)?;
-        standing.insert(folder.path().to_path_buf());
+        let folder = builder.prefix(prefix).rand_bytes(RANDOM_LETTERS).tempdir_in(parent)?.keep();
+        standing.insert(folder.clone());
         Ok(Self { folder, held: None })
     }
 
     /// Where it is.
     #[must_use]
     pub fn path(&self) -> &Path {
-        self.folder.path()
+        &self.folder
     }
 }
 
 impl Drop for Stage {
     fn drop(&mut self) {
         let mut standing = undisturbed();
-        standing.remove(self.path());
-        let _ = fs::remove_dir_all(self.path());
+        standing.remove(&self.folder);
+        let _ = fs::remove_dir_all(&self.folder); // not there where it has taken its place
     }
 }
 
@@ -101,9 +99,11 @@ pub(super) fn undisturbed() -> MutexGuard<'static, BTreeSet<PathBuf>> {
 pub fn break_off() {
     let standing = undisturbed();
     for folder in &*standing {
-        let mut removals = 0..REMOVALS;
-        while removals.next().is_some() && folder.exists() {
-            let _ = fs::remove_dir_all(folder); // fails where a file is written meanwhile
+        // Fails where a file is written meanwhile.
+        for _ in 0..REMOVALS {
+            if fs::remove_dir_all(folder).is_ok() || !folder.exists() {
+                break;
+            }
         }
     }
     std::mem::forget(standing);
