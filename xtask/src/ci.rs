@@ -3,7 +3,7 @@
 use std::process::Command;
 
 use crate::stop::Stop;
-use crate::{cargo, process, reference, setup, test_run};
+use crate::{cargo, process, reference, repository, setup, test_run};
 
 /// Runs every gate, whatever the ones before it found, then the tests unless told otherwise.
 pub(crate) fn run(gates_only: bool) -> Result<(), Stop> {
@@ -33,7 +33,10 @@ fn gates() -> Vec<String> {
     gate("documentation", process::run(&mut documentation()));
     gate("reference pages", reference::run(true));
     match setup::deny() {
-        Ok(()) => gate("dependencies", process::run(&mut dependencies())),
+        Ok(()) => {
+            gate("dependencies", process::run(&mut dependencies()));
+            gate("versions of the fuzz targets", process::run(&mut fuzz_lock()));
+        }
         // A machine without a network builds and tests what it has; what may come into the build is looked at elsewhere.
         Err(stop) => eprintln!("dependencies: not looked at: {}", stop.message()),
     }
@@ -51,6 +54,14 @@ fn lints() -> Command {
 /// Licences, crates and features that may not come in, and where crates come from, by `deny.toml`.
 fn dependencies() -> Command {
     cargo::command(["deny", "check", "licenses", "bans", "sources"])
+}
+
+/// The fuzz targets are a workspace of their own, whose lock file nothing else here would find behind the crates it names.
+fn fuzz_lock() -> Command {
+    let manifest = repository::root().join("tests/fuzz/Cargo.toml");
+    let mut command = cargo::command(["update", "--workspace", "--locked", "--manifest-path"]);
+    command.arg(manifest);
+    command
 }
 
 fn documentation() -> Command {

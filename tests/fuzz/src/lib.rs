@@ -19,6 +19,7 @@ use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 use partition::{Lattice, Layer, Polygon, partition as parted};
+use spatial::checks::eligible::{Quantity, parse_rule};
 use spatial::problem::Problem;
 use spatial::site::ClimateSource;
 use spatial::start::{Answers, compose};
@@ -31,11 +32,12 @@ use workbench::Rehearsal;
 pub type Target = fn(&[u8]);
 
 /// Every target by name: that of its corpus, and of its program.
-pub const TARGETS: [(&str, Target); 12] = [
+pub const TARGETS: [(&str, Target); 13] = [
     ("site", site_file),
     ("stock_toml", stock_toml),
     ("stock_csv", stock_csv),
     ("overrides", choices),
+    ("rules", rules),
     ("climate", climate),
     ("lab_sheet", lab_sheet),
     ("field_sheet", field_sheet),
@@ -122,6 +124,22 @@ pub fn choices(bytes: &[u8]) {
     static STARTER: LazyLock<Library> = LazyLock::new(|| Library::parse(stock::STARTER).unwrap());
     let text = String::from_utf8_lossy(bytes);
     holds_its_word(overrides::parse(&text, Path::new("overrides.toml"), &STARTER));
+}
+
+/// A rule file. What it takes, it takes again, and each test of it can be asked: a figure that is one, an age where the
+/// measure has one.
+pub fn rules(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let path = Path::new("scheme.toml");
+    if let Some(rule) = holds_its_word(parse_rule(&text, path)) {
+        assert!(!rule.name.is_empty() && !rule.tests.is_empty(), "{rule:?}");
+        for test in &rule.tests {
+            assert!(test.value.is_finite() && test.value >= 0.0, "{test:?}");
+            let has_age = matches!(test.measure, Quantity::CrownShare | Quantity::LiveSph);
+            assert_eq!(test.years.is_some(), has_age, "{test:?}");
+        }
+        assert!(parse_rule(&text, path).is_ok_and(|again| again == rule));
+    }
 }
 
 /// A climate table.

@@ -1,5 +1,6 @@
 //! The program as it is handed out: built the same anywhere, with what it is made of and the sums of both beside it.
 
+mod advisories;
 mod bill;
 mod build;
 mod copy;
@@ -15,11 +16,12 @@ const PROGRAM: &str = "hillweave";
 const BILL: &str = "hillweave.cdx.json";
 const SUMS: &str = "SHA256SUMS";
 
-/// Builds the program into `target/hand-out`, writes its bill of materials and their sums, and, when asked, builds it
+/// Builds the program, of crates that nothing is known against, into `target/hand-out`, writes its bill of materials and their sums, and, when asked, builds it
 /// once more from a copy of the sources elsewhere and holds the two against each other.
 pub(crate) fn run(twice: bool) -> Result<(), Stop> {
     setup::build()?;
     setup::cyclonedx()?;
+    advisories::none_is_known(&cargo_home()?)?;
     let root = repository::root();
     let target = repository::target_folder()?;
     let folder = target.join("hand-out");

@@ -24,6 +24,7 @@ pub(crate) use columns::{PIECES, RESULTS};
 pub use compare::{Compare, Verdict};
 pub use rows::{EligibleCheck, PieceRow, ResultRow};
 pub use rule::{Quantity, Rule, Source, State, Test};
+pub use rule_file::parse_rule;
 pub use write::write_eligible;
 pub(crate) use write::{ELIGIBLE_CSV, ELIGIBLE_GPKG, ELIGIBLE_JSON};
 

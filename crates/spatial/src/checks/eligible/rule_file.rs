@@ -32,7 +32,7 @@ const BUILT_IN: [(&str, &str); 2] = [
 pub(super) fn rules(files: Option<&[PathBuf]>) -> Result<Vec<Rule>, Vec<Problem>> {
     let read: Vec<Result<Rule, Vec<Problem>>> = match files {
         Some(files) => files.iter().map(|file| read(file)).collect(),
-        None => BUILT_IN.iter().map(|(file, text)| parse(text, Path::new(file))).collect(),
+        None => BUILT_IN.iter().map(|(file, text)| parse_rule(text, Path::new(file))).collect(),
     };
     let mut rules: Vec<Rule> = Vec::new();
     let mut problems = Vec::new();
@@ -54,14 +54,14 @@ pub(super) fn rules(files: Option<&[PathBuf]>) -> Result<Vec<Rule>, Vec<Problem>
 }
 
 fn read(file: &Path) -> Result<Rule, Vec<Problem>> {
-    parse(&RULE_TEXT.read(file)?, file)
+    parse_rule(&RULE_TEXT.read(file)?, file)
 }
 
-/// Reads the text of a rule file; `file` is named in messages.
+/// Reads the text of a rule file; `file` is named in messages, and without its ending names the rule set.
 ///
 /// # Errors
 /// Every fault of it, in the order of the text.
-pub(super) fn parse(text: &str, file: &Path) -> Result<Rule, Vec<Problem>> {
+pub fn parse_rule(text: &str, file: &Path) -> Result<Rule, Vec<Problem>> {
     let document = read_toml(text, file)?;
     let mut reading = Reading { file, places: Places::new(text), faults: Faults::new(file) };
     let root = Part { table: document.as_table(), path: String::new(), span: 0..0 };

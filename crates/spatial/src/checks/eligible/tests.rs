@@ -11,7 +11,7 @@ use super::compare::{Compare, Found, Verdict};
 use super::judge::reached_by;
 use super::pieces::join;
 use super::rule::{Quantity, Rule};
-use super::rule_file::{parse, rules};
+use super::rule_file::{parse_rule, rules};
 
 fn built_in(id: &str) -> Rule {
     rules(None).unwrap().into_iter().find(|rule| rule.rule_id == id).unwrap()
@@ -207,7 +207,7 @@ years = 3
 /// What is wrong with the sound text when a piece of it is replaced: key and found.
 fn faults(from: &str, to: &str) -> Vec<(String, String)> {
     assert!(SOUND.contains(from), "{from}");
-    let problems = parse(&SOUND.replacen(from, to, 1), Path::new("made_up.toml")).unwrap_err();
+    let problems = parse_rule(&SOUND.replacen(from, to, 1), Path::new("made_up.toml")).unwrap_err();
     for problem in &problems {
         assert_eq!(problem.file.as_deref(), Some(Path::new("made_up.toml")));
         assert!(problem.place.is_some(), "{problem:?}");
@@ -218,7 +218,7 @@ fn faults(from: &str, to: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_fault_of_a_rule_file_is_named() {
-    let rule = parse(SOUND, Path::new("made_up.toml")).unwrap();
+    let rule = parse_rule(SOUND, Path::new("made_up.toml")).unwrap();
     assert_eq!((rule.rule_id.as_str(), rule.source.date.as_str()), ("made_up", "2024-07-01"));
     let cases = [
         ("jurisdiction", "jurisdictoin", "jurisdiction", "nothing"),
@@ -248,13 +248,14 @@ fn every_fault_of_a_rule_file_is_named() {
             "{from} → {to}: {told:?}"
         );
     }
-    let bare = parse("name = \"x\"", Path::new("x.toml")).unwrap_err();
+    let bare = parse_rule("name = \"x\"", Path::new("x.toml")).unwrap_err();
     let items: Vec<&str> = bare.iter().map(|problem| problem.item.as_str()).collect();
     for key in ["jurisdiction", "state", "check_with", "source", "test"] {
         assert!(items.contains(&key), "{key}: {items:?}");
     }
-    assert!(parse("name = ", Path::new("x.toml")).is_err());
-    let misspelt = parse(&SOUND.replace("measure", "meassure"), Path::new("x.toml")).unwrap_err();
+    assert!(parse_rule("name = ", Path::new("x.toml")).is_err());
+    let misspelt =
+        parse_rule(&SOUND.replace("measure", "meassure"), Path::new("x.toml")).unwrap_err();
     assert!(misspelt.iter().any(|one| one.remedy.contains("`measure`")), "{misspelt:?}");
 }
 
@@ -264,7 +265,7 @@ proptest! {
     fn no_text_stops_the_reading(at in 0_usize..SOUND.len(), cut in 0_usize..30, put in "[\\[\\]=\"a-z0-9. \n-]{0,12}") {
         let end = (at + cut).min(SOUND.len());
         let text = format!("{}{put}{}", &SOUND[..at], &SOUND[end..]);
-        if let Err(problems) = parse(&text, Path::new("x.toml")) {
+        if let Err(problems) = parse_rule(&text, Path::new("x.toml")) {
             prop_assert!(!problems.is_empty());
         }
     }
