@@ -231,6 +231,10 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
             json!({ "draw": { "what": "break", "geometry": { "type": "LineString", "coordinates": [at(20.0, 20.0), [7]] } } }),
             "two numbers",
         ),
+        (
+            json!({ "draw": { "what": "break", "geometry": { "type": "LineString", "coordinates": [at(20.0, 20.0), [1e200, -1e200]] } } }),
+            "more than 100 km from the property",
+        ),
         (json!({ "choice": { "zone": "Z001", "note": "steep" } }), "nothing is chosen"),
         (
             json!({ "choice": { "zone": "Z001", "line": "low", "geometry_revision": 7 } }),

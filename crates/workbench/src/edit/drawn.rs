@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use geo::{Distance, Euclidean};
+use geo::{BoundingRect, Coord, CoordsIter, Distance, Euclidean, Rect};
 use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
 use serde_json::{Map, Value as Json};
 use spatial::problem::Problem;
@@ -12,6 +12,9 @@ use super::{document, refused};
 use crate::change::{Drawing, What};
 use crate::files::{DRAWN, Files, Places};
 use crate::plan_now::PlanNow;
+
+/// Nothing that is drawn for a property reaches further from it, metres; beyond all measure a distance is no number.
+const FAR_M: f64 = 100_000.0;
 
 /// Decimals of longitude and latitude: a tenth of a millimetre.
 const DECIMALS: f64 = 1e9;
@@ -202,23 +205,39 @@ fn has_places(shape: &GeometryValue) -> bool {
     }
 }
 
-/// What is drawn lies on the property, or within the distance that it keeps clear.
+/// What is drawn lies on the property, or within the distance that it keeps clear, and reaches nowhere far.
 fn meets_property(now: &PlanNow, drawing: &Drawing) -> Result<(), Problem> {
     let shape = geo::Geometry::<f64>::try_from(&drawing.geometry.value).map_err(|error| {
         refused("geometry", error.to_string(), "a line, an area or a point", "draw it again")
     })?;
     let boundary = &now.fitted.ready.boundary;
-    let apart_m =
-        boundary.iter().map(|part| Euclidean.distance(part, &shape)).fold(f64::INFINITY, f64::min);
-    if apart_m <= drawing.distance_m.max(0.0) {
-        return Ok(());
-    }
+    let found = if farthest_m(&shape, boundary.bounding_rect()) > FAR_M {
+        format!("a place more than {:.0} km from the property", FAR_M / 1e3)
+    } else {
+        let of_parts = boundary.iter().map(|part| Euclidean.distance(part, &shape));
+        let apart_m = of_parts.fold(f64::INFINITY, f64::min);
+        if apart_m <= drawing.distance_m.max(0.0) {
+            return Ok(());
+        }
+        format!("a place {apart_m:.0} m from the property")
+    };
     Err(refused(
         "geometry",
-        format!("a place {apart_m:.0} m from the property"),
+        found,
         "a place on it, in easting and northing of the plan's system",
         "look whether the two numbers are of another system, or the wrong way round",
     ))
+}
+
+/// How far east, west, north or south of some ground the farthest place of a shape is; of no ground, endlessly far.
+fn farthest_m(shape: &geo::Geometry, ground: Option<Rect>) -> f64 {
+    let Some(ground) = ground else { return f64::INFINITY };
+    let beyond = |Coord { x, y }: Coord| {
+        let east = (x - ground.max().x).max(ground.min().x - x);
+        let north = (y - ground.max().y).max(ground.min().y - y);
+        east.max(north).max(0.0)
+    };
+    shape.coords_iter().map(beyond).fold(0.0, f64::max)
 }
 
 /// Moves every place of shapes; where one cannot be moved, none is.
