@@ -213,11 +213,11 @@ fn rgba(colour: Colour) -> String {
 /// Only the labels, to be put into a project; nothing where there are none.
 #[must_use]
 pub fn labeling(look: &Look) -> String {
-    let (words, is_expression) = match (look.label, &look.by) {
-        (Label::None, _) => return String::new(),
-        (Label::Column(field), _) => (field.to_owned(), 0),
-        (Label::Letters(group, size), by) => {
-            let letter = expression(&Look { label: Label::Letter, by: by.clone(), ..look.clone() });
+    let (words, is_expression) = match look.label {
+        Label::None => return String::new(),
+        Label::Column(field) => (field.to_owned(), 0),
+        Label::Letters(group, size) => {
+            let letter = expression(look);
             (
                 format!(
                     "concatenate({letter}, group_by:=\"{group}\", concatenator:=' ', order_by:=-\"{size}\")"
@@ -225,7 +225,7 @@ pub fn labeling(look: &Look) -> String {
                 1,
             )
         }
-        (Label::Letter, _) => (expression(look), 1),
+        Label::Letter => (expression(look), 1),
     };
     // Over the point of an area (1: over a point inside it); beside a point (0).
     let placement = match look.shape {
@@ -282,7 +282,7 @@ fn text(words: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::look::{blocks, fixed_looks};
+    use crate::look::{blocks, fixed_looks, plants};
 
     #[test]
     fn there_is_a_symbol_for_each_class() {
@@ -299,5 +299,40 @@ mod tests {
         let page = qml(&blocks(crate::lines([("a'b\\", "d > \"e\"", "A")])));
         assert!(page.contains("WHEN &quot;stock_id&quot; = 'a\\'b\\\\' THEN 'A'"), "{page}");
         assert!(page.contains("label=\"A: d &gt; &quot;e&quot;\""), "{page}");
+    }
+    fn of_lines() -> crate::Legend {
+        crate::lines([("low", "Low", "A"), ("high", "High", "B")])
+    }
+
+    /// Blocks of one zone share its polygon: they are drawn by their share, and one label tells all their letters.
+    /// Plants stand apart: by no order, without a word.
+    #[test]
+    fn blocks_are_drawn_by_their_share_and_plants_are_not() {
+        let (of_blocks, of_plants) = (blocks(of_lines()), plants(of_lines()));
+        let [page, other] = [&of_blocks, &of_plants].map(renderer);
+        assert!(
+            page.contains("enableorderby=\"1\"") && page.contains("\"share\"</orderBy"),
+            "{page}"
+        );
+        assert!(
+            other.contains("enableorderby=\"0\"") && !other.contains("orderByClause"),
+            "{other}"
+        );
+        let words = labeling(&of_blocks);
+        assert!(
+            words.contains("concatenate(CASE WHEN") && words.contains("THEN 'B' END"),
+            "{words}"
+        );
+        assert_eq!(labeling(&of_plants), "");
+    }
+
+    /// Dots stand like bricks: each row half a distance beside the one before.
+    #[test]
+    fn dots_of_a_pattern_stand_like_bricks() {
+        let stroke = Stroke { angle_deg: None, apart_mm: 3.0, width_mm: 0.5 };
+        let dots = pattern(Colour([1, 2, 3]), stroke, 0);
+        for (name, value) in [("distance_x", "3"), ("distance_y", "3"), ("displacement_x", "1.5")] {
+            assert!(dots.contains(&format!("name=\"{name}\" value=\"{value}\"")), "{name}: {dots}");
+        }
     }
 }

@@ -58,6 +58,88 @@ fn dyestuff_gives_the_published_variances() {
     }
 }
 
+/// Standard errors where they have a closed form. In a balanced design twice the negative restricted likelihood is a
+/// sum of freedom × (ln λ + mean square / λ) over the lines of the analysis of variance; so, at its least, each λ is
+/// the mean square and has the variance 2 λ² / freedom, apart from the others. Source of the design and form: Searle,
+/// Casella & McCulloch 1992, Variance Components, chapters 4 and 8 (from memory).
+#[test]
+fn standard_errors_are_those_of_mean_squares() {
+    let of_lines = |lines: &[(f64, f64)], times: f64| {
+        let variance = |(mean_square, freedom): &(f64, f64)| 2.0 * mean_square.powi(2) / freedom;
+        lines.iter().map(variance).sum::<f64>().sqrt() / times
+    };
+    // Six batches of five: mean squares 11271.5 and 2451.25 (published with the figures).
+    let rows: Vec<Vec<f64>> = DYESTUFF.iter().map(|row| row.to_vec()).collect();
+    let found = reml(&Records::new(&balanced(&rows), &[0; 6], 1).unwrap()).errors;
+    let (batches, within) = ((11_271.5, 5.0), (2_451.25, 24.0));
+    close(found.tree.unwrap(), of_lines(&[batches, within], 5.0), 1e-4);
+    close(found.error.unwrap(), of_lines(&[within], 1.0), 1e-4);
+    assert_eq!((found.stand, found.year), (None, None));
+
+    // Five trees in each of four years, one sample each: trees and years cross.
+    let crossed = [
+        [10.0, 14.0, 9.0, 17.0],
+        [16.0, 19.5, 13.0, 21.0],
+        [8.0, 13.5, 6.0, 14.0],
+        [12.0, 15.0, 11.5, 20.0],
+        [21.0, 23.0, 18.0, 27.5],
+    ];
+    let mut records = Vec::new();
+    for (tree, row) in crossed.iter().enumerate() {
+        records.extend(row.iter().enumerate().map(|(year, value)| Record {
+            tree,
+            year,
+            value: *value,
+        }));
+    }
+    let found = reml(&Records::new(&records, &[0; 5], 4).unwrap()).errors;
+    let all = crossed.concat();
+    let by_tree = crossed.map(|row| mean(&row));
+    let by_year: Vec<f64> = (0..4).map(|year| mean(&crossed.map(|row| row[year]))).collect();
+    let [total, trees, years] = [squares(&all), 4.0 * squares(&by_tree), 5.0 * squares(&by_year)];
+    let (trees, years, rest) =
+        ((trees / 4.0, 4.0), (years / 3.0, 3.0), ((total - trees - years) / 12.0, 12.0));
+    close(found.tree.unwrap(), of_lines(&[trees, rest], 4.0), 1e-4);
+    close(found.year.unwrap(), of_lines(&[years, rest], 5.0), 1e-4);
+    close(found.error.unwrap(), of_lines(&[rest], 1.0), 1e-4);
+
+    // Three stands of two trees, each sampled twice.
+    let nested =
+        [[[10.0, 11.5], [14.0, 12.0]], [[25.0, 23.0], [31.0, 30.0]], [[17.0, 20.0], [15.5, 15.0]]];
+    let trees_of = nested.concat();
+    let found = reml(
+        &Records::new(
+            &balanced(&trees_of.iter().map(|pair| pair.to_vec()).collect::<Vec<_>>()),
+            &[0, 0, 1, 1, 2, 2],
+            1,
+        )
+        .unwrap(),
+    )
+    .errors;
+    let by_tree: Vec<f64> = trees_of.iter().map(|pair| mean(pair)).collect();
+    let by_stand: Vec<f64> = by_tree.chunks(2).map(mean).collect();
+    let total = squares(&trees_of.concat());
+    let (of_stands, of_trees) = (4.0 * squares(&by_stand), 2.0 * squares(&by_tree));
+    let (stands, trees, rest) = (
+        (of_stands / 2.0, 2.0),
+        ((of_trees - of_stands) / 3.0, 3.0),
+        ((total - of_trees) / 6.0, 6.0),
+    );
+    close(found.stand.unwrap(), of_lines(&[stands, trees], 4.0), 1e-4);
+    close(found.tree.unwrap(), of_lines(&[trees, rest], 2.0), 1e-4);
+    close(found.error.unwrap(), of_lines(&[rest], 1.0), 1e-4);
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+/// Squares of what lies between values and their mean, summed.
+fn squares(values: &[f64]) -> f64 {
+    let middle = mean(values);
+    values.iter().map(|one| (one - middle).powi(2)).sum()
+}
+
 /// Where batches differ no more than chance has it, their variance is 0 and all is error.
 #[test]
 fn a_variance_below_nothing_is_nothing() {

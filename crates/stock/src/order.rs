@@ -133,6 +133,7 @@ mod tests {
         for wrong in [[0.4, 0.8, 0.2], [0.8, 0.8, 0.2], [1.1, 0.4, 0.2], [0.8, 0.4, -0.1]] {
             assert_eq!(FitEdges::new(wrong), Err(FitEdgesError(wrong)));
         }
+        assert_eq!(FitEdges::new([0.75, 0.5, 0.25]).map(|all| all.edges()), Ok([0.75, 0.5, 0.25]));
         assert!(FitEdges::new([f64::NAN, 0.4, 0.2]).is_err());
     }
 

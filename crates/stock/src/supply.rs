@@ -48,3 +48,21 @@ impl Supply {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_supply_is_the_sum_of_its_seasons_and_each_season_its_own() {
+        let seasons = Supply::Seasons(BTreeMap::from([(2031, 40), (2033, 2)]));
+        assert_eq!(seasons.total(), Some(42));
+        assert_eq!([2031, 2032, 2033].map(|year| seasons.in_season(year)), [40, 0, 2].map(Some));
+        let total = Supply::Total(7);
+        assert_eq!((total.total(), total.in_season(2032)), (Some(7), Some(7)));
+        assert_eq!((Supply::Unlimited.total(), Supply::Unlimited.in_season(2031)), (None, None));
+        // More than can be counted is as many as can be.
+        let endless = Supply::Seasons(BTreeMap::from([(2031, u64::MAX), (2032, 1)]));
+        assert_eq!(endless.total(), Some(u64::MAX));
+    }
+}

@@ -349,3 +349,39 @@ fn near(candidates: &[Candidate], apart_m: f64) -> Vec<Vec<usize>> {
     };
     candidates.iter().enumerate().map(around).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Stands of one to two mothers, of which the first has two, the second one and the third none.
+    #[test]
+    fn an_exchange_keeps_each_stand_within_its_limits() {
+        let of = |stand: usize| Candidate { worth: 1.0, stand, at: [0.0, 0.0] };
+        let all = [of(0), of(0), of(0), of(1), of(1), of(2)];
+        let rules = Rules { mothers: 3, apart_m: 0.0, stand_most: Some(2), stand_least: 1 };
+        let mut search = Search::new(&all, &rules);
+        [0, 1, 3].into_iter().for_each(|at| search.put(at));
+        assert!(search.stands_hold(&[0], &[4]), "two and one become one and two");
+        assert!(search.stands_hold(&[0], &[2]), "one of a stand for another of it");
+        assert!(search.stands_hold(&[0], &[5]), "what was not represented is");
+        assert!(!search.stands_hold(&[3], &[2]), "three of the first");
+        assert!(!search.stands_hold(&[3], &[5]), "none of the second");
+        assert!(!search.stands_hold(&[0, 1], &[4, 5]), "none of the first");
+        // What is beyond a limit already may stay so, and come nearer.
+        search.put(2);
+        assert!(search.stands_hold(&[0], &[1]) && search.stands_hold(&[0], &[4]));
+        search.take(3);
+        assert!(search.stands_hold(&[0], &[5]), "the second has none before and after");
+    }
+
+    /// Of equals the first stays: more mothers, then more stands represented, then more worth.
+    #[test]
+    fn better_is_more_mothers_then_more_stands_then_more_worth() {
+        let least = (3, 2, 10.0);
+        for better in [(4, 0, 0.0), (3, 3, 0.0), (3, 2, 10.1)] {
+            assert!(is_better(better, least) && !is_better(least, better), "{better:?}");
+        }
+        assert!(!is_better(least, least));
+    }
+}
