@@ -19,6 +19,10 @@ use crate::site::VectorSource;
 /// From this many features on, GDAL's own filter by place is used.
 const LARGE_LAYER: u64 = 20_000;
 
+/// Nothing on Earth is longer, more than twice round it, metres. What is reckoned with such a shape would lose its
+/// decimals, and with them the ground beside it.
+const LONGEST_M: f64 = 1e8;
+
 /// A vector layer open for reading.
 pub(super) struct VectorFile {
     /// What it is for, such as `boundary`.
@@ -267,6 +271,14 @@ impl VectorFile {
         let mut geometry = shape;
         if let Some(shape) = &mut geometry {
             from.transform_geometry(to, shape).map_err(|error| self.misplaced(&id, &error))?;
+            let across = shape.bounding_rect().map_or(0.0, |own| own.width().max(own.height()));
+            if across > LONGEST_M {
+                return Err(self
+                    .fault()
+                    .found(format!("feature {id} of layer `{}`: {across:.1e} m long", self.layer))
+                    .expected(format!("a shape on Earth, at most {:.0} km long", LONGEST_M / 1e3))
+                    .remedy("look for a vertex that is somewhere else, and take it out"));
+            }
         }
         let value = match field {
             Some(at) => foreign.field_as_string(at).map_err(|e| broken(chatter::reason(&e)))?,
@@ -439,6 +451,24 @@ mod tests {
         assert!((79..=81).contains(&found.len()), "{}", found.len());
         assert_eq!(file.count().unwrap() as u64, LARGE_LAYER + 1);
         assert_eq!(file.features(&nztm(), None, None).unwrap().len() as u64, LARGE_LAYER + 1);
+    }
+
+    /// A power line with one vertex beyond all measure would have kept nothing clear.
+    #[test]
+    fn a_shape_that_no_land_has_is_refused_and_a_long_one_is_not() {
+        let folder = Folder::new();
+        let read = |vertex: &str| {
+            let line = feature("LineString", &format!("[[1600000,5400000],{vertex}]"), "");
+            let path = folder.geojson("line.geojson", Some("EPSG:2193"), &[&line]);
+            VectorFile::open("power", &source(&path)).unwrap().features(&nztm(), None, None)
+        };
+        for vertex in ["[1e200,5400000]", "[1600000,-1e200]", "[1.1e8,5400000]"] {
+            let problems = read(vertex).unwrap_err();
+            let found = &problems[0].found;
+            assert!(found.contains("feature 0") && found.contains("m long"), "{}", problems[0]);
+        }
+        // Round half the Earth.
+        assert_eq!(read("[21600000,5400000]").unwrap().len(), 1);
     }
 
     #[test]
