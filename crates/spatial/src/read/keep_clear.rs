@@ -2,8 +2,8 @@
 
 use geo::buffer::{Buffer, BufferStyle, LineCap, LineJoin};
 use geo::{
-    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MultiPolygon, Polygon, Rect,
-    unary_union,
+    Area, BooleanOps, BoundingRect, Coord, CoordsIter, Line, LineString, MultiPolygon, Polygon,
+    Rect, unary_union,
 };
 
 use super::crs::Crs;
@@ -33,6 +33,9 @@ const MAX_WIDTH_M: f64 = 5_000.0;
 
 /// Beyond this many vertices a polygon is first cut to the reach.
 const CUT_VERTICES: usize = 2_000;
+
+/// Edges longer than this are first cut to the reach, metres: buffers round to the billionth part of a shape.
+const LONG_EDGE_M: f64 = 100_000.0;
 
 /// What came of one rule.
 pub(super) struct Read {
@@ -248,15 +251,49 @@ fn runs_near(line: &LineString<f64>, near: Rect<f64>) -> Vec<LineString<f64>> {
             && high.x >= near.min().x
             && low.y <= near.max().y
             && high.y >= near.min().y;
-        if meets {
-            match runs.last_mut().filter(|_| open) {
-                Some(run) => run.push(edge.end),
-                None => runs.push(vec![edge.start, edge.end]),
+        let part = if !meets {
+            None
+        } else if edge.delta().x.hypot(edge.delta().y) > LONG_EDGE_M {
+            cut(edge, near)
+        } else {
+            Some(edge)
+        };
+        if let Some(part) = part {
+            match runs.last_mut().filter(|run| open && run.last() == Some(&part.start)) {
+                Some(run) => run.push(part.end),
+                None => runs.push(vec![part.start, part.end]),
             }
         }
-        open = meets;
+        open = part.is_some();
     }
     runs.into_iter().map(LineString).collect()
+}
+
+/// The part of an edge within a rectangle, by the share of it at which it crosses each side (Liang & Barsky 1984, ACM
+/// Transactions on Graphics 3:1; from memory).
+fn cut(edge: Line<f64>, within: Rect<f64>) -> Option<Line<f64>> {
+    let (from, by) = (edge.start, edge.delta());
+    let (mut first, mut last) = (0.0_f64, 1.0_f64);
+    for (from, by, low, high) in [
+        (from.x, by.x, within.min().x, within.max().x),
+        (from.y, by.y, within.min().y, within.max().y),
+    ] {
+        if by == 0.0 {
+            if from < low || from > high {
+                return None;
+            }
+            continue;
+        }
+        let [one, other] = [(low - from) / by, (high - from) / by];
+        first = first.max(one.min(other));
+        last = last.min(one.max(other));
+    }
+    let at = |share: f64| match share {
+        0.0 => edge.start,
+        1.0 => edge.end,
+        share => from + by * share,
+    };
+    (first <= last).then(|| Line::new(at(first), at(last)))
 }
 
 fn around_polygon(polygon: &Polygon<f64>, distance: f64, reach: Rect<f64>) -> MultiPolygon<f64> {
@@ -374,6 +411,50 @@ mod tests {
         let long = feature("LineString", "[[1500000,5399500],[1700000,5399500]]", "");
         let found = area(&[&long], rule(10.0, None, None));
         assert!((found - 20_000.0).abs() < 0.01, "{found}");
+    }
+
+    /// One end of a line is far beyond the map, as a slip of the pen has it: beside the rest nothing changes.
+    #[test]
+    fn a_line_that_goes_very_far_keeps_its_distance() {
+        for far_end in ["1600500,19000000", "-15000000,5399500"] {
+            let line = feature("LineString", &format!("[[1600500,5399500],[{far_end}]]"), "");
+            let found = area(&[&line], rule(10.0, None, None));
+            let expected = 20.0 * 500.0 + PI * 100.0 / 2.0;
+            assert!((0.0..slack(10.0)).contains(&(expected - found)), "{far_end}: {found}");
+        }
+        // There and back again, and the thousandth part of it on the same rays.
+        let far = "[[-1600000,5399000],[1600500,5399500],[-1600000,5400000]]";
+        let near = "[[1597299.5,5399499.5],[1600500,5399500],[1597299.5,5399500.5]]";
+        let [far, near] = [far, near].map(|shape| feature("LineString", shape, ""));
+        let [found, expected] = [far, near].map(|line| area(&[&line], rule(10.0, None, None)));
+        assert!((found - expected).abs() < 0.01, "{found} beside {expected}");
+    }
+
+    proptest! {
+        /// What is cut off lies without, and what stays within, on the edge.
+        #[test]
+        fn an_edge_is_cut_at_the_sides(
+            ends in prop::array::uniform4(-30_i32..30),
+        ) {
+            let [x1, y1, x2, y2] = ends.map(f64::from);
+            let edge = Line::new((x1, y1), (x2, y2));
+            let frame = Rect::new((-10.0, -10.0), (10.0, 10.0));
+            let part = cut(edge, frame);
+            for step in 0..=200 {
+                let at = edge.start + edge.delta() * (f64::from(step) / 200.0);
+                let is_in = at.x.abs() <= 10.0 - 1e-9 && at.y.abs() <= 10.0 - 1e-9;
+                let apart = part.map_or(f64::INFINITY, |part| {
+                    if part.start == part.end {
+                        Euclidean.distance(Point::from(at), Point::from(part.start))
+                    } else {
+                        Euclidean.distance(&Point::from(at), &part)
+                    }
+                });
+                prop_assert!(!is_in || apart < 1e-9, "{at:?} within is lost");
+                let is_out = at.x.abs() > 10.0 + 1e-9 || at.y.abs() > 10.0 + 1e-9;
+                prop_assert!(!is_out || apart > 0.0, "{at:?} without is kept");
+            }
+        }
     }
 
     #[test]
