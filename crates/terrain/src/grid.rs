@@ -236,6 +236,20 @@ mod tests {
     use super::*;
 
     /// Cells are numbered in 32 bits with a ring around the grid: (cols + 2) × (rows + 2) of them.
+    /// The cells of a window lie in its part where they lie in the whole.
+    #[test]
+    fn the_cells_of_a_part_lie_where_they_did() {
+        let whole = Grid::new(9, 7, 100.0, 50.0, 2.0, 3.0).unwrap();
+        let window = Window { row: 2, col: 4, rows: 3, cols: 5 };
+        let part = whole.part(window);
+        assert_eq!((part.rows(), part.cols()), (3, 5));
+        for row in 0..3 {
+            for col in 0..5 {
+                assert_eq!(part.centre(row, col), whole.centre(row + 2, col + 4));
+            }
+        }
+    }
+
     #[test]
     fn as_many_cells_as_can_be_numbered_with_a_ring() {
         let grid = |cols, rows| Grid::new(cols, rows, 0.0, 0.0, 1.0, 1.0);

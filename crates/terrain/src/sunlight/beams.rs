@@ -88,6 +88,20 @@ mod tests {
         assert!((megajoules - 32.2).abs() < 0.32, "{megajoules}");
     }
 
+    /// Thirty days of a sun are thirty times its light, from the same side and height.
+    #[test]
+    fn days_add_up() {
+        for beam in beams_of_month(-40.0, 9, 2, &ClearSky::default()) {
+            let month = beam.for_days(30.0);
+            let [days, day] = [month, beam].map(|one| [one.east, one.north, one.up]);
+            for (many, one) in days.into_iter().zip(day) {
+                assert!((many - 30.0 * one).abs() <= 1e-6 * many.abs(), "{many} beside {one}");
+            }
+            let place = |one: Beam| [one.azimuth_deg, one.tangent].map(f64::to_bits);
+            assert_eq!(place(month), place(beam));
+        }
+    }
+
     #[test]
     fn shorter_steps_bring_as_much() {
         let day = |steps: u8| -> f32 {
