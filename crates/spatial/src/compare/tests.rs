@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 use geo::{Area, MultiPolygon, Polygon};
 use proptest::prelude::*;
 
+use super::ground::Part;
 use super::matrix::{Matrix, add, changed};
 use super::overlay::{Piece, overlay};
+use super::zones::matched;
 
 const WIDE_M: f64 = 1_000.0;
 
@@ -74,6 +76,67 @@ fn a_mixture_changes_by_what_is_left_over() {
     let told: Vec<_> = matrix.iter().map(|((a, b), ha)| (a.as_str(), b.as_str(), *ha)).collect();
     assert_eq!(told, [("a", "a", 2.0), ("a", "c", 2.0), ("b", "b", 4.0)]);
     assert!((changed(&matrix) - 2.0).abs() < 1e-12);
+}
+
+/// Side by side on a strip 10 m high, so that a metre along it is a thousandth of a hectare.
+fn along(parts: &[(&str, f64, f64)]) -> Vec<Part> {
+    let part = |(id, from, to): &(&str, f64, f64)| Part {
+        id: (*id).to_owned(),
+        is_zone: !id.starts_with("clear"),
+        on_it: BTreeMap::new(),
+        stems_ha: 0.0,
+        area: MultiPolygon::from(Polygon::new(
+            vec![(*from, 0.0), (*to, 0.0), (*to, 10.0), (*from, 10.0)].into(),
+            vec![],
+        )),
+    };
+    parts.iter().map(part).collect()
+}
+
+/// Worked by hand: one zone stays, one is cut in two unlike parts, one in two halves, of which the first is its heir,
+/// and one goes under in ground that was kept clear.
+#[test]
+fn zones_are_the_same_redrawn_new_or_gone() {
+    let from = along(&[
+        ("stays", 0.0, 40.0),
+        ("shrinks", 40.0, 100.0),
+        ("small", 100.0, 110.0),
+        ("clear", 110.0, 200.0),
+        ("halved", 200.0, 300.0),
+    ]);
+    let to = along(&[
+        ("again", 0.0, 40.0),
+        ("most", 40.0, 80.0),
+        ("rest", 80.0, 100.0),
+        ("wide", 100.0, 200.0),
+        ("west", 200.0, 250.0),
+        ("east", 250.0, 300.0),
+    ]);
+    let [of_from, of_to] = [&from, &to].map(|parts| {
+        parts.iter().map(|part| part.area.clone()).collect::<Vec<MultiPolygon<f64>>>()
+    });
+    let (counts, rows) = matched(&from, &to, &laid(&of_from, &of_to));
+    assert_eq!((counts.same, counts.redrawn, counts.new, counts.gone), (1, 2, 3, 1));
+    let metres = |ha: f64| (ha * 1e3).round() as i32;
+    let told: Vec<_> = rows
+        .iter()
+        .map(|row| {
+            let [a, b] = [&row.a_zone, &row.b_zone].map(|zone| zone.as_deref().unwrap_or("-"));
+            let [a_m, b_m] = [row.a_plan_ha, row.b_plan_ha].map(|ha| ha.map(metres));
+            (row.change, a, b, a_m, b_m, metres(row.shared_plan_ha))
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("redrawn", "shrinks", "most", Some(60), Some(40), 40),
+            ("redrawn", "halved", "west", Some(100), Some(50), 50),
+            ("gone", "small", "-", Some(10), None, 10),
+            ("new", "-", "rest", None, Some(20), 20),
+            ("new", "-", "wide", None, Some(100), 10),
+            ("new", "-", "east", None, Some(50), 50),
+        ]
+    );
 }
 
 #[test]

@@ -289,6 +289,36 @@ mod tests {
         assert_eq!(ordered(Some(200)), 100, "what rounding did not take is not given");
     }
 
+    /// Ten blocks in each of two winters: by rounding the second has four plants more than its supply, the first four
+    /// fewer. Each winter is held to its own.
+    #[test]
+    fn a_winter_is_held_to_its_own_supply() {
+        let given = |at: usize| vec![Given { line: 0, season: at / 10, share: 1.0 }];
+        let given: Vec<Vec<Given>> = (0..20).map(given).collect();
+        let demand = |at: usize| {
+            let plants = if at < 10 { 10.4 } else { 10.6 };
+            demand_of(1, plants, plants)
+        };
+        let demands: Vec<ZoneDemand> = (0..20).map(demand).collect();
+        let ordered = |supply: Supply| {
+            let line = Stock { supply, ..Stock::named("one", "one", StockKind::Cultivar) };
+            let blocks = count_blocks(
+                &given,
+                &demands,
+                &Library::new(vec![line]).unwrap(),
+                &Seasons { first: Some(2030), count: 2 },
+                (&MosaicRules::usual(), &LabourRules::usual()),
+            );
+            [0, 1].map(|winter| -> u64 {
+                let of_winter = blocks.iter().filter(|block| block.season == winter);
+                of_winter.map(|block| block.order_qty).sum()
+            })
+        };
+        assert_eq!(ordered(Supply::Unlimited), [100, 110], "by rounding alone");
+        let by_winter = Supply::Seasons([(2030, 104), (2031, 106)].into());
+        assert_eq!(ordered(by_winter), [100, 106]);
+    }
+
     proptest! {
         /// Shares that keep every rule to the last bit, before plants are whole. Supplies are always kept;
         /// where a lot leaves whole plants no room, that is told, and nothing else is.
