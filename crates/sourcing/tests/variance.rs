@@ -61,7 +61,7 @@ fn dyestuff_gives_the_published_variances() {
 /// Standard errors where they have a closed form. In a balanced design twice the negative restricted likelihood is a
 /// sum of freedom × (ln λ + mean square / λ) over the lines of the analysis of variance; so, at its least, each λ is
 /// the mean square and has the variance 2 λ² / freedom, apart from the others. Source of the design and form: Searle,
-/// Casella & McCulloch 1992, Variance Components, chapters 4 and 8 (from memory).
+/// Casella and others 1992, Variance Components, chapters 4 and 8 (from memory).
 #[test]
 fn standard_errors_are_those_of_mean_squares() {
     let of_lines = |lines: &[(f64, f64)], times: f64| {

@@ -361,7 +361,9 @@ mod tests {
         let all = [of(0), of(0), of(0), of(1), of(1), of(2)];
         let rules = Rules { mothers: 3, apart_m: 0.0, stand_most: Some(2), stand_least: 1 };
         let mut search = Search::new(&all, &rules);
-        [0, 1, 3].into_iter().for_each(|at| search.put(at));
+        for at in [0, 1, 3] {
+            search.put(at);
+        }
         assert!(search.stands_hold(&[0], &[4]), "two and one become one and two");
         assert!(search.stands_hold(&[0], &[2]), "one of a stand for another of it");
         assert!(search.stands_hold(&[0], &[5]), "what was not represented is");
