@@ -176,3 +176,36 @@ impl Piece {
         widest.map(|(factor, ground)| (factor, ground / self.area))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use terrain::Grid;
+
+    use super::*;
+
+    /// Runs of five, three and twelve cells in lists of four, and a last one that is not full.
+    #[test]
+    fn lists_are_full_but_the_last_and_hold_every_cell_in_order() {
+        let grid = Grid::new(23, 1, 0.0, 0.0, 1.0, 1.0).unwrap();
+        let whole = CellShares::whole(&grid);
+        let (first, rest) = whole.runs()[0].split_at(5);
+        let (second, rest) = rest.split_at(3);
+        let (third, last) = rest.split_at(12);
+        let lists = |runs: &[Run], cells: usize| -> Vec<Vec<[usize; 2]>> {
+            let lists = cut(runs.iter().copied(), cells);
+            lists
+                .iter()
+                .map(|list| list.iter().map(|run| [run.cells().start, run.cells().end]).collect())
+                .collect()
+        };
+        assert_eq!(
+            lists(&[first, second, third], 4),
+            [vec![[0, 4]], vec![[4, 5], [5, 8]], vec![[8, 12]], vec![[12, 16]], vec![[16, 20]]]
+        );
+        assert_eq!(
+            lists(&[first, second, third, last], 9),
+            [vec![[0, 5], [5, 8], [8, 9]], vec![[9, 18]], vec![[18, 20], [20, 23]]]
+        );
+        assert!(lists(&[], 4).is_empty());
+    }
+}

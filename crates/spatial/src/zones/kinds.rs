@@ -373,6 +373,28 @@ mod tests {
         }
     }
 
+    /// The fast count beside one that unpacks each cell: own or not, known or not, of every class.
+    #[test]
+    fn ground_to_plant_is_counted_as_cell_by_cell() {
+        let marks =
+            [bit::OWN | bit::KNOWN, bit::OWN, bit::KNOWN, 0, bit::OWN | bit::KNOWN | bit::OPENED];
+        // Every 27th class, so that each treatment, slope and mark come together.
+        let codes = (0..ClassCode::COUNT as u32).step_by(27);
+        let packed: Vec<u32> =
+            codes.zip(marks.iter().cycle()).map(|(code, mark)| code | mark).collect();
+        let mut expected = [0; 7];
+        for cell in &packed {
+            let classes = ClassCode::at((cell & bit::CODE) as usize).unpack();
+            let is_there = cell & bit::OWN != 0 && cell & bit::KNOWN != 0;
+            if is_there && matches!(classes.treatment, Treatment::Plant | Treatment::Infill) {
+                expected[classes.slope as usize] += 1;
+            }
+        }
+        assert!(expected.iter().all(|count| *count > 1_000), "{expected:?}");
+        let cells = Cells { packed, as_zones_see: Vec::new(), units: None };
+        assert_eq!(cells.to_plant_by_slope_group(), expected);
+    }
+
     #[test]
     fn a_value_stands_for_one_kind() {
         let mut kinds = vec![CellKind::Unknown];
