@@ -114,3 +114,17 @@ proptest! {
         }
     }
 }
+
+/// A quarter of a zone at 100 plants and three quarters at 300 are 250; the larger part says what for.
+#[test]
+fn a_mixture_asks_for_the_mean_of_its_lines_by_their_parts() {
+    let of = |plants, order| fixture::demand_of(1, plants, order).lines[0];
+    let other = LineDemand { purpose: Purpose::Erosion, ..of(300.0, 400.0) };
+    let zone = ZoneDemand { gap_share: 1.0, lines: vec![of(100.0, 120.0), other] };
+    let mixed = zone.mixed(&[(0, 1.0), (1, 3.0)]).unwrap();
+    assert!((mixed.plants - 250.0).abs() < 1e-9 && (mixed.order - 330.0).abs() < 1e-9, "{mixed:?}");
+    assert!((mixed.person_days - 1.0).abs() < 1e-9, "{mixed:?}");
+    assert_eq!(mixed.purpose, Purpose::Erosion);
+    assert_eq!(zone.mixed(&[(0, 1.0), (1, 0.5)]).unwrap().purpose, Purpose::Honey);
+    assert!(zone.mixed(&[]).is_none() && zone.mixed(&[(0, 0.0)]).is_none());
+}
