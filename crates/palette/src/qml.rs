@@ -300,6 +300,7 @@ mod tests {
         assert!(page.contains("WHEN &quot;stock_id&quot; = 'a\\'b\\\\' THEN 'A'"), "{page}");
         assert!(page.contains("label=\"A: d &gt; &quot;e&quot;\""), "{page}");
     }
+
     fn of_lines() -> crate::Legend {
         crate::lines([("low", "Low", "A"), ("high", "High", "B")])
     }

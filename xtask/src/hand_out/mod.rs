@@ -16,8 +16,9 @@ const PROGRAM: &str = "hillweave";
 const BILL: &str = "hillweave.cdx.json";
 const SUMS: &str = "SHA256SUMS";
 
-/// Builds the program, of crates that nothing is known against, into `target/hand-out`, writes its bill of materials and their sums, and, when asked, builds it
-/// once more from a copy of the sources elsewhere and holds the two against each other.
+/// Builds the program, of crates that nothing is known against, into `target/hand-out`, writes its bill of materials and
+/// their sums, and, when asked, builds it once more from a copy of the sources elsewhere and holds the two against each
+/// other.
 pub(crate) fn run(twice: bool) -> Result<(), Stop> {
     setup::build()?;
     setup::cyclonedx()?;

@@ -251,13 +251,8 @@ fn runs_near(line: &LineString<f64>, near: Rect<f64>) -> Vec<LineString<f64>> {
             && high.x >= near.min().x
             && low.y <= near.max().y
             && high.y >= near.min().y;
-        let part = if !meets {
-            None
-        } else if edge.delta().x.hypot(edge.delta().y) > LONG_EDGE_M {
-            cut(edge, near)
-        } else {
-            Some(edge)
-        };
+        let is_long = edge.delta().x.hypot(edge.delta().y) > LONG_EDGE_M;
+        let part = if is_long { cut(edge, near) } else { meets.then_some(edge) };
         if let Some(part) = part {
             match runs.last_mut().filter(|run| open && run.last() == Some(&part.start)) {
                 Some(run) => run.push(part.end),

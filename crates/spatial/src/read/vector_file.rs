@@ -271,14 +271,7 @@ impl VectorFile {
         let mut geometry = shape;
         if let Some(shape) = &mut geometry {
             from.transform_geometry(to, shape).map_err(|error| self.misplaced(&id, &error))?;
-            let across = shape.bounding_rect().map_or(0.0, |own| own.width().max(own.height()));
-            if across > LONGEST_M {
-                return Err(self
-                    .fault()
-                    .found(format!("feature {id} of layer `{}`: {across:.1e} m long", self.layer))
-                    .expected(format!("a shape on Earth, at most {:.0} km long", LONGEST_M / 1e3))
-                    .remedy("look for a vertex that is somewhere else, and take it out"));
-            }
+            self.is_on_earth(&id, shape)?;
         }
         let value = match field {
             Some(at) => foreign.field_as_string(at).map_err(|e| broken(chatter::reason(&e)))?,
@@ -286,6 +279,19 @@ impl VectorFile {
         };
         let value = value.map(|text| text.trim().to_owned()).filter(|text| !text.is_empty());
         Ok(Feature { id, geometry, value })
+    }
+
+    /// Refuses a shape, in metres, that is longer than any there is.
+    fn is_on_earth(&self, id: &str, shape: &Geometry<f64>) -> Result<(), Problem> {
+        let across = shape.bounding_rect().map_or(0.0, |own| own.width().max(own.height()));
+        if across <= LONGEST_M {
+            return Ok(());
+        }
+        Err(self
+            .fault()
+            .found(format!("feature {id} of layer `{}`: {across:.1e} m long", self.layer))
+            .expected(format!("a shape on Earth, at most {:.0} km long", LONGEST_M / 1e3))
+            .remedy("look for a vertex that is somewhere else, and take it out"))
     }
 
     fn misplaced(&self, id: &str, error: &super::crs::TransformError) -> Problem {
