@@ -319,6 +319,30 @@ mod tests {
         assert_eq!(ordered(by_winter), [100, 106]);
     }
 
+    /// 5,000 plants at 250 a day take 20 days, and 5,000 dollars at one each: what there is to the last digit is enough,
+    /// and of a day or a dollar less every plant is taken out that it would have set or bought.
+    #[test]
+    fn a_limit_that_is_just_reached_takes_nothing_out() {
+        let planted = |days: u32, budget_nzd: f64| {
+            let line =
+                Stock { price_nzd: Some(1.0), ..Stock::named("one", "one", StockKind::Cultivar) };
+            let blocks = count_blocks(
+                &[vec![Given { line: 0, season: 0, share: 1.0 }]],
+                &[demand_of(1, 5_000.0, 5_000.0)],
+                &Library::new(vec![line]).unwrap(),
+                &Seasons { first: None, count: 1 },
+                (
+                    &MosaicRules { budget_nzd: Some(budget_nzd), ..MosaicRules::usual() },
+                    &LabourRules { people: Some(1), days: Some(days), ..LabourRules::usual() },
+                ),
+            );
+            blocks[0].seedlings
+        };
+        assert_eq!(planted(20, 5_000.0), 5_000);
+        assert_eq!(planted(19, 5_000.0), 4_750);
+        assert_eq!(planted(20, 4_999.0), 4_999);
+    }
+
     proptest! {
         /// Shares that keep every rule to the last bit, before plants are whole. Supplies are always kept;
         /// where a lot leaves whole plants no room, that is told, and nothing else is.

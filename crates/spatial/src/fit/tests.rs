@@ -253,3 +253,24 @@ fn an_area_without_ground_fits_nothing_and_says_so() {
     );
     assert!(fits.iter().all(|fit| fit.sentence() == "nothing is open to planting"));
 }
+
+/// Of two factors that are unknown on the same ground the first is named, in the order of the layers.
+#[test]
+fn of_factors_that_leave_as_much_open_the_first_is_told() {
+    let grid = Grid::new(4, 1, 0.0, 0.0, 1.0, 1.0).unwrap();
+    let hole = [f32::NAN, 5.0, 5.0, 5.0];
+    let wide = [f32::NAN, f32::NAN, 5.0, 5.0];
+    let library = Library::parse(stock::STARTER).unwrap();
+    let stock = library.stocks().iter().find(|one| one.tolerance.factors().count() > 1).unwrap();
+    let asked: Vec<Factor> = stock.tolerance.factors().take(2).collect();
+    let told = |first: &[f32], second: &[f32]| {
+        let layers =
+            FitLayers { numeric: vec![(asked[0], first), (asked[1], second)], drainage: None };
+        let only = Library::new(vec![stock.clone()]).unwrap();
+        let whole = CellShares::whole(&grid);
+        fit_area(&whole, &layers, &|_| 1.0, &only, 0.4, &FitEdges::default())[0].not_known
+    };
+    assert_eq!(told(&hole, &hole), Some((asked[0], 0.25)));
+    assert_eq!(told(&hole, &wide), Some((asked[1], 0.5)));
+    assert_eq!(told(&wide, &hole), Some((asked[0], 0.5)));
+}

@@ -152,3 +152,51 @@ fn spread(shape: &MultiPolygon<f64>, number: usize, ground: &Ground, seed: u64) 
     let out = face.map(|face| set_out(&face, &asked).positions).unwrap_or_default();
     out.iter().map(|position| [position.x, position.y]).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::Rect;
+    use terrain::Grid;
+
+    use super::*;
+    use crate::offers::fixture;
+
+    /// Plots of 100 m² in a strip 300 m long: its plots, and whether they lie wholly within.
+    fn strip(wide_m: f64) -> (Vec<Plot>, bool) {
+        let [west, south] = fixture::CORNER;
+        let mut zone = fixture::zones(&[100.0]).zones.remove(0);
+        zone.geometry =
+            Rect::new((west, south), (west + 300.0, south + wide_m)).to_polygon().into();
+        zone.plan_m2 = 300.0 * wide_m;
+        let grid = Grid::new(60, 10, west, south + 50.0, 5.0, 5.0).unwrap();
+        let level = |value: f32| Raster::filled(grid, value).into();
+        let ground = Ground::sloping(level(100.0), level(0.0));
+        let rules = PlotRules { plan_area_ha: Some(0.01), half_width: 0.2, least: 3 };
+        let survey = Survey { zone: &zone, demand: fixture::DEMAND, area_ha: 0.01, rules: &rules };
+        survey.lay(0, &ground, 7)
+    }
+
+    /// A circle of 100 m² is 11.28 m across. By hand: 3,000 plants on 300 m × 12 m are 83.3 on a plot.
+    #[test]
+    fn plots_lie_within_a_zone_that_is_just_as_wide() {
+        let (plots, fits) = strip(12.0);
+        assert!(fits && plots.len() == 3, "{plots:?}");
+        for (number, plot) in (1..).zip(&plots) {
+            assert_eq!(plot.number, number);
+            assert!((plot.radius_m - 5.641_895_835).abs() < 1e-6, "{plot:?}");
+            assert!((plot.plants - 3_000.0 * 100.0 / 3_600.0).abs() < 1e-9, "{plot:?}");
+            let from_edge =
+                (plot.at[1] - fixture::CORNER[1]).min(fixture::CORNER[1] + 12.0 - plot.at[1]);
+            assert!(from_edge > 5.64, "{plot:?}");
+        }
+        let (plots, fits) = strip(11.0);
+        assert!(!fits && plots.len() == 3, "{plots:?}");
+    }
+
+    /// No more plots than cover a third of a zone, whatever is asked for, and always one.
+    #[test]
+    fn plots_cover_no_more_than_a_third() {
+        assert_eq!(strip(2.0).0.len(), 2, "600 m²");
+        assert_eq!(strip(0.5).0.len(), 1, "150 m²");
+    }
+}

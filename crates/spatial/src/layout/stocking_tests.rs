@@ -128,3 +128,12 @@ fn a_mixture_asks_for_the_mean_of_its_lines_by_their_parts() {
     assert_eq!(zone.mixed(&[(0, 1.0), (1, 0.5)]).unwrap().purpose, Purpose::Honey);
     assert!(zone.mixed(&[]).is_none() && zone.mixed(&[(0, 0.0)]).is_none());
 }
+
+/// 3,000 plants take 12 days: 750 of them a quarter of it, and none none; nor does ground that asks for nothing.
+#[test]
+fn days_go_by_the_plants_that_are_set() {
+    let demand = fixture::DEMAND;
+    assert!((demand.days_of(750) - 3.0).abs() < 1e-12 && demand.days_of(0) <= 0.0);
+    let nothing = LineDemand { plants: 0.0, order: 0.0, person_days: 0.0, ..demand };
+    assert!(nothing.days_of(10) <= 0.0 && (nothing.survival() - 1.0).abs() < 1e-12);
+}

@@ -221,3 +221,24 @@ fn take_highest(open: &mut Vec<Node>) -> Option<Node> {
 fn other(decision: Decision) -> Decision {
     if decision == Decision::Yes { Decision::No } else { Decision::Yes }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::LineLimit;
+    use super::*;
+
+    /// Worth is counted in units of the best zone: 4 of them here. Ground that is left is worth 30 beside the 5 · 4 that
+    /// are reached, so a gap of a hundredth is a hundredth of 12.5.
+    #[test]
+    fn a_gap_is_a_share_of_all_worth_left_ground_with_it() {
+        let programme =
+            Programme { gap: 0.01, ..Programme::new(vec![], vec![LineLimit::default()]) };
+        let clock = Clock::new(1.0);
+        let mut branches = Branches::new(&programme, &clock);
+        (branches.scale, branches.left_worth) = (4.0, 30.0);
+        assert!((branches.floor_for(5.0) - 5.125).abs() < 1e-12);
+        // Ground that costs more than it brings: a gap is never below what is reached.
+        branches.left_worth = -40.0;
+        assert!((branches.floor_for(5.0) - 5.05).abs() < 1e-12);
+    }
+}

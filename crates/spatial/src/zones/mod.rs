@@ -11,6 +11,8 @@ mod regions;
 mod shape;
 mod spread;
 mod statistics;
+#[cfg(test)]
+mod tests;
 mod units;
 mod walls;
 mod widest;

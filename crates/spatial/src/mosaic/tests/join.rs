@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use proptest::prelude::*;
 
-use super::super::{Assignment, Border, Given, Moved, Programme, join, solve};
+use super::super::{Assignment, Border, Given, Moved, Offer, Programme, join, solve};
 use super::{broken_rule, programme, rule_books, worth};
 
 /// Borders between zones of a programme, drawn by their places modulo its zones.
@@ -144,6 +144,47 @@ fn joining_orders_no_plant_that_cannot_be_had_and_breaks_no_lot() {
     join(&four, &mut answer, &borders, 0.5);
     assert_eq!(broken_rule(&four, &answer.given), None);
     assert_eq!(lines(&answer), [0, 1, 0, 1]);
+}
+
+/// Worked by hand: the second zone may go to the line that half of the first has. Each limit that its gain could
+/// break lets it go when there is just enough, and keeps it when a millionth part is missing.
+#[test]
+fn joining_takes_no_more_of_any_limit_than_there_is() {
+    type Set = fn(&mut Programme, f64);
+    let offer = |worth_per_ha, plants_per_ha, cost_per_ha, days_per_ha| {
+        Some(Offer { worth_per_ha, plants_per_ha, cost_per_ha, days_per_ha, ..Offer::default() })
+    };
+    let mut two = programme(&[2.0, 3.0], &[vec![], vec![]], &[None, None]);
+    two.seasons = 2;
+    two.zones[0].offers = vec![offer(0.9, 1_000.0, 700.0, 4.0), None];
+    two.zones[1].offers = vec![offer(0.85, 800.0, 900.0, 5.0), offer(0.9, 700.0, 800.0, 4.0)];
+    let mut before = Assignment::none(2);
+    before.given[0] = vec![Given { line: 0, season: 0, share: 0.5 }];
+    before.given[1] = vec![Given { line: 1, season: 1, share: 1.0 }];
+    let beside = [Border { zones: [0, 1], metres: 100.0 }];
+    let is_moved = |limited: &Programme| {
+        let mut after = before.clone();
+        !join(limited, &mut after, &beside, 1.0).moved.is_empty()
+    };
+    assert!(is_moved(&two));
+    let limits: [(&str, f64, Set); 6] = [
+        ("supply", 1.0 * 1_000.0 + 3.0 * 800.0, |one, most| one.lines[0].supply = Some(most)),
+        ("supply of a winter", 3.0 * 800.0, |one, most| {
+            one.lines[0].by_season = vec![None, Some(most)];
+        }),
+        ("share of the ground", (1.0 + 3.0) / (2.0 + 3.0), |one, most| one.line_cap = most),
+        ("budget", 1.0 * 700.0 + 3.0 * 900.0, |one, most| one.budget = Some(most)),
+        ("budget of a winter", 3.0 * 900.0, |one, most| one.season_budget = Some(most)),
+        ("days of a winter", 3.0 * 5.0, |one, most| one.season_days = Some(most)),
+    ];
+    for (limit, needed, set) in limits {
+        let mut enough = two.clone();
+        set(&mut enough, needed);
+        assert!(is_moved(&enough), "{limit} of {needed}");
+        let mut too_little = two.clone();
+        set(&mut too_little, needed * (1.0 - 1e-6));
+        assert!(!is_moved(&too_little), "{limit} of less than {needed}");
+    }
 }
 
 #[test]

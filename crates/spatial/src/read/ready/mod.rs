@@ -88,6 +88,40 @@ pub struct Ready {
     drawn: DrawnPlaces,
 }
 
+#[cfg(test)]
+impl Ready {
+    /// A property, metres of EPSG:2193, of which nothing but its boundary is known.
+    pub(crate) fn bare(grid: Grid, boundary: MultiPolygon<f64>) -> Self {
+        let reach = boundary.bounding_rect().expect("a boundary");
+        Self {
+            crs: Crs::from_user("EPSG:2193").expect("a published system"),
+            latitude_deg: -40.0,
+            boundary,
+            elevation: Arc::new(Raster::filled(grid, f32::NAN)),
+            metres_per_unit: 1.0,
+            slope_deg: None,
+            aspect_deg: None,
+            wetness_index: None,
+            cover: None,
+            drainage: None,
+            erosion_terrain: None,
+            streams: None,
+            breaks: Breaks::default(),
+            tracks: Vec::new(),
+            seed_zones: SeedZones::default(),
+            climate: None,
+            keep_clear: Vec::new(),
+            inputs: Vec::new(),
+            facts: Vec::new(),
+            defaults: Vec::new(),
+            warnings: Vec::new(),
+            reach,
+            drawn: DrawnPlaces::default(),
+            grid,
+        }
+    }
+}
+
 impl Ready {
     /// Every default of a site: those its file left open, and what reading made of them. A default
     /// that reading settled is told once, as settled.
