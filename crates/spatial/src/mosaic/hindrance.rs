@@ -106,3 +106,45 @@ pub(super) fn impossible(programme: &Programme, why: Option<String>) -> MosaicEr
     });
     MosaicError::Impossible { why, hindrances }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{InFlower, ZoneOffers};
+    use super::*;
+
+    /// Every rule there is: what one takes away is its own rule alone, and once it is gone nothing is left to take.
+    #[test]
+    fn each_takes_its_own_rule_and_no_other() {
+        let zone = ZoneOffers { area_ha: 1.0, must_plant: true, ..ZoneOffers::default() };
+        let line = LineLimit { supply: Some(9.0), by_season: vec![None, Some(5.0)], min_lot: 2.0 };
+        let whole = Programme {
+            seasons: 2,
+            flowering: Some(InFlower { weeks: 1, least_ha: 1.0 }),
+            budget: Some(10.0),
+            season_budget: Some(6.0),
+            season_days: Some(3.0),
+            line_cap: 0.5,
+            min_share: 0.25,
+            ..Programme::new(vec![zone], vec![line])
+        };
+        for one in Hindrance::ALL {
+            let mut free = one.taken_from(&whole).expect("it has the rule");
+            assert_eq!(one.taken_from(&free), None, "{one:?}");
+            match one {
+                Hindrance::InFlower => free.flowering = whole.flowering,
+                Hindrance::MustPlant => free.zones[0].must_plant = true,
+                Hindrance::Supply => {
+                    let had = whole.lines[0].clone();
+                    free.lines[0] = LineLimit { min_lot: free.lines[0].min_lot, ..had };
+                }
+                Hindrance::Lots => free.lines[0].min_lot = 2.0,
+                Hindrance::Budget => free.budget = whole.budget,
+                Hindrance::SeasonBudget => free.season_budget = whole.season_budget,
+                Hindrance::SeasonDays => free.season_days = whole.season_days,
+                Hindrance::Cap => free.line_cap = 0.5,
+                Hindrance::MinShare => free.min_share = 0.25,
+            }
+            assert_eq!(free, whole, "{one:?}");
+        }
+    }
+}
