@@ -85,3 +85,75 @@ pub(super) fn caution(
         text: format!("{}; local rules and licensed people decide", text.trim_end_matches('.')),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::{MultiPolygon, Rect};
+    use terrain::Grid;
+
+    use super::*;
+    use crate::offers::fixture::{self, CORNER};
+
+    const RULE: &str = "[[keep_clear]]\nname = \"line\"\nfile = \"line.gpkg\"\ndistance_m = 10\n\
+        reason = \"power\"\nauthority = \"the owner\"\ndate = \"2026\"\nask_within_m = 20\n";
+
+    fn told(caution: &Caution) -> (&str, Vec<&str>, Vec<u32>) {
+        let zones = caution.zones.iter().map(String::as_str).collect();
+        let areas = caution.zone_areas_m2.iter().map(|area| area.round() as u32).collect();
+        (&caution.about, zones, areas)
+    }
+
+    /// Steep ground of two zones, and the surroundings of a line that cross a quarter of the second and all of the third,
+    /// 4 ha each. Half a square metre is told of nobody.
+    #[test]
+    fn cautions_stand_beside_the_ground_they_concern() {
+        let mut zones = fixture::zones(&[100.0, 200.0, 300.0]);
+        zones.zones[0].statistics.steeper_m2 = [9_000.0, 700.0, 0.4];
+        zones.zones[1].statistics.steeper_m2 = [0.3, 0.0, 0.0];
+        zones.zones[2].statistics.steeper_m2 = [20_000.0, 300.0, 80.0];
+        let [west, south] = CORNER;
+        let around = Rect::new((west + 1_150.0, south - 50.0), (west + 5_000.0, south + 900.0));
+        let grid = Grid::new(2, 2, west, south, 1.0, 1.0).unwrap();
+        let corner = MultiPolygon::from(Rect::new((west, south), (west + 1.0, south + 1.0)));
+        let mut ready = Ready::bare(grid, corner.clone());
+        let area = |ask: Option<Rect<f64>>| KeepClearArea {
+            rule: 0,
+            geometry: corner.clone(),
+            ask: ask.map(MultiPolygon::from),
+        };
+        ready.keep_clear = vec![area(None), area(Some(around))];
+        for (caution, words) in [
+            ("", "power; local rules and licensed people decide"),
+            (
+                "caution = \"Ask the owner.\"\n",
+                "Ask the owner; local rules and licensed people decide",
+            ),
+        ] {
+            let site = fixture::site(&format!("{RULE}{caution}"));
+            let found = cautions(&zones, &ready, &site);
+            let [gentle, steeper, steepest, line] = &found[..] else { panic!("{found:?}") };
+            assert_eq!(
+                told(gentle),
+                ("slopes over 15°", vec!["Z001", "Z003"], vec![9_000, 20_000])
+            );
+            assert!((gentle.plan_area_ha.0 - 2.9).abs() < 1e-9, "{gentle:?}");
+            assert_eq!(told(steeper), ("slopes over 22°", vec!["Z001", "Z003"], vec![700, 300]));
+            assert_eq!(told(steepest), ("slopes over 35°", vec!["Z003"], vec![80]));
+            assert_eq!(
+                told(line),
+                ("within 20 m of line", vec!["Z002", "Z003"], vec![10_000, 40_000])
+            );
+            assert_eq!(line.text, words);
+        }
+        ready.keep_clear.clear();
+        assert!(cautions(&fixture::zones(&[100.0]), &ready, &fixture::site("")).is_empty());
+    }
+
+    #[test]
+    fn drop_points_are_told_where_there_are_some() {
+        let zones = fixture::zones(&[100.0, 200.0]);
+        let found = of_drop_points(&zones, |zone| zone.id == "Z002").unwrap();
+        assert_eq!(told(&found), ("drop points", vec!["Z002"], vec![40_000]));
+        assert!(of_drop_points(&zones, |_| false).is_none());
+    }
+}

@@ -72,3 +72,124 @@ pub(crate) fn of_work(zones: &Zones, ground: &Ground) -> Vec<Caution> {
     let health = caution("plant health", HEALTH, &zones.zones, whole);
     [spray, wet, stock, fire, health].into_iter().flatten().collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+    use std::sync::Arc;
+
+    use terrain::{Grid, Raster};
+
+    use super::*;
+    use crate::ground::Near;
+    use crate::offers::fixture;
+    use crate::site::{MOST_BANDS, Treatment};
+    use crate::zones::{ClassCode, Classes, SlopeGroup, cell_shares};
+
+    /// Cells of 20 m from the first zone to the second, each 10 cells wide and high, 40 cells apart.
+    const COLS: usize = 60;
+    const ROWS: usize = 10;
+
+    /// Two zones; of each the cells, from the west, along a stream, beside the boundary, and that are poorly drained.
+    struct Case {
+        stream: Option<[usize; 2]>,
+        boundary: [usize; 2],
+        drained: Option<[usize; 2]>,
+        /// Ground that is wet by the index, square metres.
+        wet_m2: [f64; 2],
+    }
+
+    /// Level open ground of one wetness.
+    fn code(step: Step) -> ClassCode {
+        ClassCode::pack(Classes {
+            slope: SlopeGroup::A,
+            wetness: Some(step),
+            sun: None,
+            exposure: None,
+            frost: None,
+            bands: [None; MOST_BANDS],
+            treatment: Treatment::Plant,
+        })
+    }
+
+    fn told(case: &Case) -> BTreeMap<String, (Vec<String>, u32)> {
+        let [west, south] = fixture::CORNER;
+        let grid = Grid::new(COLS, ROWS, west, south + 200.0, 20.0, 20.0).unwrap();
+        let mut zones = fixture::zones(&[100.0, 200.0]);
+        for (zone, wet_m2) in zones.zones.iter_mut().zip(case.wet_m2) {
+            zone.cells = cell_shares(&zone.geometry, &grid);
+            let dry_m2 = zone.plan_m2 - wet_m2;
+            zone.statistics.by_class =
+                [(code(Step::Low), dry_m2), (code(Step::High), wet_m2)].into();
+        }
+        // So many cells of each zone, in each row from its western side.
+        let marked = |cells: [usize; 2]| -> Vec<bool> {
+            let is_in = |col: usize| col < cells[0] || (50..50 + cells[1]).contains(&col);
+            (0..COLS * ROWS).map(|at| is_in(at % COLS)).collect()
+        };
+        let level = |value: f32| Arc::new(Raster::filled(grid, value));
+        let mut ground = Ground::sloping(level(100.0), level(0.0));
+        ground.near =
+            Arc::new(Near { stream: case.stream.map(marked), boundary: marked(case.boundary) });
+        ground.drainage = case.drained.map(|cells| {
+            // Very poor, poor, then imperfect, which is moist.
+            let codes = marked(cells).into_iter().enumerate();
+            let code = |(at, is_wet): (usize, bool)| if is_wet { 1 + (at % 2) as u8 } else { 3 };
+            Arc::new(Raster::new(grid, codes.map(code).collect()).unwrap())
+        });
+        let told = of_work(&zones, &ground).into_iter().map(|one| {
+            assert!(one.text.ends_with("local rules and licensed people decide"), "{}", one.text);
+            assert!(!one.text.contains("safe to"), "{}", one.text);
+            (one.about, (one.zones, (one.plan_area_ha.0 * 1e4).round() as u32))
+        });
+        told.collect()
+    }
+
+    fn zones_of(ids: &[&str]) -> Vec<String> {
+        ids.iter().map(|id| (*id).to_owned()).collect()
+    }
+
+    /// Each cell is 400 m², each column of a zone 4,000.
+    #[test]
+    fn each_subject_is_told_beside_its_ground() {
+        let found = told(&Case {
+            stream: Some([2, 0]),
+            boundary: [3, 1],
+            drained: Some([4, 0]),
+            wet_m2: [0.0, 100.0],
+        });
+        let is = |about: &str, ids: &[&str], m2: u32| {
+            assert_eq!(found.get(about), Some(&(zones_of(ids), m2)), "{about}: {found:?}");
+        };
+        is("spraying near water and the boundary", &["Z001", "Z002"], 16_000);
+        is("stock near streams and on wet ground", &["Z001"], 16_000);
+        is("wet ground", &["Z001"], 16_000);
+        is("fire", &["Z001", "Z002"], 80_000);
+        is("plant health", &["Z001", "Z002"], 80_000);
+        assert_eq!(found.len(), 5, "{found:?}");
+    }
+
+    #[test]
+    fn without_mapped_streams_all_ground_is_asked_about() {
+        let found =
+            told(&Case { stream: None, boundary: [3, 1], drained: None, wet_m2: [0.0, 700.0] });
+        for about in ["spraying", "stock near water", "fire", "plant health"] {
+            let all = (zones_of(&["Z001", "Z002"]), 80_000);
+            assert_eq!(found.get(about), Some(&all), "{about}: {found:?}");
+        }
+        // Without mapped drainage, by the classes of the zones.
+        assert_eq!(found.get("wet ground"), Some(&(zones_of(&["Z002"]), 700)));
+        assert_eq!(found.len(), 5, "{found:?}");
+    }
+
+    /// Far from water and neighbours spray is asked about all the same; of dry ground and of stock there is nothing to tell.
+    #[test]
+    fn spray_is_asked_about_everywhere() {
+        let far =
+            Case { stream: Some([0, 0]), boundary: [0, 0], drained: None, wet_m2: [0.0, 0.0] };
+        let found = told(&far);
+        let about: Vec<&str> = found.keys().map(String::as_str).collect();
+        assert_eq!(about, ["fire", "plant health", "spraying"]);
+        assert_eq!(found["spraying"].1, 80_000);
+    }
+}
