@@ -13,6 +13,7 @@ mod order_rows;
 mod reasons;
 #[cfg(test)]
 mod reasons_tests;
+mod rounded;
 mod rows;
 mod shapes;
 mod uses;

@@ -1,9 +1,10 @@
 //! What the plan itself wants looked at.
 
 use super::assemble::Parts;
+use super::rounded;
 use super::rows::{Reach, Totals};
-use crate::counts::{BrokenRule, Holding, LineOrder, broken_rules};
-use crate::mosaic::{Assignment, Limit, Stop};
+use crate::counts::{Holding, LineOrder};
+use crate::mosaic::{Assignment, Stop};
 use crate::problem::Problem;
 use crate::units::{M2_PER_HA, PlanHectares};
 
@@ -13,7 +14,7 @@ pub(super) fn plan_warnings(parts: &Parts, totals: &Totals) -> Vec<Problem> {
     warnings.extend(stopped(parts));
     warnings.extend(regenerating(parts, totals.left_open_plan_ha));
     warnings.extend(fixed_against_fit(parts));
-    warnings.extend(rounded_away(parts));
+    warnings.extend(rounded::warnings(parts));
     warnings.extend(unsure(parts));
     let merging = &parts.zones.merging;
     let rules = &parts.site.zones;
@@ -111,49 +112,6 @@ fn unsure(parts: &Parts) -> Option<Problem> {
                  later",
             )
     })
-}
-
-/// Rules that whole plants do not keep, though shares did.
-fn rounded_away(parts: &Parts) -> impl Iterator<Item = Problem> {
-    let winter = |season: usize| parts.seasons.words(season);
-    let name = |line: usize| parts.library.stocks()[line].name.as_str();
-    let told = move |broken: BrokenRule| {
-        let BrokenRule { limit, found, asked } = broken;
-        let plants = |whose: String| format!("{found:.0} plants of {whose} are ordered");
-        let dollars = |when: String| format!("NZD {found:.2} are spent{when}");
-        let (key, found) = match limit {
-            Limit::Supply { line } => ("supply", plants(name(line).to_owned())),
-            Limit::SeasonSupply { line, season } => {
-                ("supply", plants(format!("{} in {}", name(line), winter(season))))
-            }
-            Limit::Lot { line, season } => {
-                ("min_lot", plants(format!("{} in {}", name(line), winter(season))))
-            }
-            Limit::SeasonBudget { season } => {
-                ("mosaic.season_budget_nzd", dollars(format!(" in {}", winter(season))))
-            }
-            Limit::SeasonDays { season } => {
-                ("labour.days", format!("{found:.1} person-days are planted in {}", winter(season)))
-            }
-            _ => ("mosaic.budget_nzd", dollars(String::new())),
-        };
-        let expected = match limit {
-            Limit::Lot { .. } => format!("{asked:.0} or more, its smallest lot"),
-            Limit::Supply { .. } | Limit::SeasonSupply { .. } => format!("{asked:.0} or fewer"),
-            Limit::SeasonDays { .. } => format!("{asked:.0} person-days or fewer"),
-            _ => format!("NZD {asked:.2} or less"),
-        };
-        let remedy = match limit {
-            Limit::Lot { .. } => {
-                "order the few plants that lack beside it, or ask whether the lot may be short"
-            }
-            _ => "take a few plants out of one block, or loosen the rule by as much",
-        };
-        let found = format!("rounding to whole plants: {found}");
-        Problem::warning(key).found(found).expected(expected).remedy(remedy)
-    };
-    let rules = (&parts.site.mosaic, &parts.site.labour);
-    broken_rules(parts.blocks, parts.library, &parts.seasons, rules).into_iter().map(told)
 }
 
 /// Lines fixed by hand where the rules would not have planted them.
