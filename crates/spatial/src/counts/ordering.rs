@@ -199,5 +199,4 @@ impl Desk<'_> {
 }
 
 #[cfg(test)]
-#[path = "ordering_tests.rs"]
 mod tests;

@@ -278,5 +278,4 @@ impl Densities {
 }
 
 #[cfg(test)]
-#[path = "stocking_tests.rs"]
 mod tests;

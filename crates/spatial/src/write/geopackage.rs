@@ -247,7 +247,6 @@ pub(crate) fn field_type(kind: Kind) -> OGRFieldType::Type {
 }
 
 #[cfg(test)]
-#[path = "geopackage_tests.rs"]
 mod tests;
 
 /// The settings as they were, to be put back.
