@@ -86,6 +86,7 @@ proptest! {
         let demand = zone_demand(&zone(&shares, &ground), &ground, &site, &library);
         for (line, (own_density, toe, scar)) in [(1_000.0, 0.9, 0.6), (800.0, 0.95, 0.5)].into_iter().enumerate() {
             let (mut plants, mut order, mut open, mut all, mut days) = (0.0, 0.0, 0.0, 0.0, 0.0);
+            let mut against_erosion = 0.0;
             for (slope, cover, share) in &cells {
                 let (slope, share) = (f64::from(*slope), f64::from(*share));
                 let gaps = if *cover == 2 { 0.6 } else { 1.0 };
@@ -104,6 +105,8 @@ proptest! {
                 plants += share * gaps * stretch * density;
                 order += share * gaps * stretch * density / alive;
                 days += share * gaps * stretch * density / if slope > 15.0 { 250.0 } else { 350.0 };
+                let is_against = *cover == 3 || slope > 25.0;
+                against_erosion += if is_against { share * gaps * stretch * density } else { 0.0 };
                 (open, all) = (open + share * gaps, all + share);
             }
             let found = demand.lines[line];
@@ -111,6 +114,10 @@ proptest! {
             prop_assert!((found.order - order).abs() <= 1e-6 * order, "{} of {order}", found.order);
             prop_assert!((found.person_days - days).abs() <= 1e-6 * days, "{} of {days}", found.person_days);
             prop_assert!((demand.gap_share - open / all).abs() < 1e-6);
+            let part = against_erosion / plants;
+            if (part - 0.5).abs() > 1e-6 {
+                prop_assert_eq!(found.purpose == Purpose::Erosion, part > 0.5, "{} of {:?}", part, found);
+            }
         }
     }
 }
