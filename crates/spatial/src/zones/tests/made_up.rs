@@ -67,6 +67,13 @@ impl Seed {
         }
     }
 
+    /// The same shapes on ground of which all is known and planted.
+    pub(super) fn all_planted(mut self) -> Self {
+        self.slope.iter_mut().filter(|slope| slope.is_nan()).for_each(|slope| *slope = 12.0);
+        let (others, keep_clear) = (Vec::new(), Vec::new());
+        Self { others, drainage: None, cover: None, keep_clear, ..self }
+    }
+
     pub(super) fn property(&self) -> Property {
         let [width, height] = CELL_M;
         let [west, north] = fixture::CORNER;
@@ -187,6 +194,12 @@ pub(super) fn triangle() -> impl Strategy<Value = Polygon<f64>> {
     })
 }
 
+/// From beyond the western edge to beyond the eastern, with ground on both sides that is wider than a sliver.
+pub(super) fn line() -> impl Strategy<Value = [[f64; 2]; 2]> {
+    (place(-20.0..-10.0, 40.0..80.0), place(190.0..200.0, 40.0..80.0))
+        .prop_map(|(from, to)| [from, to])
+}
+
 fn layers() -> impl Strategy<Value = Vec<(GroundLayer, Vec<f32>)>> {
     let one = |kind: GroundLayer, values: [f32; 4]| {
         prop::option::of(patches(&values))
@@ -219,11 +232,10 @@ pub(super) fn seeds() -> impl Strategy<Value = Seed> {
         prop::option::of(patches(&[0, 1, 2, 3, 4, 5])),
         prop::option::weighted(0.8, patches(&[2, 2, 2, 4, 4, 1, 3, 0, 9])),
     );
-    let line = (place(-20.0..-10.0, 20.0..100.0), place(190.0..200.0, 20.0..100.0));
     let drawn = (
         boundary(),
         prop::collection::vec(triangle(), 0..=3),
-        prop::option::weighted(0.4, line.prop_map(|(from, to)| [from, to])),
+        prop::option::weighted(0.4, line()),
         prop::option::weighted(0.3, triangle()),
     );
     let rules = (

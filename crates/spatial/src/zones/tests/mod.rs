@@ -3,6 +3,7 @@
 
 mod borders;
 mod by_hand;
+mod drawn;
 mod ground;
 mod made_up;
 mod pieces;
@@ -14,7 +15,7 @@ use super::classes::{Classes, SlopeGroup, Step};
 use super::{Area, ClassCode, cover_at, mapped_wetness};
 use crate::ground::GroundLayer;
 use crate::site::{MOST_BANDS, Treatment};
-use made_up::Property;
+use made_up::{COLS, Property};
 
 /// The map of one cell.
 fn square(grid: &Grid, at: usize) -> Rect<f64> {
@@ -87,3 +88,42 @@ fn kind(property: &Property, at: usize) -> Kind {
         }
     }
 }
+
+/// The kind of each cell that lies wholly on the property, outside everything that is kept clear.
+fn own(property: &Property) -> Vec<Option<Kind>> {
+    let grid = property.ground.grid();
+    let ready = &property.ready;
+    let is_own = |at: usize| {
+        share(&ready.boundary, grid, at) > 1.0 - 1e-9
+            && ready.keep_clear.iter().all(|area| share(&area.geometry, grid, at) < 1e-9)
+    };
+    (0..grid.len()).map(|at| is_own(at).then(|| kind(property, at))).collect()
+}
+
+/// Cells that hang together by their sides, by the number of each: those of which `alike` says so.
+fn together(cells: usize, alike: impl Fn(usize, usize) -> bool) -> Vec<usize> {
+    let mut of_cells: Vec<usize> = (0..cells).collect();
+    loop {
+        let before = of_cells.clone();
+        for at in 0..cells {
+            let east = (at % COLS + 1 < COLS).then_some(at + 1);
+            let south = (at + COLS < cells).then_some(at + COLS);
+            for next in [east, south].into_iter().flatten().filter(|next| alike(at, *next)) {
+                let least = of_cells[at].min(of_cells[next]);
+                (of_cells[at], of_cells[next]) = (least, least);
+            }
+        }
+        if of_cells == before {
+            return of_cells;
+        }
+    }
+}
+
+/// How many cells hang together with each.
+fn sizes(parts: &[usize]) -> Vec<usize> {
+    let size = |part: &usize| parts.iter().filter(|other| *other == part).count();
+    parts.iter().map(size).collect()
+}
+
+/// Cells below which a piece of a zone may go to what lies beside it.
+const CRUMB: usize = 4;
