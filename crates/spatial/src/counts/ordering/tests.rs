@@ -104,6 +104,12 @@ fn supply_and_money_hold_an_order_back() {
     assert_eq!(order(&line(Some(1_010), None, None), None), (1_010, by_supply, false));
     let by_budget = Some(Holding::Budget);
     assert_eq!(order(&line(None, Some(2.0), None), Some(2_021.0)), (1_010, by_budget, false));
+    // With spares 1,076 are 27 trays: of 1,075 that can be had 26 trays are whole, and enough.
+    let spared = OrderingRules { spare: 0.05, ..rules };
+    let (library, usual) = (line(Some(1_075), None, None), MosaicRules::usual());
+    let mut blocks = [block(0, 0, 750, &demands)];
+    let held = ordered(&library, &usual, &spared, &mut blocks, &demands);
+    assert_eq!((held.asked.plants(), held.plants, held.held_by), (1_080, 1_040, by_supply));
 }
 
 proptest! {
