@@ -215,3 +215,146 @@ pub(super) fn parts(
     let unknown_m2 = found.iter().map(|(_, unknown)| unknown).sum();
     (found.into_iter().flat_map(|(parts, _)| parts).collect(), unknown_m2)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use geo::{MultiPolygon, Rect};
+    use proptest::prelude::*;
+    use terrain::Grid;
+
+    use super::*;
+    use crate::offers::fixture;
+    use crate::site::Treatment;
+    use crate::zones::cell_shares;
+
+    const COLS: usize = 6;
+    const CELLS: usize = 5 * COLS;
+    const TERRAINS: [f64; 2] = [20.0, 30.0];
+    const COVERS: usize = 3;
+
+    /// Ground of which everything may be known, and what is known of each cell.
+    #[derive(Debug, Clone)]
+    struct Made {
+        slope_deg: Vec<f32>,
+        cover: Option<Vec<u8>>,
+        terrain: Option<Vec<u8>>,
+        ls: Option<Vec<f32>>,
+        seeded: Option<Vec<bool>>,
+    }
+
+    fn made() -> impl Strategy<Value = Made> {
+        let each = |values: Vec<u8>| prop::collection::vec(prop::sample::select(values), CELLS);
+        let slopes = prop_oneof![8 => 0.0..50.0_f32, 1 => Just(f32::NAN)];
+        let ls = prop_oneof![8 => 0.1..20.0_f32, 1 => Just(f32::NAN)];
+        (
+            prop::collection::vec(slopes, CELLS),
+            prop::option::weighted(0.8, each(vec![0, 1, 2, 3, 9])),
+            prop::option::weighted(0.8, each(vec![0, 1, 2, 7])),
+            prop::option::weighted(0.8, prop::collection::vec(ls, CELLS)),
+            prop::option::weighted(0.8, prop::collection::vec(any::<bool>(), CELLS)),
+        )
+            .prop_map(|(slope_deg, cover, terrain, ls, seeded)| Made {
+                slope_deg,
+                cover,
+                terrain,
+                ls,
+                seeded,
+            })
+    }
+
+    /// The kind of a cell, one question after another; `None` where its slope is not known.
+    fn kind(made: &Made, at: usize, footing: &Footing<'_>) -> Option<Kind> {
+        let slope = f64::from(made.slope_deg[at]);
+        let code = |codes: &Option<Vec<u8>>, most: usize| {
+            let code = usize::from(codes.as_ref()?[at]);
+            (1..=most).contains(&code).then(|| code - 1)
+        };
+        let terrain = code(&made.terrain, TERRAINS.len());
+        let edge = terrain.map_or(footing.rules.slips_above_deg, |terrain| TERRAINS[terrain]);
+        (!slope.is_nan()).then(|| Kind {
+            cover: code(&made.cover, COVERS),
+            terrain,
+            group: SlopeGroup::of(slope, footing.slope_edges),
+            is_over: slope > edge,
+            is_steep: slope > footing.steep_from_deg,
+            is_seeded: made.seeded.as_ref().is_some_and(|seeded| seeded[at]),
+        })
+    }
+
+    proptest! {
+        /// Against going through the cells of each owner, of which one covers parts of cells.
+        #[test]
+        fn parts_are_the_sums_of_cells_of_a_kind(made in made()) {
+            let grid = Grid::new(COLS, CELLS / COLS, 0.0, 50.0, 10.0, 10.0).unwrap();
+            let numbers = |values: &Vec<f32>| Raster::new(grid, values.clone()).unwrap();
+            let codes = |values: &Option<Vec<u8>>| {
+                values.as_ref().map(|values| Raster::new(grid, values.clone()).unwrap())
+            };
+            let (slope_deg, ls) = (numbers(&made.slope_deg), made.ls.as_ref().map(numbers));
+            let (cover, terrain) = (codes(&made.cover), codes(&made.terrain));
+            let class = |at: usize| CoverClass {
+                name: at.to_string(),
+                treatment: Treatment::Plant,
+                gap_share: 1.0,
+                survival: None,
+                landform: None,
+                protects: None,
+            };
+            let covers: Vec<CoverClass> = (0..COVERS).map(class).collect();
+            let terrains = TERRAINS.map(|edge| (edge.to_string(), edge));
+            let site = fixture::site("");
+            let footing = Footing {
+                slope_deg: &slope_deg,
+                cover: cover.as_ref(),
+                terrain: terrain.as_ref(),
+                ls: ls.as_ref(),
+                seeded: made.seeded.as_deref(),
+                covers: &covers,
+                terrains: &terrains,
+                slope_edges: site.zones.slope_edges,
+                steep_from_deg: 15.0,
+                pattern: Pattern::Square,
+                rules: &site.cover,
+            };
+            let area = |rect: Rect<f64>| cell_shares(&MultiPolygon::from(rect), &grid);
+            let owners = [
+                area(Rect::new((0.0, 0.0), (60.0, 20.0))),
+                area(Rect::new((3.0, 20.0), (58.0, 46.0))),
+            ];
+            let numbered = footing.numbered();
+            let (mut found, unknown_m2) = parts(&footing, &numbered, &owners.each_ref());
+            found.sort_by_key(|part| (part.owner, part.kind));
+            // Map and ground area, and slope and LS times map area.
+            let mut expected: BTreeMap<(usize, Kind), [f64; 4]> = BTreeMap::new();
+            let mut unknown = 0.0;
+            for (owner, cells) in owners.iter().enumerate() {
+                for cell in cells.iter() {
+                    let (at, m2) = (cell.at as usize, f64::from(cell.share) * 100.0);
+                    let Some(kind) = kind(&made, at, &footing) else {
+                        unknown += m2;
+                        continue;
+                    };
+                    let slope = f64::from(made.slope_deg[at]);
+                    let ls = made.ls.as_ref().map_or(0.0, |ls| f64::from(ls[at]));
+                    let sums = expected.entry((owner, kind)).or_default();
+                    sums[0] += m2;
+                    sums[1] += m2 / slope.to_radians().cos();
+                    sums[2] += m2 * slope;
+                    sums[3] += if ls.is_nan() { 0.0 } else { m2 * ls };
+                }
+            }
+            prop_assert!((unknown_m2 - unknown).abs() < 1e-6, "{unknown_m2} of {unknown} m²");
+            let of: Vec<_> = found.iter().map(|part| (part.owner, part.kind)).collect();
+            prop_assert_eq!(of, expected.keys().copied().collect::<Vec<_>>());
+            for (part, [plan_m2, ground_m2, slope, ls]) in found.iter().zip(expected.values()) {
+                prop_assert_eq!(numbered.kinds[part.number as usize], part.kind);
+                prop_assert!((part.plan_m2 - plan_m2).abs() < 1e-6, "{part:?} of {plan_m2} m²");
+                prop_assert!((part.ground_m2 - ground_m2).abs() < 1e-6, "{part:?} of {ground_m2} m²");
+                prop_assert!((part.slope_deg - slope / plan_m2).abs() < 1e-9, "{part:?}");
+                prop_assert!((part.ls - ls / plan_m2).abs() < 1e-9, "{part:?}");
+            }
+        }
+    }
+}
