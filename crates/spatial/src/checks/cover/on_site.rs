@@ -93,7 +93,7 @@ impl<'a> OnSite<'a> {
     }
 
     /// Tells each piece whose surroundings planters must ask about, and what is to be asked.
-    fn ask_first(&self, pieces: &mut [PieceRow]) -> Vec<BriefCaution> {
+    pub(super) fn ask_first(&self, pieces: &mut [PieceRow]) -> Vec<BriefCaution> {
         let mut told = Vec::new();
         for area in &self.ready.keep_clear {
             let Some((around, reach)) =

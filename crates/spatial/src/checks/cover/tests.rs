@@ -4,17 +4,20 @@
 use std::path::Path;
 
 use cover::{Pattern, covered_share};
-use geo::{MultiPolygon, Rect};
+use geo::{BoundingRect, MultiPolygon, Rect};
 use proptest::prelude::*;
 use stock::Library;
 use terrain::{Grid, Raster};
 
 use super::judge::{Held, Judged, Owner, What};
 use super::kinds::Footing;
+use super::on_site::OnSite;
 use super::planted::{Block, Planted};
 use super::remedy::Remedy;
-use super::rows::BAND_EDGES;
+use super::rows::{BAND_EDGES, PieceRow};
 use crate::layout::expected_survival;
+use crate::offers::fixture;
+use crate::read::{KeepClearArea, Ready};
 use crate::site::{CoverClass, Measure, Site, Treatment};
 use crate::units::AreaBasis;
 use crate::zones::{CellShares, SlopeGroup, cell_shares};
@@ -302,6 +305,52 @@ proptest! {
             }
             prop_assert!(piece.remedy_nzd.unwrap_or(0.0) >= 0.0);
         }
+    }
+}
+
+const LINES: &str = "[[keep_clear]]\nname = \"line\"\nfile = \"line.gpkg\"\ndistance_m = 10\n\
+    reason = \"power\"\nauthority = \"the owner\"\ndate = \"2026\"\nask_within_m = 20\n\
+    [[keep_clear]]\nname = \"stream\"\nfile = \"stream.gpkg\"\ndistance_m = 5\n\
+    reason = \"water\"\nauthority = \"the council\"\ndate = \"2026\"\n\
+    [[keep_clear]]\nname = \"site\"\nfile = \"site.gpkg\"\ndistance_m = 5\n\
+    reason = \"recorded\"\nauthority = \"the authority\"\ndate = \"2026\"\nask_within_m = 50\n\
+    caution = \"Stop if anything is found.\"\n";
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// A line in the west of the ground, a site whose surroundings are all of it, and a stream that asks for nothing.
+    #[test]
+    fn pieces_near_what_asks_first_say_so(made in made()) {
+        let mut pieces = judged(&made).pieces;
+        let before: Vec<String> = pieces.iter().map(|piece| piece.caution.clone()).collect();
+        let site = fixture::site(LINES);
+        let area = |rule: usize, ask: Option<[f64; 2]>| KeepClearArea {
+            rule,
+            geometry: MultiPolygon::new(vec![]),
+            ask: ask.map(|[from, to]| Rect::new((from, -10.0), (to, 90.0)).into()),
+        };
+        let mut ready = Ready::bare(*made.slope_deg.grid(), Rect::new((0.0, 0.0), (50.0, 45.0)).into());
+        ready.keep_clear = vec![area(0, Some([-9.0, 12.0])), area(1, None), area(2, Some([-9.0, 99.0]))];
+        let on = OnSite { site: &site, ready: &ready, zones: &fixture::zones(&[]), slope: &made.slope_deg };
+        let told = on.ask_first(&mut pieces);
+        let is_west = |piece: &PieceRow| piece.geometry.bounding_rect().unwrap().min().x <= 12.0;
+        for (piece, before) in pieces.iter().zip(&before) {
+            let mut told = vec![];
+            told.extend((!before.is_empty()).then_some(before.as_str()));
+            told.extend(is_west(piece).then_some("within 20 m of line: ask first"));
+            told.push("within 50 m of site: ask first");
+            prop_assert_eq!(&piece.caution, &told.join("; "));
+        }
+        let about: Vec<_> = told.iter().map(|one| (&*one.about, &*one.text)).collect();
+        let mut expected = Vec::new();
+        if pieces.iter().any(is_west) {
+            expected.push(("within 20 m of line", "power"));
+        }
+        if !pieces.is_empty() {
+            expected.push(("within 50 m of site", "Stop if anything is found."));
+        }
+        prop_assert_eq!(about, expected);
     }
 }
 
