@@ -70,6 +70,11 @@ impl Block {
     pub(super) fn made_up(line: usize, years: f64, share: f64, scale: f64) -> Self {
         Self { line, years, share, scale, plants: 0 }
     }
+
+    /// One of the first winter, of which only plants are asked.
+    pub(in crate::checks) fn of_plants(line: usize, share: f64, plants: u64) -> Self {
+        Self { line, years: 0.0, share, scale: 1.0, plants }
+    }
 }
 
 /// The blocks of every zone, and the first planting winter where the plan names one.

@@ -385,3 +385,6 @@ pub(super) fn reached_by(heights: &[(f64, f64)], share: f64) -> f64 {
     }
     0.0
 }
+
+#[cfg(test)]
+mod tests;
