@@ -99,6 +99,61 @@ fn the_sample_property_under_its_plan() {
         assert!((shape.area() / 1e4 - number(piece, "plan_area_ha")).abs() < 1e-6);
         assert!(!piece["reason"].is_empty() && !piece["remedy_words"].is_empty());
     }
+    let page = std::fs::read_to_string(written.join("cover.html")).unwrap();
+    page_tells_the_rows(&page, &by_year, &check);
+}
+
+/// The page's table and its picture, figure by figure: ground that may slip, by the measure and at the year that count.
+fn page_tells_the_rows(page: &str, by_year: &[BTreeMap<String, String>], check: &Value) {
+    let by_years = check["by_years"].to_string();
+    let of_page = |row: &&BTreeMap<String, String>| {
+        row["may_slip_only"] == "yes" && row["measure"] == check["measure"].as_str().unwrap()
+    };
+    let mine: Vec<_> = by_year.iter().filter(of_page).collect();
+    let at = |now: &BTreeMap<String, String>, years: &str| {
+        let like = |row: &&&BTreeMap<String, String>| {
+            row["by"] == now["by"] && row["class"] == now["class"] && row["years"] == years
+        };
+        (*mine.iter().find(like).unwrap()).clone()
+    };
+    let today: Vec<_> = mine.iter().filter(|row| row["years"].is_empty()).collect();
+    assert!(today.len() >= 3, "{today:?}");
+    for now in &today {
+        let then = at(now, &by_years);
+        let words = now["class"].replace('_', " ");
+        let mut line = format!(
+            "<td>{words}</td><td class=\"n\">{:.1}</td><td class=\"n\">{:.0} %</td><td class=\"n\">{:.0} %</td>",
+            number(now, "plan_area_ha"),
+            number(now, "protected_share") * 100.0,
+            number(&then, "protected_share") * 100.0,
+        );
+        for of in ["under_20", "from_20", "from_40", "from_60", "from_80", "below"] {
+            line += &format!("<td class=\"n\">{:.1}</td>", number(&then, &format!("{of}_plan_ha")));
+        }
+        assert!(page.contains(&line), "{line}");
+    }
+    // The picture is 182 by 84, its axes 14 from the left, 34 from the right, 12 from below and 4 from above.
+    let years = |row: &BTreeMap<String, String>| row["years"].parse::<f64>();
+    let last = mine.iter().filter_map(|row| years(row).ok()).fold(0.0, f64::max);
+    for now in today.iter().filter(|now| now["by"] == "slope_group") {
+        let of_class = |row: &&&BTreeMap<String, String>| {
+            row["by"] == "slope_group" && row["class"] == now["class"]
+        };
+        let point = |row: &&BTreeMap<String, String>| {
+            let x = 14.0 + years(row).ok()? / last * 134.0;
+            let y = 72.0 - number(row, "protected_share") * 68.0;
+            Some(format!("{x:.2},{y:.2}"))
+        };
+        let points: Vec<String> = mine.iter().filter(of_class).filter_map(point).collect();
+        let width = if now["class"] == "slip_scar" { 0.9 } else { 0.6 };
+        let line =
+            page.split("<polyline points=\"").find(|line| line.starts_with(&points.join(" ")));
+        let line = line.unwrap_or_else(|| panic!("{points:?}"));
+        assert!(
+            line[..200 + points.len() * 12].contains(&format!("stroke-width=\"{width}\"")),
+            "{line}"
+        );
+    }
 }
 
 /// Written for others than the plan's own measure too, and by year in all of them.
