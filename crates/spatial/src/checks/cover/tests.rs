@@ -14,10 +14,11 @@ use super::kinds::Footing;
 use super::on_site::OnSite;
 use super::planted::{Block, Planted};
 use super::remedy::Remedy;
-use super::rows::{BAND_EDGES, PieceRow};
+use super::rows::{BAND_EDGES, PieceRow, PlantedBy};
+use super::verdict::{About, checked};
 use crate::layout::expected_survival;
 use crate::offers::fixture;
-use crate::read::{KeepClearArea, Ready};
+use crate::read::{Crs, KeepClearArea, Ready};
 use crate::site::{CoverClass, Measure, Site, Treatment};
 use crate::units::AreaBasis;
 use crate::zones::{CellShares, SlopeGroup, cell_shares};
@@ -271,6 +272,43 @@ proptest! {
         }
         for at in cells() {
             prop_assert!((f64::from(judged.then.cells()[at]) - then(at)).abs() < 1e-6);
+        }
+    }
+
+    /// All slope groups together, and the slip scars, year by year.
+    #[test]
+    fn ground_that_may_slip_is_summed_by_year(made in made()) {
+        let rules = crate::site::CoverRules {
+            target: made.target,
+            by_years: made.by_years,
+            measure: Measure::Crown,
+            ..made.site.cover.clone()
+        };
+        let about = About {
+            folder: Path::new(""),
+            name: String::new(),
+            inputs: vec![],
+            defaults: vec![],
+            by: PlantedBy::Plan,
+            pattern: Pattern::Square,
+            first: Some(2027),
+            boundary: MultiPolygon::new(vec![]),
+            cautions: vec![],
+        };
+        let crs = Crs::from_user("EPSG:2193").unwrap();
+        let check = checked(judged(&made), about, &rules, crs, vec![]).check;
+        let cells: Vec<usize> =
+            (0..COLS * ROWS).filter(|at| counts(&made, *at) && may_slip(&made, *at)).collect();
+        let by_year = check.may_slip_by_year();
+        prop_assert_eq!(by_year.iter().any(|row| row.year.is_none()), !cells.is_empty());
+        for row in by_year {
+            let share = |at: &usize| by_hand(&made, *at, row.year, Measure::Crown);
+            let hectare = SIDE_M * SIDE_M / 1e4;
+            let near = |found: f64, cells: f64| (found - cells * hectare).abs() < 1e-9;
+            prop_assert!(near(row.may_slip_plan_ha.0, cells.len() as f64), "{row:?}");
+            prop_assert!(near(row.protected_plan_ha.0, cells.iter().map(share).sum()), "{row:?}");
+            let below = cells.iter().filter(|at| share(at) < made.target).count();
+            prop_assert!(near(row.below_plan_ha.0, below as f64), "{row:?}");
         }
     }
 
