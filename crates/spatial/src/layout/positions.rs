@@ -218,3 +218,62 @@ fn crowded(zone: &Zone, without_place: usize, site: &Site) -> Problem {
              layout.clear_of_stands_m",
         )
 }
+
+#[cfg(test)]
+mod tests {
+    use stock::{Library, Stock, StockKind};
+
+    use super::*;
+    use crate::ground::Ground;
+    use crate::layout::zone_demand;
+    use crate::offers::fixture;
+    use crate::zones::cell_shares;
+
+    /// Pasture at 400 plants a hectare, gorse at 1,600.
+    const SECTIONS: &str = "[layers.cover]\nfile = \"cover.tif\"\n\
+        [[layers.cover.class]]\ncode = 1\nname = \"pasture\"\ntreatment = \"plant\"\n\
+        [[layers.cover.class]]\ncode = 2\nname = \"gorse\"\ntreatment = \"plant\"\n\
+        [density]\nusual_sph = 400\nrule = [{ cover = \"gorse\", sph = 1600, purpose = \"erosion\" }]\n\
+        [layout]\nplants = \"rows\"\n";
+
+    /// A zone of 4 ha, its western half pasture and its eastern half gorse: 800 plants and 3,200.
+    #[test]
+    fn plants_stand_closer_where_more_are_asked_for() {
+        let site = fixture::site(SECTIONS);
+        let library = Library::new(vec![Stock::named("one", "One", StockKind::Cultivar)]).unwrap();
+        let mut zones = fixture::zones(&[100.0]);
+        let grid = fixture::grid(1);
+        zones.zones[0].cells = cell_shares(&zones.zones[0].geometry, &grid);
+        let level = |value: f32| Raster::filled(grid, value).into();
+        let mut ground = Ground::sloping(level(100.0), level(0.0));
+        let cover = Raster::from_fn(grid, |_, col| if col < 5 { 1 } else { 2 });
+        ground.cover = Some(cover.into());
+        let demands = [zone_demand(&zones.zones[0], &ground, &site, &library)];
+        assert!((demands[0].lines[0].plants - 4_000.0).abs() < 1e-6);
+        let block = BlockCount {
+            zone: 0,
+            stock: 0,
+            season: 0,
+            share: 1.0,
+            seedlings: 4_000,
+            order_qty: 4_000,
+            person_days: 0.0,
+            cost_nzd: 0.0,
+        };
+        let planting = Planting {
+            zones: &zones,
+            ground: &ground,
+            site: &site,
+            library: &library,
+            demands: &demands,
+            blocks: &[block],
+        };
+        let plants = positions(&planting, &Overrides::default(), 7);
+        assert_eq!(plants.without_place, [0]);
+        let middle = fixture::CORNER[0] + 100.0;
+        let west = plants.plants.iter().filter(|plant| plant.at[0] < middle).count();
+        assert_eq!(plants.plants.len(), 4_000);
+        // Along a row the last plant of the one half stands half its distance into the other.
+        assert!((760..=840).contains(&west), "{west} of 800");
+    }
+}
