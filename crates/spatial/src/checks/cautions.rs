@@ -94,9 +94,6 @@ mod tests {
     use super::*;
     use crate::offers::fixture::{self, CORNER};
 
-    const RULE: &str = "[[keep_clear]]\nname = \"line\"\nfile = \"line.gpkg\"\ndistance_m = 10\n\
-        reason = \"power\"\nauthority = \"the owner\"\ndate = \"2026\"\nask_within_m = 20\n";
-
     fn told(caution: &Caution) -> (&str, Vec<&str>, Vec<u32>) {
         let zones = caution.zones.iter().map(String::as_str).collect();
         let areas = caution.zone_areas_m2.iter().map(|area| area.round() as u32).collect();
@@ -122,14 +119,14 @@ mod tests {
             ask: ask.map(MultiPolygon::from),
         };
         ready.keep_clear = vec![area(None), area(Some(around))];
-        for (caution, words) in [
-            ("", "power; local rules and licensed people decide"),
+        for (further, words) in [
+            ("ask_within_m = 20", "power; local rules and licensed people decide"),
             (
-                "caution = \"Ask the owner.\"\n",
+                "ask_within_m = 20\ncaution = \"Ask the owner.\"",
                 "Ask the owner; local rules and licensed people decide",
             ),
         ] {
-            let site = fixture::site(&format!("{RULE}{caution}"));
+            let site = fixture::site(&fixture::keep_clear("line", "power", further));
             let found = cautions(&zones, &ready, &site);
             let [gentle, steeper, steepest, line] = &found[..] else { panic!("{found:?}") };
             assert_eq!(

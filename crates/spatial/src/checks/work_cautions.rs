@@ -78,17 +78,12 @@ mod tests {
     use std::collections::BTreeMap;
     use std::sync::Arc;
 
-    use terrain::{Grid, Raster};
+    use terrain::Raster;
 
     use super::*;
     use crate::ground::Near;
     use crate::offers::fixture;
-    use crate::site::{MOST_BANDS, Treatment};
-    use crate::zones::{ClassCode, Classes, SlopeGroup, cell_shares};
-
-    /// Cells of 20 m from the first zone to the second, each 10 cells wide and high, 40 cells apart.
-    const COLS: usize = 60;
-    const ROWS: usize = 10;
+    use crate::zones::{ClassCode, Classes, cell_shares};
 
     /// Two zones; of each the cells, from the west, along a stream, beside the boundary, and that are poorly drained.
     struct Case {
@@ -101,20 +96,11 @@ mod tests {
 
     /// Level open ground of one wetness.
     fn code(step: Step) -> ClassCode {
-        ClassCode::pack(Classes {
-            slope: SlopeGroup::A,
-            wetness: Some(step),
-            sun: None,
-            exposure: None,
-            frost: None,
-            bands: [None; MOST_BANDS],
-            treatment: Treatment::Plant,
-        })
+        ClassCode::pack(Classes { wetness: Some(step), ..Classes::OPEN })
     }
 
     fn told(case: &Case) -> BTreeMap<String, (Vec<String>, u32)> {
-        let [west, south] = fixture::CORNER;
-        let grid = Grid::new(COLS, ROWS, west, south + 200.0, 20.0, 20.0).unwrap();
+        let grid = fixture::grid(2);
         let mut zones = fixture::zones(&[100.0, 200.0]);
         for (zone, wet_m2) in zones.zones.iter_mut().zip(case.wet_m2) {
             zone.cells = cell_shares(&zone.geometry, &grid);
@@ -125,7 +111,7 @@ mod tests {
         // So many cells of each zone, in each row from its western side.
         let marked = |cells: [usize; 2]| -> Vec<bool> {
             let is_in = |col: usize| col < cells[0] || (50..50 + cells[1]).contains(&col);
-            (0..COLS * ROWS).map(|at| is_in(at % COLS)).collect()
+            (0..grid.len()).map(|at| is_in(at % grid.cols())).collect()
         };
         let level = |value: f32| Arc::new(Raster::filled(grid, value));
         let mut ground = Ground::sloping(level(100.0), level(0.0));

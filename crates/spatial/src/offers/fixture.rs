@@ -5,6 +5,7 @@ use std::path::Path;
 
 use geo::{MultiPolygon, Rect};
 use stock::{FitOrder, Library};
+use terrain::Grid;
 
 use crate::fit::ZoneFit;
 use crate::layout::{LineDemand, ZoneDemand};
@@ -13,7 +14,7 @@ use crate::offers::{Seasons, Sourcing, Terms, programme};
 use crate::overrides::Overrides;
 use crate::plan::MergeReport;
 use crate::read::{Crs, SeedZones};
-use crate::site::{Purpose, Site, parse};
+use crate::site::{CodeRow, CoverClass, Purpose, Site, Treatment, parse};
 use crate::units::StemsPerHectare;
 use crate::zones::{CellShares, GroundStatistics, Shape, Zone, Zones};
 
@@ -29,6 +30,22 @@ pub(crate) fn site(sections: &str) -> Site {
         Ok((site, _)) => site,
         Err(problems) => panic!("{problems:?}"),
     }
+}
+
+/// A rule of ground kept clear 10 m from some lines, as a section of a site; `further` holds more of its keys.
+pub(crate) fn keep_clear(name: &str, reason: &str, further: &str) -> String {
+    format!(
+        "[[keep_clear]]\nname = \"{name}\"\nfile = \"{name}.gpkg\"\ndistance_m = 10\nreason = \"{reason}\"\n\
+         authority = \"who decides\"\ndate = \"2026\"\n{further}\n"
+    )
+}
+
+/// A row of the table of cover, of which nothing more is said.
+pub(crate) fn cover_row(code: &str, treatment: Treatment, gap_share: f64) -> CodeRow<CoverClass> {
+    let name = format!("cover {code}");
+    let (survival, landform, protects) = (None, None, None);
+    let class = CoverClass { name, treatment, gap_share, survival, landform, protects };
+    CodeRow { code: code.to_owned(), class }
 }
 
 /// A library of TOML text.
@@ -63,6 +80,12 @@ pub(crate) fn zones(heights_m: &[f64]) -> Zones {
         merging: MergeReport::default(),
         notes: Vec::new(),
     }
+}
+
+/// Cells of 20 m over the first so many [`zones`]: 10 rows, of each zone 10 columns, from one to the next 50.
+pub(crate) fn grid(zones: usize) -> Grid {
+    let [west, south] = CORNER;
+    Grid::new(50 * zones - 40, 10, west, south + 200.0, 20.0, 20.0).expect("a sound grid")
 }
 
 /// Every zone fits every line alike.

@@ -24,16 +24,7 @@ fn cover() -> Tif {
 }
 
 fn class(code: &str, treatment: Treatment) -> CodeRow<CoverClass> {
-    let name = format!("cover {code}");
-    let class = CoverClass {
-        name,
-        treatment,
-        gap_share: 1.0,
-        survival: None,
-        landform: None,
-        protects: None,
-    };
-    CodeRow { code: code.to_owned(), class }
+    crate::offers::fixture::cover_row(code, treatment, 1.0)
 }
 
 fn boundary_text() -> String {

@@ -336,6 +336,18 @@ pub enum ZoneFactor {
     CoverTreatment,
 }
 
+impl ZoneFactor {
+    /// All factors.
+    pub const ALL: [Self; 6] = [
+        Self::SlopeGroup,
+        Self::WetnessClass,
+        Self::SunClass,
+        Self::ExposureClass,
+        Self::FrostClass,
+        Self::CoverTreatment,
+    ];
+}
+
 /// How real-valued slope falls between the handbook's whole-degree groups.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -126,6 +126,20 @@ pub struct Classes {
     pub treatment: Treatment,
 }
 
+#[cfg(test)]
+impl Classes {
+    /// Level open ground of which nothing else is known.
+    pub(crate) const OPEN: Self = Self {
+        slope: SlopeGroup::A,
+        wetness: None,
+        sun: None,
+        exposure: None,
+        frost: None,
+        bands: [None; MOST_BANDS],
+        treatment: Treatment::Plant,
+    };
+}
+
 /// The classes of a cell packed into one number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ClassCode(u32);
@@ -308,14 +322,7 @@ mod tests {
 
     #[test]
     fn all_codes_are_seen_as_each_is() {
-        let factors = [
-            ZoneFactor::SlopeGroup,
-            ZoneFactor::WetnessClass,
-            ZoneFactor::SunClass,
-            ZoneFactor::ExposureClass,
-            ZoneFactor::FrostClass,
-            ZoneFactor::CoverTreatment,
-        ];
+        let factors = ZoneFactor::ALL;
         let sets = (0..factors.len()).map(|at| &factors[at..=at]);
         for set in sets.chain([&factors[..], &factors[..0]]) {
             let all = ClassCode::all_bounded_by(set);

@@ -294,14 +294,7 @@ mod tests {
             };
             let (slope_deg, ls) = (numbers(&made.slope_deg), made.ls.as_ref().map(numbers));
             let (cover, terrain) = (codes(&made.cover), codes(&made.terrain));
-            let class = |at: usize| CoverClass {
-                name: at.to_string(),
-                treatment: Treatment::Plant,
-                gap_share: 1.0,
-                survival: None,
-                landform: None,
-                protects: None,
-            };
+            let class = |at: usize| fixture::cover_row(&at.to_string(), Treatment::Plant, 1.0).class;
             let covers: Vec<CoverClass> = (0..COVERS).map(class).collect();
             let terrains = TERRAINS.map(|edge| (edge.to_string(), edge));
             let site = fixture::site("");

@@ -73,7 +73,7 @@ impl Block {
 
     /// One of the first winter, of which only plants are asked.
     pub(in crate::checks) fn of_plants(line: usize, share: f64, plants: u64) -> Self {
-        Self { line, years: 0.0, share, scale: 1.0, plants }
+        Self { plants, ..Self::made_up(line, 0.0, share, 1.0) }
     }
 }
 

@@ -19,7 +19,7 @@ use super::verdict::{About, checked};
 use crate::layout::expected_survival;
 use crate::offers::fixture;
 use crate::read::{Crs, KeepClearArea, Ready};
-use crate::site::{CoverClass, Measure, Site, Treatment};
+use crate::site::{CoverClass, CoverRules, Measure, Site, Treatment};
 use crate::units::AreaBasis;
 use crate::zones::{CellShares, SlopeGroup, cell_shares};
 
@@ -108,15 +108,19 @@ fn owner_of(at: usize) -> usize {
     if row >= 7 { 2 } else { usize::from(col >= 4) }
 }
 
-fn judged(made: &Made) -> Judged {
-    let covers: Vec<CoverClass> = classes(&made.site);
-    let rules = crate::site::CoverRules {
+fn rules(made: &Made) -> CoverRules {
+    CoverRules {
         target: made.target,
         by_years: made.by_years,
         measure: Measure::Crown,
         least_piece_m2: 0.0,
         ..made.site.cover.clone()
-    };
+    }
+}
+
+fn judged(made: &Made) -> Judged {
+    let covers: Vec<CoverClass> = classes(&made.site);
+    let rules = rules(made);
     let grid = made.slope_deg.grid();
     let owners = owners();
     let cells: Vec<CellShares> = owners.iter().map(|(_, area)| cell_shares(area, grid)).collect();
@@ -278,12 +282,6 @@ proptest! {
     /// All slope groups together, and the slip scars, year by year.
     #[test]
     fn ground_that_may_slip_is_summed_by_year(made in made()) {
-        let rules = crate::site::CoverRules {
-            target: made.target,
-            by_years: made.by_years,
-            measure: Measure::Crown,
-            ..made.site.cover.clone()
-        };
         let about = About {
             folder: Path::new(""),
             name: String::new(),
@@ -296,7 +294,7 @@ proptest! {
             cautions: vec![],
         };
         let crs = Crs::from_user("EPSG:2193").unwrap();
-        let check = checked(judged(&made), about, &rules, crs, vec![]).check;
+        let check = checked(judged(&made), about, &rules(&made), crs, vec![]).check;
         let cells: Vec<usize> =
             (0..COLS * ROWS).filter(|at| counts(&made, *at) && may_slip(&made, *at)).collect();
         let by_year = check.may_slip_by_year();
@@ -346,14 +344,6 @@ proptest! {
     }
 }
 
-const LINES: &str = "[[keep_clear]]\nname = \"line\"\nfile = \"line.gpkg\"\ndistance_m = 10\n\
-    reason = \"power\"\nauthority = \"the owner\"\ndate = \"2026\"\nask_within_m = 20\n\
-    [[keep_clear]]\nname = \"stream\"\nfile = \"stream.gpkg\"\ndistance_m = 5\n\
-    reason = \"water\"\nauthority = \"the council\"\ndate = \"2026\"\n\
-    [[keep_clear]]\nname = \"site\"\nfile = \"site.gpkg\"\ndistance_m = 5\n\
-    reason = \"recorded\"\nauthority = \"the authority\"\ndate = \"2026\"\nask_within_m = 50\n\
-    caution = \"Stop if anything is found.\"\n";
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(24))]
 
@@ -362,7 +352,12 @@ proptest! {
     fn pieces_near_what_asks_first_say_so(made in made()) {
         let mut pieces = judged(&made).pieces;
         let before: Vec<String> = pieces.iter().map(|piece| piece.caution.clone()).collect();
-        let site = fixture::site(LINES);
+        let asks = "ask_within_m = 50\ncaution = \"Stop if anything is found.\"";
+        let site = fixture::site(&[
+            fixture::keep_clear("line", "power", "ask_within_m = 20"),
+            fixture::keep_clear("stream", "water", ""),
+            fixture::keep_clear("site", "recorded", asks),
+        ].concat());
         let area = |rule: usize, ask: Option<[f64; 2]>| KeepClearArea {
             rule,
             geometry: MultiPolygon::new(vec![]),

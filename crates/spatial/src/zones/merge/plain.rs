@@ -3,6 +3,8 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
+use super::super::walls::Walls;
+use super::super::widest::hold_square;
 use super::{Least, POSITIONS};
 
 /// Ground whose cells lie in zones; 0: in none.
@@ -31,8 +33,10 @@ pub(super) fn plain_merge(
         return plain.cells;
     }
     loop {
-        let holds = |zone: &u32| plain.holds_square(*zone, usize::from(least.side));
-        let mut narrow: Vec<u32> = plain.zones().into_iter().filter(|zone| !holds(zone)).collect();
+        let zones = plain.zones();
+        let holds = hold_square(&plain.cells, cols, zones.len(), least.side, &Walls::none());
+        let mut narrow: Vec<u32> =
+            zones.into_iter().filter(|zone| !holds[*zone as usize]).collect();
         let mut any = false;
         while let Some(merged) = plain.round(|_, zone| narrow.contains(&zone)) {
             any = true;
@@ -71,17 +75,6 @@ impl Plain<'_> {
                 self.cells[at] = *numbers.entry(self.cells[at]).or_insert(next);
             }
         }
-    }
-
-    fn holds_square(&self, zone: u32, side: usize) -> bool {
-        let rows = self.cells.len() / self.cols;
-        let is_square = |row: usize, col: usize| {
-            (0..side * side).all(|at| {
-                let (row, col) = (row + at / side, col + at % side);
-                row < rows && col < self.cols && self.cells[row * self.cols + col] == zone
-            })
-        };
-        (0..rows).any(|row| (0..self.cols).any(|col| is_square(row, col)))
     }
 
     /// Sides of cells that lie between two zones, for each two that may merge.

@@ -12,10 +12,7 @@ fn code(slope: u32) -> ClassCode {
         slope: SlopeGroup::ALL[slope as usize],
         wetness: Some(Step::Low),
         sun: Some(Step::Middle),
-        exposure: None,
-        frost: None,
-        bands: [None; MOST_BANDS],
-        treatment: Treatment::Plant,
+        ..Classes::OPEN
     })
 }
 
@@ -69,13 +66,11 @@ fn classes_stand_on_their_ladders() {
     let mut bands = [None; MOST_BANDS];
     bands[0] = Some(Step::High);
     let least = Classes {
-        slope: SlopeGroup::A,
         wetness: Some(Step::Low),
         sun: Some(Step::Middle),
         exposure: Some(Step::High),
-        frost: None,
         bands,
-        treatment: Treatment::Plant,
+        ..Classes::OPEN
     };
     let mut expected = [6; POSITIONS];
     expected[..7].copy_from_slice(&[0, 0, 0, 6, 12, 6, 12]);

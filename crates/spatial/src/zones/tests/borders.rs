@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::{LineString, MultiPolygon};
 use proptest::prelude::*;
 
-use super::super::{ClearReason, Neighbour, rings, zones};
+use super::super::{ClearReason, Neighbour, rings};
 use super::made_up::seeds;
 
 /// An edge from one of its ends to the other, by the bits of their coordinates.
@@ -27,7 +27,7 @@ proptest! {
     #[test]
     fn neighbours_are_those_edge_by_edge(seed in seeds()) {
         let property = seed.property();
-        let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+        let drawn = property.zones();
         let mut owners: BTreeMap<Edge, Neighbour> = BTreeMap::new();
         let mut add = |area: &MultiPolygon<f64>, as_what: &Neighbour| {
             for (edge, _) in edges(area) {

@@ -2,7 +2,7 @@
 
 use geo::{LineString, Polygon};
 
-use super::super::{Neighbour, zones};
+use super::super::Neighbour;
 use super::made_up::Seed;
 
 /// From 4 m within the first cells to 6 m within the last, and the same from north to south in 2 and 6 m.
@@ -16,7 +16,7 @@ fn rectangle() -> Polygon<f64> {
 #[test]
 fn even_ground_is_one_zone_and_its_drift_what_the_edge_took() {
     let property = Seed::even(rectangle()).property();
-    let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+    let drawn = property.zones();
     assert!(drawn.stands.is_empty() && drawn.keep_clear.is_empty());
     let [zone] = &drawn.zones[..] else { panic!("{} zones", drawn.zones.len()) };
     assert_eq!(zone.id, "Z001");

@@ -1,18 +1,18 @@
 //! Lines and zones that people drew.
 
-use geo::{Area, BooleanOps, Contains, MultiPolygon, Point};
+use geo::{Area, BooleanOps, Contains, MultiPolygon};
 use proptest::prelude::*;
 
-use super::super::{Shape, zones};
+use super::super::{Shape, Zone};
 use super::made_up::{Property, Seed, line, seeds, triangle};
-use super::{CRUMB, Kind, own, share, sizes, square, together};
+use super::{CRUMB, Kind, middle, own, share, sizes};
 
 /// How far each zone reaches over a line, metres: over the side on which less of it lies.
 fn reach_over(property: &Property) -> Vec<f64> {
-    let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+    let drawn = property.zones();
     let [from, to] = [0, 1].map(|end| property.ready.breaks.lines[0].0[end]);
     let length = (to.x - from.x).hypot(to.y - from.y);
-    let reach = |zone: &super::super::Zone| {
+    let reach = |zone: &Zone| {
         let mut sides = [0.0_f64; 2];
         for at in zone.geometry.iter().flat_map(|part| part.exterior().coords()) {
             let side = (to.x - from.x) * (at.y - from.y) - (to.y - from.y) * (at.x - from.x);
@@ -33,7 +33,7 @@ proptest! {
             Seed { is_plain: true, min_patch_m2: 0.0, line: None, drawn: Some(drawn), ..seed };
         let property = seed.property();
         let grid = property.ground.grid();
-        let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+        let drawn = property.zones();
         let by_hand = MultiPolygon::new(property.ready.breaks.drawn.clone());
         let own = own(&property);
         let within: Vec<f64> = (0..own.len()).map(|at| share(&by_hand, grid, at)).collect();
@@ -41,10 +41,10 @@ proptest! {
         let is_in = |at: usize| {
             within[at] > 1.0 - 1e-9 && own[at].is_some_and(|kind| !is_kept(kind))
         };
-        let sizes = sizes(&together(own.len(), |a, b| is_in(a) && is_in(b)));
+        let sizes = sizes(&(0..own.len()).map(|at| u32::from(is_in(at))).collect::<Vec<_>>());
         for (at, kind) in own.iter().enumerate() {
             let Some(kind) = kind else { continue };
-            let middle = Point::from(square(grid, at).center());
+            let middle = middle(grid, at);
             let zone = drawn.zones.iter().find(|zone| zone.geometry.contains(&middle));
             let is_drawn = zone.is_some_and(|zone| zone.is_drawn);
             // A cell that the line cuts goes by the line, not by what most of it is.
@@ -86,7 +86,7 @@ proptest! {
         // Narrower than a cell, by twice its area over its border, it would be a sliver between lines that were meant to
         // be one: of a triangle that is half as wide as the circle in it.
         prop_assume!(ready.boundary.contains(&by_hand) && Shape::of(&by_hand).widest_m > 16.5);
-        let found = zones(ready, &property.ground, &property.site).unwrap();
+        let found = property.zones();
         let [zone] = &found.zones.iter().filter(|zone| zone.is_drawn).collect::<Vec<_>>()[..] else {
             panic!("{} zones", found.zones.len())
         };

@@ -5,9 +5,7 @@ use std::collections::BTreeMap;
 use geo::MultiPolygon;
 use proptest::prelude::*;
 
-use super::super::{
-    CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS, SlopeGroup, zones,
-};
+use super::super::{CAUTION_SLOPES_DEG, GroundStatistics, SLOPE_STEP_DEG, SLOPE_STEPS, SlopeGroup};
 use super::made_up::{Property, seeds};
 use super::{ClassCode, classes, share};
 use crate::ground::GroundLayer;
@@ -124,7 +122,7 @@ proptest! {
     #[test]
     fn statistics_are_those_of_cells_one_by_one(seed in seeds()) {
         let property = seed.property();
-        let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+        let drawn = property.zones();
         for zone in &drawn.zones {
             check(&property, &zone.geometry, &zone.statistics)?;
         }
@@ -137,7 +135,7 @@ proptest! {
     #[test]
     fn the_report_tells_what_merging_moved(seed in seeds()) {
         let property = seed.property();
-        let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+        let drawn = property.zones();
         let factors = &property.site.zones.factors;
         let (mut all, mut moved) = (0.0, 0.0);
         let mut to_plant = [0.0; 7];

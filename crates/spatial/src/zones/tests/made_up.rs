@@ -6,10 +6,11 @@ use geo::{LineString, MultiPolygon, Polygon};
 use proptest::prelude::*;
 use terrain::{Grid, Raster};
 
+use super::super::{Zones, zones};
 use crate::ground::{Ground, GroundLayer};
 use crate::offers::fixture;
 use crate::read::{KeepClearArea, Ready};
-use crate::site::{Band, CategorySource, CodeRow, CoverClass, Site, Treatment, ZoneFactor};
+use crate::site::{Band, CategorySource, CoverClass, Site, Treatment, ZoneFactor};
 use crate::units::Metres;
 
 pub(super) const COLS: usize = 18;
@@ -25,6 +26,12 @@ pub(super) struct Property {
     pub(super) site: Site,
     pub(super) ready: Ready,
     pub(super) ground: Ground,
+}
+
+impl Property {
+    pub(super) fn zones(&self) -> Zones {
+        zones(&self.ready, &self.ground, &self.site).expect("sound linework")
+    }
 }
 
 /// What a property is made from.
@@ -135,18 +142,10 @@ impl Seed {
 
 /// A class of each treatment, in an order of its own.
 fn cover_table() -> CategorySource<CoverClass> {
-    let row = |(code, treatment): (usize, &Treatment)| CodeRow {
-        code: code.to_string(),
-        class: CoverClass {
-            name: format!("cover {code}"),
-            treatment: *treatment,
-            gap_share: 0.4,
-            survival: None,
-            landform: None,
-            protects: None,
-        },
-    };
     let treatments = [Treatment::Keep, Treatment::Plant, Treatment::Never, Treatment::Infill];
+    let row = |(code, treatment): (usize, &Treatment)| {
+        fixture::cover_row(&code.to_string(), *treatment, 0.4)
+    };
     let table = treatments.iter().enumerate().map(row).collect();
     CategorySource { file: "cover.tif".into(), layer: None, field: None, table }
 }
@@ -215,15 +214,6 @@ fn layers() -> impl Strategy<Value = Vec<(GroundLayer, Vec<f32>)>> {
     all.prop_map(|(a, b, c, d, e)| [a, b, c, d, e].into_iter().flatten().collect())
 }
 
-const FACTORS: [ZoneFactor; 6] = [
-    ZoneFactor::SlopeGroup,
-    ZoneFactor::WetnessClass,
-    ZoneFactor::SunClass,
-    ZoneFactor::ExposureClass,
-    ZoneFactor::FrostClass,
-    ZoneFactor::CoverTreatment,
-];
-
 pub(super) fn seeds() -> impl Strategy<Value = Seed> {
     const SLOPES: [f32; 9] = [2.0, 5.5, 12.0, 12.0, 18.25, 23.0, 30.0, 41.0, f32::NAN];
     let ground = (
@@ -239,7 +229,7 @@ pub(super) fn seeds() -> impl Strategy<Value = Seed> {
         prop::option::weighted(0.3, triangle()),
     );
     let rules = (
-        prop::sample::subsequence(FACTORS.to_vec(), 0..=FACTORS.len()),
+        prop::sample::subsequence(ZoneFactor::ALL.to_vec(), 0..=ZoneFactor::ALL.len()),
         prop::sample::select(vec![0.0, 700.0, 2_000.0]),
         prop::sample::select(vec![0.0, 0.0, 900.0]),
         any::<bool>(),

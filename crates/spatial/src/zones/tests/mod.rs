@@ -8,10 +8,12 @@ mod ground;
 mod made_up;
 mod pieces;
 
-use geo::{BooleanOps, Coord, MultiPolygon, Rect};
+use geo::{BooleanOps, Coord, MultiPolygon, Point, Rect};
 use terrain::Grid;
 
 use super::classes::{Classes, SlopeGroup, Step};
+use super::regions::label_regions;
+use super::walls::Walls;
 use super::{Area, ClassCode, cover_at, mapped_wetness};
 use crate::ground::GroundLayer;
 use crate::site::{MOST_BANDS, Treatment};
@@ -24,6 +26,10 @@ fn square(grid: &Grid, at: usize) -> Rect<f64> {
     let north = grid.north() - row as f64 * grid.cell_height();
     let south_east = Coord { x: west + grid.cell_width(), y: north - grid.cell_height() };
     Rect::new(Coord { x: west, y: north }, south_east)
+}
+
+fn middle(grid: &Grid, at: usize) -> Point<f64> {
+    grid.centre(at / grid.cols(), at % grid.cols()).into()
 }
 
 /// The share of a cell that an area covers, by cutting the one with the other.
@@ -100,30 +106,11 @@ fn own(property: &Property) -> Vec<Option<Kind>> {
     (0..grid.len()).map(|at| is_own(at).then(|| kind(property, at))).collect()
 }
 
-/// Cells that hang together by their sides, by the number of each: those of which `alike` says so.
-fn together(cells: usize, alike: impl Fn(usize, usize) -> bool) -> Vec<usize> {
-    let mut of_cells: Vec<usize> = (0..cells).collect();
-    loop {
-        let before = of_cells.clone();
-        for at in 0..cells {
-            let east = (at % COLS + 1 < COLS).then_some(at + 1);
-            let south = (at + COLS < cells).then_some(at + COLS);
-            for next in [east, south].into_iter().flatten().filter(|next| alike(at, *next)) {
-                let least = of_cells[at].min(of_cells[next]);
-                (of_cells[at], of_cells[next]) = (least, least);
-            }
-        }
-        if of_cells == before {
-            return of_cells;
-        }
-    }
-}
-
-/// How many cells hang together with each.
-fn sizes(parts: &[usize]) -> Vec<usize> {
-    let size = |part: &usize| parts.iter().filter(|other| *other == part).count();
-    parts.iter().map(size).collect()
+/// How many cells of a value hang together by their sides with each; 0 for those of value 0.
+fn sizes(values: &[u32]) -> Vec<u32> {
+    let regions = label_regions(&values, values.len(), COLS, &Walls::none());
+    regions.cells.iter().map(|region| regions.facts[*region as usize].cells).collect()
 }
 
 /// Cells below which a piece of a zone may go to what lies beside it.
-const CRUMB: usize = 4;
+const CRUMB: u32 = 4;

@@ -3,16 +3,16 @@
 use geo::{Contains, Distance, Euclidean, InteriorPoint, MultiPolygon, Point};
 use proptest::prelude::*;
 
-use super::super::{Area, ClearReason, Zones, rings, zones};
+use super::super::{Area, ClearReason, Zones, rings};
 use super::made_up::{Seed, seeds};
-use super::{CRUMB, Kind, own, sizes, square, together};
+use super::{CRUMB, Kind, middle, own, sizes};
 
 /// Whether a place lies on the border of an area, to two millimetres.
 fn is_near(area: &MultiPolygon<f64>, place: Point<f64>) -> bool {
     area.iter().flat_map(rings).any(|ring| Euclidean.distance(ring, &place) < 0.002)
 }
 
-/// What a place is drawn as: the identifier, and the cover of a stand or of ground that is never planted.
+/// What a place is drawn as, and the cover of a stand or of ground that is never planted.
 #[derive(Debug, PartialEq)]
 enum Drawn {
     Zone,
@@ -36,7 +36,7 @@ proptest! {
     fn pieces_fill_the_property_and_setbacks_are_exact(seed in seeds()) {
         let property = seed.property();
         let ready = &property.ready;
-        let drawn = zones(ready, &property.ground, &property.site).unwrap();
+        let drawn = property.zones();
         let pieces = all(&drawn);
         let sum: f64 = pieces.iter().map(|(_, area)| area.unsigned_area()).sum();
         let whole = ready.boundary.unsigned_area();
@@ -50,7 +50,7 @@ proptest! {
         }
         // Crumbs of zones may go to a setback, and never a setback to a zone.
         let grid = property.ground.grid();
-        for middle in (0..grid.len()).map(|at| Point::from(square(grid, at).center())) {
+        for middle in (0..grid.len()).map(|at| middle(grid, at)) {
             let mut rules: Vec<usize> = Vec::new();
             for area in &ready.keep_clear {
                 if area.geometry.contains(&middle) {
@@ -85,13 +85,16 @@ proptest! {
         let seed = Seed { is_plain: true, min_patch_m2: 0.0, line: None, drawn: None, ..seed };
         let property = seed.property();
         let grid = property.ground.grid();
-        let drawn = zones(&property.ready, &property.ground, &property.site).unwrap();
+        let drawn = property.zones();
         let pieces = all(&drawn);
         let own = own(&property);
-        let sizes = sizes(&together(own.len(), |a, b| own[a].is_some() && own[a] == own[b]));
+        let number = |kind: &Option<Kind>| {
+            kind.and(own.iter().position(|other| other == kind)).map_or(0, |first| first as u32 + 1)
+        };
+        let sizes = sizes(&own.iter().map(number).collect::<Vec<_>>());
         for (at, kind) in own.iter().enumerate() {
             let Some(kind) = kind else { continue };
-            let middle = Point::from(square(grid, at).center());
+            let middle = middle(grid, at);
             let under: Vec<_> = pieces.iter().filter(|(_, area)| area.contains(&middle)).collect();
             prop_assert_eq!(under.len(), 1, "cell {} lies in one piece", at);
             let expected = match kind {

@@ -2,7 +2,6 @@
 
 use cover::covered_share;
 use stock::{Stock, StockKind};
-use terrain::Grid;
 
 use super::*;
 use crate::offers::fixture;
@@ -13,11 +12,7 @@ const SECTIONS: &str = "[layers.cover]\nfile = \"cover.tif\"\n\
     [[layers.cover.class]]\ncode = 2\nname = \"scrub\"\ntreatment = \"infill\"\ngap_share = 0.5\n\
     [[layers.cover.class]]\ncode = 3\nname = \"stand\"\ntreatment = \"keep\"\n";
 
-/// Cells of 20 m from the first zone to the second, 4 ha each.
-const COLS: usize = 60;
-const ROWS: usize = 10;
-
-/// Of the four hectares of the first zone the north-eastern has a stand on two fifths, the south-western is scrub.
+/// Cover of a cell. Of the four hectares of the first zone the north-eastern has a stand on two fifths, the south-western is scrub.
 fn code(row: usize, col: usize) -> u8 {
     match (row, col) {
         (0..2, 5..10) => 3,
@@ -28,8 +23,7 @@ fn code(row: usize, col: usize) -> u8 {
 
 #[test]
 fn two_pieces_are_judged_by_what_stands_on_them() {
-    let [west, south] = fixture::CORNER;
-    let grid = Grid::new(COLS, ROWS, west, south + 200.0, 20.0, 20.0).unwrap();
+    let grid = fixture::grid(2);
     let slope_deg = Raster::filled(grid, 5.0_f32);
     let cover = Raster::from_fn(grid, code);
     let line = |id: &str, height| Stock {
