@@ -22,13 +22,14 @@ struct Placed {
 }
 
 impl<'f> Apart<'f> {
-    /// Room for plants of which none is asked to stand farther from others than `farthest_m`, above 0.
-    pub(crate) fn new(face: &'f Face, farthest_m: f64, plants: usize) -> Self {
+    /// No plants yet, and so many to come, most of them asked to stand about `usual_m`, above 0, from
+    /// others: a question then looks at few squares and few plants.
+    pub(crate) fn new(face: &'f Face, usual_m: f64, plants: usize) -> Self {
         let grid = face.grid();
         let (width, height) = (grid.east() - grid.west(), grid.north() - grid.south());
         // Smaller squares than the grid is worth would only cost memory.
         let most = (4 * plants).max(64) as f64;
-        let side = farthest_m.max((width * height / most).sqrt());
+        let side = usual_m.max((width * height / most).sqrt());
         let [across, down] = [width, height].map(|length| (length / side) as usize + 1);
         Self {
             face,
@@ -38,11 +39,6 @@ impl<'f> Apart<'f> {
             down,
             squares_a_metre: side.recip(),
         }
-    }
-
-    /// The greatest distance that can be asked for: a side of the squares plants are found by.
-    pub(crate) fn room(&self) -> f64 {
-        self.squares_a_metre.recip()
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -56,15 +52,14 @@ impl<'f> Apart<'f> {
         (east.min(self.across - 1), south.min(self.down - 1))
     }
 
-    /// Whether a plant may stand at a point, with at least `least_m` to every other; that is at
-    /// most [`Apart::room`]. Distance is that in space.
+    /// Whether a plant may stand at a point, with at least `least_m` to every other. Distance is that
+    /// in space, never less than that on the map, by which others are found.
     fn may_stand(&self, position: &Position, least_m: f64) -> bool {
-        let (col, row) = self.square(position.x, position.y);
-        let (cols, rows) = (col.saturating_sub(1), row.saturating_sub(1));
+        let (first_col, first_row) = self.square(position.x - least_m, position.y + least_m);
+        let (last_col, last_row) = self.square(position.x + least_m, position.y - least_m);
         let least = least_m * least_m;
-        for row in rows..=(row + 1).min(self.down - 1) {
-            for square in &self.squares[row * self.across..][cols..=(col + 1).min(self.across - 1)]
-            {
+        for row in first_row..=last_row {
+            for square in &self.squares[row * self.across..][first_col..=last_col] {
                 let mut at = *square;
                 while let Some(one) = self.placed.get(at as usize) {
                     if one.position.apart_m2(position) < least {
@@ -128,15 +123,13 @@ mod tests {
         #[test]
         fn a_plant_is_put_where_no_other_is_too_near(
             asked in prop::collection::vec((0.0..60.0_f64, 0.0..40.0_f64, 0.0..1.0_f64), 1..120),
-            farthest_m in 2.0..30.0_f64, plants in 0_usize..300,
+            usual_m in 2.0..30.0_f64, plants in 0_usize..300,
         ) {
             let face = face();
-            let mut apart = Apart::new(&face, farthest_m, plants);
-            // So much can be asked for at least.
-            prop_assert!(apart.room() >= farthest_m * (1.0 - 1e-12));
+            let mut apart = Apart::new(&face, usual_m, plants);
             let mut standing: Vec<Position> = Vec::new();
             for (row, (east, north, share)) in (1..).zip(asked) {
-                let least_m = share * apart.room();
+                let least_m = 3.0 * share * usual_m;
                 let at = [0.5 + east, 0.25 + north];
                 let height = face.height(at);
                 let is_free = standing.iter().all(|other| {

@@ -57,9 +57,7 @@ fn throw(face: &Face, setting: &Setting, first: f64, apart: &mut Apart) {
             let side = plants.sqrt().recip();
             let asked = side * share;
             is_least &= asked <= least_m;
-            let room = apart.room();
-            let apart_m = asked.max(least_m).min(room);
-            if apart.try_put(at, 0, apart_m) && apart.len() == setting.plants {
+            if apart.try_put(at, 0, asked.max(least_m)) && apart.len() == setting.plants {
                 return;
             }
         }
@@ -148,20 +146,21 @@ mod tests {
     }
 
     /// What stands on 640 m² that ask for as many plants as are wanted, or for other numbers in the
-    /// same shares, is the same.
+    /// same shares, is the same; and so it is whatever distance plants are found by.
     #[test]
     fn only_the_shares_of_what_is_asked_for_count() {
-        let scattered = |scale: f32| {
+        let scattered = |scale: f32, usual_m: f64| {
             let face = face(|_, col| scale * if col < 4 { 1.0 } else { 0.25 });
-            let mut apart = Apart::new(&face, 8.0, 50);
+            let mut apart = Apart::new(&face, usual_m, 50);
             scatter(&face, &setting(50, 0.1), &mut apart);
             apart.into_positions()
         };
-        let plants = scattered(0.125); // 50 in all
+        let plants = scattered(0.125, 3.6); // 50 in all
         assert_eq!(plants.len(), 50);
         let west = plants.iter().filter(|plant| plant.x < 116.0).count();
         assert!((38..=42).contains(&west), "four fifths: {west}");
-        assert_eq!(scattered(1.0), plants);
+        assert_eq!(scattered(1.0, 3.6), plants);
+        assert_eq!(scattered(0.125, 8.0), plants);
         // Where 40 share 320 m² each has 8 m²; where 10 do, 32. They were asked to keep off 0.8 of
         // the side of such a square, and 0.97 of that in a second round and so on: they fill ground
         // at 0.83 of it when thrown for ever.

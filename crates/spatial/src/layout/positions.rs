@@ -233,13 +233,12 @@ mod tests {
     const SECTIONS: &str = "[layers.cover]\nfile = \"cover.tif\"\n\
         [[layers.cover.class]]\ncode = 1\nname = \"pasture\"\ntreatment = \"plant\"\n\
         [[layers.cover.class]]\ncode = 2\nname = \"gorse\"\ntreatment = \"plant\"\n\
-        [density]\nusual_sph = 400\nrule = [{ cover = \"gorse\", sph = 1600, purpose = \"erosion\" }]\n\
-        [layout]\nplants = \"rows\"\n";
+        [density]\nusual_sph = 400\nrule = [{ cover = \"gorse\", sph = 1600, purpose = \"erosion\" }]\n";
 
-    /// A zone of 4 ha, its western half pasture and its eastern half gorse: 800 plants and 3,200.
-    #[test]
-    fn plants_stand_closer_where_more_are_asked_for() {
-        let site = fixture::site(SECTIONS);
+    /// Plants on the western half of a zone of 4 ha, which is pasture, its eastern half gorse: 800 and
+    /// 3,200 are asked for.
+    fn on_pasture(manner: &str) -> usize {
+        let site = fixture::site(&format!("{SECTIONS}[layout]\nplants = {manner:?}\n"));
         let library = Library::new(vec![Stock::named("one", "One", StockKind::Cultivar)]).unwrap();
         let mut zones = fixture::zones(&[100.0]);
         let grid = fixture::grid(1);
@@ -269,11 +268,22 @@ mod tests {
             blocks: &[block],
         };
         let plants = positions(&planting, &Overrides::default(), 7);
-        assert_eq!(plants.without_place, [0]);
+        assert_eq!((plants.plants.len(), plants.without_place), (4_000, vec![0]));
         let middle = fixture::CORNER[0] + 100.0;
-        let west = plants.plants.iter().filter(|plant| plant.at[0] < middle).count();
-        assert_eq!(plants.plants.len(), 4_000);
+        plants.plants.iter().filter(|plant| plant.at[0] < middle).count()
+    }
+
+    #[test]
+    fn plants_stand_closer_where_more_are_asked_for() {
         // Along a row the last plant of the one half stands half its distance into the other.
-        assert!((760..=840).contains(&west), "{west} of 800");
+        for manner in ["rows", "scattered"] {
+            let west = on_pasture(manner);
+            assert!((760..=840).contains(&west), "{manner}: {west} of 800");
+        }
+        // One lattice over the whole zone, whatever its parts ask for.
+        for manner in ["squares", "triangles"] {
+            let west = on_pasture(manner);
+            assert!((1_960..=2_040).contains(&west), "{manner}: {west} of 2,000");
+        }
     }
 }

@@ -196,9 +196,13 @@ impl<'p> Branches<'p> {
         };
         let whole = |value: f64| value * self.scale + self.left_worth;
         let (objective, bound) = (whole(best.value), whole(self.closed.max(best.value)));
-        let gap = if bound > 0.0 { (bound - objective) / bound } else { 0.0 };
+        let over = bound - objective;
+        let asked = self.programme.gap.max(3.0 * PREFERENCE) * bound.abs();
         let rounding = 3.0 * PREFERENCE * (bound.abs() + self.left_worth);
-        let is_early = bound - objective > rounding.max(self.programme.gap * bound);
+        let is_early = over > rounding.max(asked);
+        // Where ground that is left and ground that is planted cancel, rounding is no share of the rest.
+        let bound = if over > asked && !is_early { objective } else { bound };
+        let gap = if bound > 0.0 { (bound - objective) / bound } else { 0.0 };
         Ok(Assignment {
             in_flower: self.rules.in_flower(&best.given),
             given: best.given,

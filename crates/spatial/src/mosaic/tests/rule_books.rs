@@ -191,6 +191,24 @@ fn ground_is_left_where_leaving_is_worth_more_unless_it_must_be_planted() {
     assert!(matches!(solve(&programme), Err(MosaicError::Impossible { .. })));
 }
 
+/// The budget pays for 10 ha, 8 of which must be planted with what is worth nothing there, where leaving
+/// would be worth 4; and for the 2 left nothing else is large enough. There is no other plan: no gap.
+#[test]
+fn a_plan_that_is_worth_nothing_has_no_gap() {
+    let zone = |worth: f64, plants: f64| vec![Some((worth, plants))];
+    let rows = [zone(0.5, 1_500.0), zone(0.0, 0.0), zone(0.5, 1_000.0), zone(0.95, 1_800.0)];
+    let mut programme = programme(&[16.0, 8.0, 13.0, 16.0], &rows, &[Some(8_000.0)]);
+    for offer in programme.zones.iter_mut().flat_map(|zone| zone.offers.iter_mut().flatten()) {
+        offer.cost_per_ha = 1_000.0;
+    }
+    (programme.zones[1].must_plant, programme.zones[1].left_worth_per_ha) = (true, 0.45);
+    let programme = Programme { budget: Some(10_000.0), min_share: 0.2, gap: 1e-3, ..programme };
+    let answer = solved(&programme);
+    assert_eq!(shares(&programme, &answer), [[0.0], [1.0], [0.0], [0.0]]);
+    assert!(answer.objective.abs() < 1e-9 && answer.stopped.is_none(), "{answer:?}");
+    assert!(answer.gap <= 1e-3, "{answer:?}");
+}
+
 #[test]
 fn the_runner_up_is_named_with_what_it_would_cost() {
     let row = vec![Some((1.0, 1_000.0)), Some((0.7, 1_000.0)), Some((0.9, 1_000.0)), None];
