@@ -1,6 +1,7 @@
 //! What was asked for.
 
 use crate::fuzz::Options as Fuzz;
+use crate::hunt::Options as Hunt;
 use crate::race::Options as Race;
 use crate::stop::Stop;
 
@@ -29,6 +30,9 @@ cargo xtask race           time our kernels, `hillweave ground` and zones agains
 cargo xtask fuzz           put bytes of every kind before every reader (cargo-fuzz, a nightly compiler)
             --seconds N    for each target (default 600)
             TARGET …       these alone; their names are those of tests/fuzz/corpus
+cargo xtask hunt           try the laws with cases that no gate has drawn, under seed after seed
+            --minutes N    for how long (default 60)
+            PART …         only tests with one of these in their names
 cargo xtask hand-out       build the program to hand out, its bill of materials (cargo-cyclonedx), the sums of both
             --twice        build it from a copy elsewhere too, and hold the two against each other
 
@@ -57,6 +61,8 @@ pub(crate) enum Chore {
     HandOut { twice: bool },
     /// Fuzz.
     Fuzz(Fuzz),
+    /// Try the laws under new seeds.
+    Hunt(Hunt),
 }
 
 impl Chore {
@@ -81,6 +87,7 @@ impl Chore {
             }
             ("race", options) => Race::parse(options).map(Self::Race),
             ("fuzz", options) => Fuzz::parse(options).map(Self::Fuzz).ok_or_else(unknown),
+            ("hunt", options) => Hunt::parse(options).map(Self::Hunt).ok_or_else(unknown),
             _ => Err(unknown()),
         }
     }
@@ -101,7 +108,7 @@ mod tests {
         let names: Vec<_> = named.filter_map(|line| line.split_whitespace().next()).collect();
         assert_eq!(
             names,
-            ["demo", "test", "setup", "ci", "docs", "dem", "race", "fuzz", "hand-out"]
+            ["demo", "test", "setup", "ci", "docs", "dem", "race", "fuzz", "hunt", "hand-out"]
         );
         for name in names.into_iter().filter(|name| *name != "dem") {
             assert!(parse(name).is_ok_and(|chore| chore != Chore::Help), "{name}");

@@ -14,6 +14,7 @@ mod dem;
 mod demo;
 mod fuzz;
 mod hand_out;
+mod hunt;
 mod json;
 mod needs;
 mod node;
@@ -50,6 +51,7 @@ fn run(chore: Chore) -> Result<ExitCode, Stop> {
         Chore::Docs { check } => reference::run(check)?,
         Chore::Dem(options) => dem::run(&options)?,
         Chore::Fuzz(options) => fuzz::run(&options)?,
+        Chore::Hunt(options) => hunt::run(&options)?,
         Chore::HandOut { twice } => hand_out::run(twice)?,
         Chore::Race(options) => race::run(&options)?,
     }

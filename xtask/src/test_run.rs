@@ -2,13 +2,14 @@
 //! libraries, which are `#[ignore]`d elsewhere because they need more than Rust.
 //! Tests named `by_hand_…` are measurements, or need a prepared machine: they are never run here.
 
+use std::env;
 use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
 
 use crate::setup::Checkers;
 use crate::stop::Stop;
 use crate::tally::Tally;
-use crate::{cargo, setup};
+use crate::{cargo, hunt, setup};
 
 /// Prepares the machine, runs every test, and ends with one line: `N passed, N failed`.
 pub(crate) fn run() -> Result<(), Stop> {
@@ -36,6 +37,9 @@ fn command(checkers: &Checkers) -> Command {
     command.env("HILLWEAVE_PYTHON", &checkers.python);
     command.env("HILLWEAVE_GIS_PYTHON", &checkers.gis_python);
     command.env("HILLWEAVE_NODE", &checkers.node_modules);
+    if env::var_os(hunt::SEED).is_none() {
+        command.env(hunt::SEED, hunt::GATES);
+    }
     command
 }
 

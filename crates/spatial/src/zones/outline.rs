@@ -150,26 +150,29 @@ const STRAY: u64 = 1 << 62;
 /// Bits of a unit in the upper half of a stray piece's key.
 const UNIT: u32 = (1 << 30) - 1;
 
-/// The key of a face: a kept stand is a stand whatever setback it lies in; then setbacks; then
-/// the cells' own label, where it belongs to the face's unit.
+/// The key of a face: a kept stand is a stand whatever setback it lies in, on its own side of drawn breaks; then
+/// setbacks; then the cells' own label, where it belongs to the face's unit.
 fn key(labels: &Labels, place: &partition::Place, rules: usize, whole: bool) -> Option<u64> {
     // Units fill the property, to the step.
     if if whole { !place.layers.contains(0) } else { place.unit.is_none() } {
         return None;
     }
     let label = place.label.unwrap_or(0);
+    let unit = place.unit.map_or(0, |unit| unit + 1);
+    let is_home = |label: u32| {
+        let own = labels.units.get(label as usize).copied().unwrap_or(0);
+        label == 0 || own == unit || own == 0
+    };
     let setbacks = (0..rules)
         .filter(|rule| place.layers.contains(rule + 1))
         .fold(0, |set, rule| set | 1 << rule);
     let label = match labels.kinds[label as usize] {
-        LabelKind::Stand(_) => label,
+        LabelKind::Stand(_) if setbacks == 0 || is_home(label) => label,
         _ if setbacks != 0 => return Some(CLEAR | setbacks),
         LabelKind::StandEdge(stand) => stand,
         _ => label,
     };
-    let own = labels.units.get(label as usize).copied().unwrap_or(0);
-    let unit = place.unit.map_or(0, |unit| unit + 1);
-    if label == 0 || own == unit || own == 0 {
+    if is_home(label) {
         return Some(u64::from(label));
     }
     Some(STRAY | u64::from(unit & UNIT) << 32 | u64::from(label))

@@ -1,9 +1,9 @@
 //! Lines and zones that people drew.
 
-use geo::{Area, BooleanOps, Contains, MultiPolygon};
+use geo::{Area, BooleanOps, Contains, Euclidean, Length, MultiPolygon, Polygon};
 use proptest::prelude::*;
 
-use super::super::{Shape, Zone};
+use super::super::{Shape, Zone, rings};
 use super::made_up::{Property, Seed, line, seeds, triangle};
 use super::{CRUMB, Kind, middle, own, share, sizes};
 
@@ -23,6 +23,20 @@ fn reach_over(property: &Property) -> Vec<f64> {
     drawn.zones.iter().map(reach).collect()
 }
 
+/// What a drawn polygon cuts off that is narrower than a cell, within it or beyond: slivers, which join a neighbour.
+fn slivers(property: &Property, by_hand: &MultiPolygon<f64>) -> Vec<Polygon<f64>> {
+    let grid = property.ground.grid();
+    let narrowest_m = grid.cell_width().min(grid.cell_height());
+    let boundary = &property.ready.boundary;
+    let parts = boundary.intersection(by_hand).into_iter().chain(boundary.difference(by_hand));
+    let border_m =
+        |part: &Polygon<f64>| rings(part).map(|ring| Euclidean.length(ring)).sum::<f64>();
+    // A part that is as wide to the millimetre of the linework is either.
+    parts
+        .filter(|part| 2.0 * part.unsigned_area() < (narrowest_m + 0.01) * border_m(part))
+        .collect()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(32))]
 
@@ -35,6 +49,7 @@ proptest! {
         let grid = property.ground.grid();
         let drawn = property.zones();
         let by_hand = MultiPolygon::new(property.ready.breaks.drawn.clone());
+        let slivers = slivers(&property, &by_hand);
         let own = own(&property);
         let within: Vec<f64> = (0..own.len()).map(|at| share(&by_hand, grid, at)).collect();
         let is_kept = |kind: Kind| matches!(kind, Kind::Kept(_) | Kind::Never(_));
@@ -45,6 +60,9 @@ proptest! {
         for (at, kind) in own.iter().enumerate() {
             let Some(kind) = kind else { continue };
             let middle = middle(grid, at);
+            if slivers.iter().any(|sliver| sliver.contains(&middle)) {
+                continue;
+            }
             let zone = drawn.zones.iter().find(|zone| zone.geometry.contains(&middle));
             let is_drawn = zone.is_some_and(|zone| zone.is_drawn);
             // A cell that the line cuts goes by the line, not by what most of it is.

@@ -1,6 +1,6 @@
 //! Which piece lies where.
 
-use geo::{Contains, Distance, Euclidean, InteriorPoint, MultiPolygon, Point};
+use geo::{BooleanOps, Contains, Distance, Euclidean, InteriorPoint, MultiPolygon, Point};
 use proptest::prelude::*;
 
 use super::super::{Area, ClearReason, Zones, rings};
@@ -73,6 +73,11 @@ proptest! {
             }
         }
         for zone in &drawn.zones {
+            for area in &ready.keep_clear {
+                // Two millimetres along the border of a triangle.
+                let within = zone.geometry.intersection(&area.geometry).unsigned_area();
+                prop_assert!(within < 0.4, "{within} m² of rule {} in {}", area.rule, zone.id);
+            }
             prop_assert!((zone.plan_m2 - zone.geometry.unsigned_area()).abs() < 1e-9);
             let cells = (zone.plan_m2 - zone.drift_m2) / property.ground.grid().cell_area();
             prop_assert!(cells > 0.5 && (cells - cells.round()).abs() < 1e-6, "{cells} cells");
