@@ -213,8 +213,10 @@ fn cells_lie_as_all_their_points_do() {
     let thin = [[5.1, 4.6], [40.2, 4.7], [40.2, 4.8], [5.1, 4.7]];
     // The last passes through all outermost cells, outside of their centres.
     let most = [[1.2, 0.4], [59.1, 0.6], [58.8, 59.6], [1.1, 59.4]];
-    for ring in [crooked.to_vec(), beyond.to_vec(), thin.to_vec(), most.to_vec()] {
-        let face = oblong(&ring, 8.0, |_, _| 0.0);
+    // And one lies wholly beside the grid.
+    let beside = [[-30.0, 10.0], [-12.0, 10.0], [-12.0, 40.0], [-30.0, 40.0]];
+    for ring in [&crooked[..], &beyond, &thin, &most, &beside] {
+        let face = oblong(ring, 8.0, |_, _| 0.0);
         let grid = *face.grid();
         let cols = grid.cols();
         let mut touched = vec![false; grid.len()];
