@@ -249,6 +249,19 @@ mod tests {
         assert_eq!(beside(0.5, 0.745), None);
     }
 
+    /// What a row asks for may come, by roundings or as here by far, to more plants than there are.
+    #[test]
+    fn no_more_stand_than_there_are() {
+        let face = face(|_| 0.0, |_, _| 0.1);
+        let line: Line = vec![[5.0, 20.0], [45.0, 20.0]];
+        let setting = setting(3, 0.6);
+        let mut apart = Apart::new(&face, 4.0, 3);
+        let mut row =
+            OneRow { face: &face, line: &line, asks: &[8.0], setting: &setting, number: 1 };
+        row.put(0.0, 1.0, &mut apart);
+        assert_eq!(apart.len(), 3);
+    }
+
     #[test]
     fn a_row_that_ends_has_no_more_places() {
         let face = face(|_| 0.0, |_, _| 0.1);
