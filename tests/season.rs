@@ -169,6 +169,31 @@ fn a_line_that_flowers_before_bees_fly_is_named_with_what_it_costs() {
     assert!(text(&expect(folder.path(), &over, 2).stderr).contains("the plan would be lost"));
 }
 
+/// What a season says of places for hives, warnings and what follows them.
+fn of_hives(folder: &Path) -> String {
+    let output = expect(folder, &["season", "site.toml", "-o", "season", "--overwrite"], 1);
+    let told = text(&output.stdout);
+    let own = told.split("\n\n").find(|part| part.starts_with("warning: site.toml hive sites"));
+    let sites = folder.join("season/hive_sites.csv");
+    assert!(!sites.exists(), "{told}");
+    own.unwrap_or_else(|| panic!("no warning of hive sites: {told}")).to_owned()
+}
+
+#[test]
+fn where_no_hives_can_stand_that_is_told() {
+    let folder = scratch();
+    small_site(folder.path());
+    // Nothing beside the track is as level as that.
+    small::replace(folder.path(), "site.toml", "hive_slope_deg = 30", "hive_slope_deg = 1");
+    let too_steep = of_hives(folder.path());
+    let site = std::fs::read_to_string(folder.path().join("site.toml")).unwrap();
+    let tracks = "[layers.tracks]\nfile = \"tracks.geojson\"\n";
+    assert!(site.contains(tracks));
+    std::fs::write(folder.path().join("site.toml"), site.replace(tracks, "")).unwrap();
+    let no_tracks = of_hives(folder.path());
+    insta::assert_snapshot!("no_place_for_hives_in_words", format!("{too_steep}\n\n{no_tracks}"));
+}
+
 /// Two years in which the four hours from 10 to 14 of each day, standard time, are warm and the rest is cold; it
 /// rains all of each second day of the second year.
 fn hours() -> String {
