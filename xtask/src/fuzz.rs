@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::process::Command;
 
 use crate::stop::Stop;
-use crate::{process, repository, setup};
+use crate::{lasting, process, repository, setup};
 
 /// What to fuzz, and for how long.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,16 +19,8 @@ pub(crate) struct Options {
 impl Options {
     /// Reads `--seconds N` and names of targets.
     pub(crate) fn parse(options: &[&str]) -> Option<Self> {
-        let mut asked = Self { seconds: 600, targets: Vec::new() };
-        let mut words = options.iter();
-        while let Some(word) = words.next() {
-            match *word {
-                "--seconds" => asked.seconds = words.next()?.parse().ok().filter(|n| *n > 0)?,
-                word if word.starts_with('-') => return None,
-                name => asked.targets.push(name.to_owned()),
-            }
-        }
-        Some(asked)
+        let (seconds, targets) = lasting::parse(options, "--seconds", 600)?;
+        Some(Self { seconds, targets })
     }
 }
 

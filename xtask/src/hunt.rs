@@ -5,7 +5,7 @@ use std::process::Command;
 use std::time::{Duration, Instant, SystemTime};
 
 use crate::stop::Stop;
-use crate::{cargo, process, setup};
+use crate::{cargo, lasting, process, setup};
 
 /// What the seed of property tests is called; the gates set it to [`GATES`].
 pub(crate) const SEED: &str = "PROPTEST_RNG_SEED";
@@ -16,7 +16,7 @@ pub(crate) const GATES: &str = "1";
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Options {
     /// Minutes after which no further round begins.
-    pub(crate) minutes: u64,
+    pub(crate) minutes: u32,
     /// Parts of the names of tests; none: all.
     pub(crate) tests: Vec<String>,
 }
@@ -24,23 +24,15 @@ pub(crate) struct Options {
 impl Options {
     /// Reads `--minutes N` and parts of names.
     pub(crate) fn parse(options: &[&str]) -> Option<Self> {
-        let mut asked = Self { minutes: 60, tests: Vec::new() };
-        let mut words = options.iter();
-        while let Some(word) = words.next() {
-            match *word {
-                "--minutes" => asked.minutes = words.next()?.parse().ok().filter(|n| *n > 0)?,
-                word if word.starts_with('-') => return None,
-                name => asked.tests.push(name.to_owned()),
-            }
-        }
-        Some(asked)
+        let (minutes, tests) = lasting::parse(options, "--minutes", 60)?;
+        Some(Self { minutes, tests })
     }
 }
 
 /// Runs rounds until the time is over; stops at the first that fails, with its seed.
 pub(crate) fn run(options: &Options) -> Result<(), Stop> {
     setup::build()?;
-    let end = Instant::now() + Duration::from_secs(60 * options.minutes);
+    let end = Instant::now() + Duration::from_secs(60 * u64::from(options.minutes));
     // Rounds differ by one, hunts by the time at which they began.
     let since = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default();
     let first = since.as_secs() << 20;

@@ -16,6 +16,7 @@ mod fuzz;
 mod hand_out;
 mod hunt;
 mod json;
+mod lasting;
 mod needs;
 mod node;
 mod process;
